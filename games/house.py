@@ -1,0 +1,138 @@
+"""House rules: the ordered rules that answer wrong input, as data.
+
+A house rule names the classes of input that it answers, what is said, and what it costs the visitor:
+nothing, the turn, or the game; it may forgive a number of times a game before the cost holds.  The first
+house rule that names a class answers it.  A class that none names is asked again at no cost.
+"""
+
+from importlib.resources import files
+from pathlib import Path
+from typing import NamedTuple
+
+from games.game import Game
+from games.inputs import AFTER_END, InputForm, classes_of
+from games.problems import bad, listed, near_miss
+from games.tomlfile import Table, parse_toml, read_text
+
+COSTS = ("nothing", "turn", "game")
+OUTCOME_MESSAGES = {
+    "ask": "YOUR MOVE",
+    "machine-moves": "I PLAY",
+    "machine-wins": "I WIN",
+    "visitor-wins": "YOU WIN",
+    "draw": "A DRAW",
+}
+"""What a program says besides its answers to wrong input, by message name, with the usual wording."""
+EVERY_CLASS = "any"
+MOST_FORGIVEN = 255
+USUAL = "usual"
+
+
+class HouseRule(NamedTuple):
+    """One house rule.  `when`: classes of input; `forgive`: how often a game its cost is waived."""
+
+    name: str
+    when: tuple[str, ...]
+    say: str
+    cost: str
+    forgive: int
+    say_forgiven: str
+
+    @property
+    def counts(self) -> bool:
+        """Whether the position has to remember how often this rule has forgiven."""
+        return self.forgive > 0
+
+
+class HouseRules(NamedTuple):
+    """All house rules of a machine, in order, with how it reads and what it says when a game ends."""
+
+    name: str
+    form: InputForm
+    rules: tuple[HouseRule, ...]
+    messages: dict[str, str]
+
+    def rule_for(self, input_class: str) -> int:
+        """The place of the first house rule that answers this class."""
+        for place, rule in enumerate(self.rules):
+            if input_class in rule.when:
+                return place
+        raise KeyError(input_class)
+
+    @property
+    def costs_something(self) -> bool:
+        """Whether any wrong input can cost the turn or the game."""
+        return any(rule.cost != "nothing" for rule in self.rules)
+
+
+def usual_names() -> tuple[str, ...]:
+    """The house rules that come with Wordtight, by name."""
+    folder = files("games") / "house_rules"
+    return tuple(sorted(entry.name.removesuffix(".toml") for entry in folder.iterdir() if entry.name.endswith(".toml")))
+
+
+def load_house_rules(which: str | Path, game: Game) -> HouseRules:
+    """House rules by name (`usual`, ...) or from a TOML file, checked for a game.
+
+    Raises BadInput with every mistake of the file.
+    """
+    name = str(which)
+    if Path(name).suffix != ".toml" and not Path(name).exists():
+        if name not in usual_names():
+            known = usual_names()
+            raise bad(f"there are no house rules called '{name}'; expected a .toml file, "
+                      f"or {listed(known)}{near_miss(name, known)}")
+        text = (files("games") / "house_rules" / f"{name}.toml").read_text(encoding="utf-8")
+        return parse_house_rules(text, name, game)
+    return parse_house_rules(read_text(name), name, game)
+
+
+def parse_house_rules(text: str, file: str, game: Game) -> HouseRules:
+    """The same from text already at hand; `file` is what messages call it."""
+    table = parse_toml(text, file, "house-rules")
+    form = _read_form(table, game)
+    classes = classes_of(game)
+    rules = [_read_rule(each, f"rule {place}", classes) for place, each in enumerate(table.tables("rule"), 1)]
+    messages = table.table("messages")
+    said = {key: messages.text(key, default=usual) for key, usual in OUTCOME_MESSAGES.items()}
+    messages.finish()
+    table.finish()
+    table.raise_problems()
+    rest = tuple(name for name in classes if not any(name in rule.when for rule in rules))
+    if rest:
+        rules.append(HouseRule("the usual rule", rest, "AGAIN", "nothing", 0, ""))
+    return HouseRules(Path(file).stem, form, tuple(rules), said)
+
+
+def _read_form(table: Table, game: Game) -> InputForm:
+    kind = table.text("input", default="line", one_of=("line", "key"))
+    longest = table.whole("longest", default=8, least=1, most=80)
+    needed = max(len(name) for name in game.move_names)
+    if kind == "key":
+        if "longest" in table:
+            table.wrong("longest", "'longest' is for lines; by key every input is one character")
+        if needed > 1:
+            table.wrong("input", f"moves such as '{max(game.move_names, key=len)}' have more than one character; "
+                                 'expected input = "line"')
+        return InputForm("key", 1)
+    if longest < needed:
+        table.wrong("longest", f"'longest' is {longest}, but a move can have {needed} characters")
+    return InputForm("line", longest)
+
+
+def _read_rule(table: Table, name: str, classes: tuple[str, ...]) -> HouseRule:
+    when = table.texts("when", one_of=(*classes, EVERY_CLASS))
+    if "when" in table and not when and not table.problems:
+        table.wrong("when", f"'when' is empty; expected some of {listed(classes)}")
+    if EVERY_CLASS in when:
+        when = classes
+    say = table.text("say")
+    cost = table.text("cost", default="nothing", one_of=COSTS)
+    forgive = table.whole("forgive", default=0, most=MOST_FORGIVEN)
+    say_forgiven = table.text("say-forgiven", default=say if forgive else "")
+    if set(when) == {AFTER_END} and (cost != "nothing" or forgive):
+        table.wrong("cost", "after the end nothing is charged; expected cost = \"nothing\" and no 'forgive'")
+    if "say-forgiven" in table and not forgive:
+        table.wrong("say-forgiven", "'say-forgiven' is given but 'forgive' is not; expected forgive = 1 or more")
+    table.finish()
+    return HouseRule(name, when, say, cost, forgive, say_forgiven)

@@ -1,0 +1,65 @@
+"""How bad input is told: one clear line for each mistake, all mistakes of a file at once.
+
+A line reads ``file:line:column: what is wrong and what was expected``; line and column are left out
+where there are none.  Everything that reads something from outside raises :class:`BadInput`, and only
+the command line turns it into exit status 2.
+"""
+
+from collections.abc import Iterable, Sequence
+
+
+class Problem:
+    """One mistake: where it stands (lines and columns count from 1, 0 is "nowhere") and what was expected."""
+
+    __slots__ = ("column", "file", "line", "message", "shown")
+
+    def __init__(self, file: str, line: int, column: int, message: str, shown: str = "") -> None:
+        self.file = file
+        self.line = line
+        self.column = column
+        self.message = message
+        self.shown = shown
+        """The faulty source line, when a caret below it helps to see the place."""
+
+    def __str__(self) -> str:
+        place = self.file
+        if self.line:
+            place += f":{self.line}"
+            if self.column:
+                place += f":{self.column}"
+        return f"{place}: {self.message}" if place else self.message
+
+    def with_caret(self) -> str:
+        """The one line, and below it the source line with a caret under the faulty column."""
+        if not self.shown or not self.column:
+            return str(self)
+        source = self.shown.replace("\t", " ")
+        return f"{self}\n    {source}\n    {' ' * (self.column - 1)}^"
+
+
+class BadInput(Exception):
+    """The request or a file is not usable; `problems` holds every mistake found, in the order of the file."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+def bad(message: str, file: str = "", line: int = 0, column: int = 0) -> BadInput:
+    """A `BadInput` of a single mistake."""
+    return BadInput([Problem(file, line, column, message)])
+
+
+def near_miss(word: str, known: Sequence[str]) -> str:
+    """`", did you mean ...?"` where one of the known words is close, else nothing."""
+    from difflib import get_close_matches  # only ever needed once something is wrong
+
+    close = get_close_matches(word.lower(), known, n=1, cutoff=0.6)
+    return f"; did you mean '{close[0]}'?" if close else ""
+
+
+def listed(words: Sequence[str], last: str = "or") -> str:
+    """Words as a person says them: ``a, b or c``."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"

@@ -1,0 +1,247 @@
+"""TOML files read with care: every mistake is told with its line, and all mistakes at once.
+
+The standard reader keeps no places, so a second, simple pass finds the line on which each key stands.
+A `Table` hands out checked values and notes what is wrong; `finish` then names every key that nobody
+asked for, so that a misspelt key is never passed over in silence.
+"""
+
+import re
+import tomllib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from games.problems import BadInput, Problem, bad, listed, near_miss
+
+Path_ = tuple[str | int, ...]
+_KEY = re.compile(r"""\s*(?P<key>[A-Za-z0-9_-]+|"[^"]*"|'[^']*')\s*=""")
+_TABLE = re.compile(r"\s*(?P<open>\[\[?)\s*(?P<name>[^\[\]]+?)\s*\]\]?\s*(#.*)?$")
+_IN_VALUE = re.compile(r'"""|\'\'\'|"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*|[\[\]{}]')
+_SYNTAX_PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+LARGEST_FILE = 1_000_000
+"""Bytes.  No file of ours comes near it; it keeps a mistaken or hostile file from filling the memory."""
+
+
+def read_text(path: str | Path) -> str:
+    """A small UTF-8 text file, line ends made alike.  Raises BadInput if there is none to read."""
+    name = str(path)
+    try:
+        with Path(path).open("rb") as file:
+            raw = file.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise bad(f"cannot be read ({reason})", name) from None
+    if len(raw) > LARGEST_FILE:
+        raise bad(f"is larger than {LARGEST_FILE} bytes; expected a small text file", name)
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        raise bad("expected UTF-8 text, found a byte that is none", name, line) from None
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def read_toml(path: str | Path, kind: str) -> "Table":
+    """The top table of a TOML file that must say ``kind = "..."``; raises BadInput for faulty syntax."""
+    return parse_toml(read_text(path), str(path), kind)
+
+
+def parse_toml(text: str, file: str, kind: str) -> "Table":
+    """The same for text already at hand; `file` is what messages call it."""
+    try:
+        values = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _syntax_problem(str(error), file, text) from None
+    except RecursionError:
+        raise bad("is nested too deeply; expected plain TOML", file) from None
+    table = Table(values, key_lines(text), (), file, [])
+    table.text("kind", one_of=(kind,))
+    return table
+
+
+def kind_of(text: str) -> str:
+    """The ``kind`` that a TOML text names, or nothing if it names none that can be read."""
+    try:
+        return str(tomllib.loads(text).get("kind", ""))
+    except (tomllib.TOMLDecodeError, RecursionError):
+        found = re.search(r'^\s*kind\s*=\s*"([a-z-]+)"', text, re.MULTILINE)
+        return found[1] if found else ""
+
+
+def _syntax_problem(message: str, file: str, text: str) -> BadInput:
+    place = _SYNTAX_PLACE.search(message)
+    what = _SYNTAX_PLACE.sub("", message)
+    what = what[:1].lower() + what[1:]
+    if place and place[1]:
+        line, column = int(place[1]), int(place[2])
+    else:
+        line, column = text.count("\n") + 1, 0
+    return bad(f"this is not TOML: {what}", file, line, column)
+
+
+def key_lines(text: str) -> dict[Path_, int]:
+    """The line of every table and key of a TOML text that the standard reader has accepted.
+
+    A path is made of key names, and numbers where a table of an array is meant: ``("rule", 0, "say")``.
+    """
+    lines: dict[Path_, int] = {}
+    counts: dict[Path_, int] = {}
+    table: Path_ = ()
+    quote, depth = "", 0
+    for number, line in enumerate(text.split("\n"), 1):
+        begins_inside = bool(quote or depth)
+        heading = None if begins_inside else _TABLE.match(line)
+        if heading:
+            table = _table_path(heading["name"], counts, is_array=heading["open"] == "[[")
+            lines.setdefault(table, number)
+            continue
+        key = None if begins_inside else _KEY.match(line)
+        if key:
+            lines.setdefault((*table, key["key"].strip("\"'")), number)
+        quote, depth = _state_after(line[key.end() :] if key else line, quote, depth)
+    return lines
+
+
+def _table_path(name: str, counts: dict[Path_, int], *, is_array: bool) -> Path_:
+    path: Path_ = ()
+    parts = [part.strip().strip("\"'") for part in name.split(".")]
+    for place, part in enumerate(parts):
+        path = (*path, part)
+        if is_array and place == len(parts) - 1:
+            counts[path] = counts.get(path, 0) + 1
+        if path in counts:
+            path = (*path, counts[path] - 1)
+    return path
+
+
+def _state_after(line: str, quote: str, depth: int) -> tuple[str, int]:
+    """Whether the next line begins inside a long string or an array, given that this one begins so."""
+    if quote:
+        _, found, line = line.partition(quote)
+        if not found:
+            return quote, depth
+    for token in _IN_VALUE.findall(line):
+        if token in ('"""', "'''"):
+            _, _, rest = line.partition(token)
+            _, found, rest = rest.partition(token)
+            return _state_after(rest, "", depth) if found else (token, depth)
+        depth += (token in "[{") - (token in "]}")
+    return "", depth
+
+
+class Table:
+    """One table of a TOML file that is being checked.  The problems of all tables of a file are gathered together."""
+
+    __slots__ = ("_asked", "_lines", "_path", "_values", "file", "problems")
+
+    def __init__(
+        self, values: dict[str, Any], lines: dict[Path_, int], path: Path_, file: str, problems: list[Problem]
+    ) -> None:
+        self._values = values
+        self._lines = lines
+        self._path = path
+        self._asked: list[str] = []
+        self.file = file
+        self.problems = problems
+
+    def line(self, key: str = "") -> int:
+        """The line of a key, or of the table itself, or of the nearest thing around it that has one."""
+        path = (*self._path, key) if key else self._path
+        while path and path not in self._lines:
+            path = path[:-1]
+        return self._lines.get(path, 1)
+
+    def wrong(self, key: str, message: str) -> None:
+        """Note a mistake at a key."""
+        self.problems.append(Problem(self.file, self.line(key), 0, message))
+
+    def __contains__(self, key: str) -> bool:
+        return key in self._values
+
+    def _take(self, key: str, default: Any, wanted: type, what: str) -> Any:
+        """The key's value if it has the wanted type; otherwise note the mistake and give the default."""
+        self._asked.append(key)
+        if key not in self._values:
+            if default is None:
+                self.wrong("", f"'{key}' is missing; expected {key} = {what}")
+            return default
+        value = self._values[key]
+        if not isinstance(value, wanted) or (wanted is int and isinstance(value, bool)):
+            self.wrong(key, f"'{key}' should be {what}")
+            return default
+        return value
+
+    def text(self, key: str, default: str | None = None, one_of: Sequence[str] = ()) -> str:
+        """A text, out of the list if there is one."""
+        what = listed([f'"{word}"' for word in one_of]) if one_of else 'a text in quotes, such as "..."'
+        value = self._take(key, default, str, what)
+        if value is None:
+            return one_of[0] if one_of else ""
+        if one_of and value not in one_of:
+            self.wrong(key, f"'{key}' should be {what}, not \"{value}\"{near_miss(value, one_of)}")
+            return one_of[0]
+        return str(value)
+
+    def whole(self, key: str, default: int | None = None, least: int = 0, most: int = 1 << 62) -> int:
+        """A whole number between two bounds, both included."""
+        what = f"a whole number from {least} to {most}" if most < 1 << 62 else f"a whole number, {least} or more"
+        value = self._take(key, default, int, what)
+        if value is None:
+            return least
+        if not least <= value <= most:
+            self.wrong(key, f"'{key}' should be {what}, not {value}")
+            return least
+        return int(value)
+
+    def flag(self, key: str, default: bool) -> bool:
+        """A yes or no."""
+        return bool(self._take(key, default, bool, "true or false"))
+
+    def texts(self, key: str, default: Sequence[str] | None = None, one_of: Sequence[str] = ()) -> tuple[str, ...]:
+        """A list of texts, each out of the list of known ones if there is one."""
+        what = 'a list of texts, such as ["...", "..."]'
+        values = self._take(key, default, list, what) if key in self._values or default is None else default
+        self._asked.append(key)
+        if values is None:
+            return ()
+        if not all(isinstance(value, str) for value in values):
+            self.wrong(key, f"'{key}' should be {what}")
+            return ()
+        for value in values:
+            if one_of and value not in one_of:
+                self.wrong(key, f"'{key}' cannot hold \"{value}\"; expected {listed(one_of)}{near_miss(value, one_of)}")
+        return tuple(value for value in values if not one_of or value in one_of)
+
+    def text_lists(self, key: str) -> list[tuple[str, ...]]:
+        """A list of lists of texts (none if the key is missing)."""
+        values = self._take(key, [], list, 'a list of lists, such as [["...", "..."], ["..."]]')
+        if not all(isinstance(one, list) and all(isinstance(text, str) for text in one) for one in values):
+            self.wrong(key, f"'{key}' should be a list of lists of texts, such as [[\"...\", \"...\"]]")
+            return []
+        return [tuple(one) for one in values]
+
+    def table(self, key: str) -> "Table":
+        """A table below this one; an empty one if the key is missing."""
+        values = self._take(key, {}, dict, f"a table: [{key}]")
+        return Table(values, self._lines, (*self._path, key), self.file, self.problems)
+
+    def tables(self, key: str) -> list["Table"]:
+        """The tables of an array of tables (none if the key is missing)."""
+        values = self._take(key, [], list, f"tables, each begun by [[{key}]]")
+        if not all(isinstance(value, dict) for value in values):
+            self.wrong(key, f"'{key}' should be tables, each begun by [[{key}]]")
+            return []
+        path = (*self._path, key)
+        return [Table(value, self._lines, (*path, place), self.file, self.problems) for place, value in enumerate(values)]
+
+    def finish(self) -> None:
+        """Name every key of this table that was never asked for."""
+        for key in self._values:
+            if key not in self._asked:
+                self.wrong(key, f"'{key}' is not known here; expected {listed(sorted(set(self._asked)))}"
+                           f"{near_miss(key, self._asked)}")
+
+    def raise_problems(self) -> None:
+        """Raise BadInput if any table of this file had a mistake."""
+        if self.problems:
+            raise BadInput(sorted(self.problems, key=lambda problem: problem.line))
