@@ -59,10 +59,17 @@ class HouseRules(NamedTuple):
                 return place
         raise KeyError(input_class)
 
-    @property
-    def costs_something(self) -> bool:
-        """Whether any wrong input can cost the turn or the game."""
-        return any(rule.cost != "nothing" for rule in self.rules)
+    def all_messages(self) -> dict[str, str]:
+        """Everything that the program may have to say, by message: outcomes first, then the rules in order.
+
+        A rule's message is called by the rule (``rule 1``), its milder one ``rule 1 forgiven``.
+        """
+        said = dict(self.messages)
+        for rule in self.rules:
+            if rule.counts:
+                said[f"{rule.name} forgiven"] = rule.say_forgiven
+            said[rule.name] = rule.say
+        return said
 
 
 def usual_names() -> tuple[str, ...]:

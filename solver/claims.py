@@ -1,0 +1,151 @@
+"""What each claim asks of a walked strategy, and the line that shows where it fails.
+
+All three are decided by what single machine moves give away, save one: a strategy that gives nothing away
+and yet never comes to the end of a won game, which only its loops show.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, win_of
+from solver.graph import Graph, explore
+from solver.values import Values, best_play, sure_results
+from solver.walk import Walk
+from solver.witness import Line, follow, shortest_line
+
+
+class Failure(NamedTuple):
+    """A line that shows that a claim fails, and which of its plies (from 0) is the first losing decision.
+
+    `decision` is None where no decision is to blame: the seat is lost from the start.
+    """
+
+    line: Line
+    decision: int | None
+
+
+class Truth:
+    """The values of the game with its house rules, laid beside the positions that a walk meets.
+
+    value, distance: (n,) for the walk's positions; worth: (n,) for the machine: 2 win, 1 draw, 0 loss.
+    """
+
+    __slots__ = ("distance", "full", "values", "worth", "walk")
+
+    def __init__(self, walk: Walk) -> None:
+        self.walk = walk
+        self.full: Graph = explore(walk.game)
+        self.values: Values = best_play(self.full)
+        at = self.full.places(walk.graph.codes)
+        self.worth = worth(self.values.value[at], walk.game.seat)
+        self.distance = self.values.distance[at]
+
+    @property
+    def lost_from_start(self) -> bool:
+        """Whether the machine's seat is lost under best play."""
+        return int(self.worth[self.walk.graph.start]) == 0
+
+
+def worth(value: Bytes, seat: int) -> Indices:
+    """What values are worth to the machine: 2 for a win, 1 for a draw, 0 for a loss."""
+    return np.where(value == win_of(seat), 2, np.where(value == DRAW, 1, 0))
+
+
+def never_loses(walk: Walk, truth: Truth) -> Failure | None:
+    """The shortest fair line that ends in a loss, else the shortest with wrong input; None if there is none."""
+    graph = walk.graph
+    lost = np.nonzero(graph.ending == win_of(walk.game.visitor))[0]
+    line = fair_line_first(walk, lost)
+    if line is None:
+        return None
+    return Failure(line, _first_edge(walk, line, _gives_away(walk, truth)))
+
+
+def best_value(walk: Walk, truth: Truth) -> Failure | None:
+    """Where the machine gives value away, or stays for ever in won positions."""
+    return _local_failure(walk, truth, _gives_away(walk, truth)) or _endless_failure(walk, truth)
+
+
+def quickest(walk: Walk, truth: Truth) -> Failure | None:
+    """Where the machine gives value away, or does not come nearer to a win that it has."""
+    return _local_failure(walk, truth, _gives_away(walk, truth) | _dawdles(walk, truth))
+
+
+CLAIM_CHECKS = {"never-loses": never_loses, "best-value": best_value, "quickest": quickest}
+
+
+def fair_line_first(walk: Walk, targets: Indices) -> Line | None:
+    """The shortest line to any target without wrong input, else the shortest of all."""
+    fair = walk.graph.move < walk.game.fair_moves
+    return shortest_line(walk.graph, targets, fair) or shortest_line(walk.graph, targets, np.ones_like(fair))
+
+
+def _by_machine(walk: Walk) -> Flags:
+    return walk.machine[walk.graph.parent]
+
+
+def _gives_away(walk: Walk, truth: Truth) -> Flags:
+    """The machine's moves (m,) after which it has less than before."""
+    graph = walk.graph
+    return _by_machine(walk) & (truth.worth[graph.child] < truth.worth[graph.parent])
+
+
+def _dawdles(walk: Walk, truth: Truth) -> Flags:
+    """The machine's moves (m,) in won positions that do not bring the win nearer by one ply."""
+    graph = walk.graph
+    won = (truth.worth[graph.parent] == 2) & (truth.worth[graph.child] == 2)
+    return _by_machine(walk) & won & (truth.distance[graph.child] != truth.distance[graph.parent] - 1)
+
+
+def _first_edge(walk: Walk, line: Line, which: Flags) -> int | None:
+    return next((ply for ply, edge in enumerate(line.edges) if which[edge]), None)
+
+
+def _local_failure(walk: Walk, truth: Truth, bad: Flags) -> Failure | None:
+    """The nearest bad move, with the visitor's best play behind it."""
+    graph = walk.graph
+    stem = fair_line_first(walk, np.unique(graph.parent[bad]))
+    if stem is None:
+        return None
+    at = int(graph.child[stem.edges[-1]]) if stem.edges else graph.start
+    edge = next(edge for edge in graph.edges_of(at) if bad[edge])
+    line = follow(graph, (*stem.edges, edge), _VisitorsBest(walk))
+    return Failure(line, len(stem.edges))
+
+
+class _VisitorsBest:
+    """Chooses the move that is worst for the machine among those that the walk leaves open."""
+
+    def __init__(self, walk: Walk) -> None:
+        self.graph = walk.graph
+        sure = sure_results(walk.graph, walk.game.visitor)
+        self.worth = worth(sure.value, walk.game.seat)
+        self.distance = sure.distance
+
+    def __call__(self, place: int) -> int | None:
+        edges = self.graph.edges_of(place)
+        return min(edges, key=self._rank) if edges else None
+
+    def _rank(self, edge: int) -> tuple[int, int]:
+        child = self.graph.child[edge]
+        won = self.worth[child] == 2
+        return int(self.worth[child]), int(-self.distance[child] if won else self.distance[child])
+
+
+def _endless_failure(walk: Walk, truth: Truth) -> Failure | None:
+    """A stem and a loop through won positions in which the machine is never sure of its win."""
+    graph = walk.graph
+    sure = worth(sure_results(graph, walk.game.visitor).value, walk.game.seat)
+    stuck = (truth.worth == 2) & (sure < 2)
+    stem = fair_line_first(walk, np.nonzero(stuck & (graph.ending == UNFINISHED))[0])
+    if stem is None:
+        return None
+
+    def stay(place: int) -> int | None:
+        return next((edge for edge in graph.edges_of(place) if stuck[graph.child[edge]]), None)
+
+    line = follow(graph, stem.edges, stay)
+    turns = range(line.loop or 0, len(line.edges))
+    late = _dawdles(walk, truth)
+    return Failure(line, next((ply for ply in turns if late[line.edges[ply]]), None))

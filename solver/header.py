@@ -1,0 +1,127 @@
+"""The header of a strategy file: ``key: value`` lines on top that say what it plays, and how it is to be judged."""
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from games.codes import PLAYERS
+from games.game import Game
+from games.load import load_game
+from games.problems import BadInput, Problem, bad, listed, near_miss
+
+SEATS = (*PLAYERS, "both")
+CLAIMS = ("never-loses", "best-value", "quickest")
+_LINE = re.compile(r"\s*(?P<key>[A-Za-z][A-Za-z-]*)\s*:\s*(?P<value>.*?)\s*$")
+
+
+class Entry(NamedTuple):
+    """One line of a header."""
+
+    value: str
+    line: int
+    column: int
+
+
+class Header:
+    """The header of one file, its values checked when they are asked for; problems are gathered."""
+
+    __slots__ = ("entries", "file", "known", "problems")
+
+    def __init__(self, file: str, known: Sequence[str]) -> None:
+        self.file = file
+        self.known = tuple(known)
+        self.entries: dict[str, Entry] = {}
+        self.problems: list[Problem] = []
+
+    def take(self, text: str, line: int) -> bool:
+        """Note a line if it is one of a header (``key: value``); say whether it was."""
+        found = _LINE.match(text)
+        if not found:
+            return False
+        key = found["key"].lower()
+        column = found.start("key") + 1
+        if key not in self.known:
+            self._wrong(line, column, f"'{found['key']}' is no key of a header; expected {listed(self.known)}"
+                                      f"{near_miss(key, self.known)}", text)
+        elif key in self.entries:
+            self._wrong(line, column, f"'{key}' is given twice; the first time on line {self.entries[key].line}", text)
+        elif not found["value"]:
+            self._wrong(line, found.end("value") + 1, f"expected a value behind '{key}:'", text)
+        else:
+            self.entries[key] = Entry(found["value"], line, found.start("value") + 1)
+        return True
+
+    def _wrong(self, line: int, column: int, message: str, shown: str = "") -> None:
+        self.problems.append(Problem(self.file, line, column, message, shown))
+
+    def word(self, key: str, allowed: Sequence[str], default: str) -> str:
+        """The value of a key that has a few known values."""
+        entry = self.entries.get(key)
+        if entry is None:
+            return default
+        value = entry.value.lower()
+        if value not in allowed:
+            self._wrong(entry.line, entry.column, f"'{key}' should be {listed(allowed)}, not '{entry.value}'"
+                                                  f"{near_miss(value, allowed)}")
+            return default
+        return value
+
+    def asked(self, key: str, option: str | None, allowed: Sequence[str], default: str) -> str:
+        """The header's value or an option's; the two must not contradict each other."""
+        written = self.word(key, allowed, option or default)
+        if option is not None and key in self.entries and written != option:
+            self.contradicts(key, option, written)
+        return written
+
+    def missing(self, key: str, example: str) -> None:
+        """Note that neither the header nor an option gives a value that is needed."""
+        self._wrong(1, 0, f"expected a header line such as '{key}: {example}' (or the option --{key})")
+
+    def contradicts(self, key: str, option: str, written: str) -> None:
+        """Note that an option asks for something else than the header says."""
+        entry = self.entries[key]
+        self._wrong(entry.line, entry.column, f"the file says '{key}: {written}', but --{key} {option} was asked for; "
+                                              "expected the same")
+
+    def game(self, option: str | None) -> Game | None:
+        """The game that the header or the option names; None (and a problem) if neither does or it cannot be read.
+
+        A game file is looked for beside the strategy's own file.
+        """
+        entry = self.entries.get("game")
+        name = entry.value if entry else option
+        if entry and option and Path(option).stem != Path(entry.value).stem:
+            self.contradicts("game", option, entry.value)
+        if name is None:
+            self.missing("game", "noughts-and-crosses")
+            return None
+        try:
+            return load_game(self.beside(name) if entry else name)
+        except BadInput as error:
+            self._pass_on(error, entry)
+            return None
+
+    def beside(self, name: str) -> str:
+        """A file that the header names is looked for beside the file itself; other names stay as they are."""
+        return str(Path(self.file).parent / name) if name.endswith(".toml") else name
+
+    def _pass_on(self, error: BadInput, entry: Entry | None) -> None:
+        """Problems of a file that the header names; one without a place of its own is told at the header's line."""
+        for problem in error.problems:
+            if problem.line or entry is None:
+                self.problems.append(problem)
+            else:
+                self._wrong(entry.line, entry.column, problem.message)
+
+    def raise_problems(self) -> None:
+        """Raise BadInput if anything in the header was wrong."""
+        if self.problems:
+            raise BadInput(sorted(self.problems, key=lambda problem: problem.line))
+
+
+def seat_numbers(seat: str) -> tuple[int, ...]:
+    """The seats, by number, that `first`, `second` or `both` means."""
+    if seat not in SEATS:
+        raise bad(f"'{seat}' is no seat; expected {listed(SEATS)}{near_miss(seat, SEATS)}")
+    return (0, 1) if seat == "both" else (PLAYERS.index(seat),)

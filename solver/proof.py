@@ -1,0 +1,156 @@
+"""`prove`: go through every line of play and prove a claim about a strategy, or show a line that refutes it."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from games.codes import PLAYERS, UNFINISHED, win_of
+from games.game import Game
+from games.house import HouseRules
+from games.housed import HousedGame
+from solver.claims import CLAIM_CHECKS, Failure, Truth, fair_line_first
+from solver.counts import longest_line
+from solver.graph import explore
+from solver.said import never_said
+from solver.strategy import Strategy
+from solver.values import best_play
+from solver.walk import Walk, walk
+
+PROVED, REFUTED, NO_ANSWER, ILLEGAL_ANSWER = "proved", "refuted", "no-answer", "illegal-answer"
+
+
+class Proof:
+    """A verdict on a claim about a strategy in one seat, with its witness.
+
+    verdict: PROVED, REFUTED, NO_ANSWER or ILLEGAL_ANSWER.  failure: the line that shows why, None when proved.
+    truth: the values of the whole game, worked out only where they are needed to name a decision.
+    """
+
+    __slots__ = ("_truth", "claim", "failure", "house", "verdict", "walk")
+
+    def __init__(self, strategy: Strategy, claim: str, house: HouseRules) -> None:
+        self.claim = claim
+        self.house = house
+        self.walk: Walk = walk(HousedGame(strategy.game, house, strategy.seat), strategy)
+        self._truth: Truth | None = None
+        self.verdict, self.failure = self._judge()
+
+    @property
+    def truth(self) -> Truth:
+        """The values of the whole game with its house rules."""
+        if self._truth is None:
+            self._truth = Truth(self.walk)
+        return self._truth
+
+    def _judge(self) -> tuple[str, Failure | None]:
+        """A line that breaks the claim weighs most, then an illegal answer, then none at all."""
+        if self.claim != "never-loses" or self._can_lose():
+            failure = CLAIM_CHECKS[self.claim](self.walk, self.truth)
+            if failure is not None and not self._only_for_want_of_an_answer(failure):
+                return REFUTED, failure
+        illegal = np.array([place for place, _ in self.walk.illegal], dtype=np.intp)
+        for verdict, places in ((ILLEGAL_ANSWER, illegal), (NO_ANSWER, self.walk.unanswered)):
+            line = fair_line_first(self.walk, places) if len(places) else None
+            if line is not None:
+                return verdict, Failure(line, len(line.edges))
+        return PROVED, None
+
+    def _can_lose(self) -> bool:
+        return bool((self.walk.graph.ending == win_of(self.walk.game.visitor)).any())
+
+    def _only_for_want_of_an_answer(self, failure: Failure) -> bool:
+        """A line that breaks off where the strategy has no answer shows nothing else."""
+        return failure.decision is None and len(self.walk.unanswered) > 0 and self.claim != "never-loses"
+
+    @property
+    def seat_is_lost(self) -> bool:
+        """Whether the seat is lost from the start, so that no strategy could prove the claim `never-loses`."""
+        return self.verdict != PROVED and self.truth.lost_from_start
+
+    @property
+    def house_gives_game_away(self) -> bool:
+        """Whether fair play would not lose from the start, but the house rules let the visitor win."""
+        return self.seat_is_lost and not fair_game_is_lost(self.walk.game.fair, self.walk.game.seat)
+
+    @property
+    def positions(self) -> int:
+        """Machine-to-move positions met on a fixed board, over all choices."""
+        return self.walk.positions()
+
+    @property
+    def longest_line(self) -> int | None:
+        """Plies of the longest line; None where play can be endless."""
+        return longest_line(self.walk.graph)
+
+    @property
+    def never_said(self) -> tuple[str, ...]:
+        """The messages that can never be said, by their names."""
+        return never_said(self.walk)
+
+    def decision(self) -> "Decision | None":
+        """The first losing decision (or the place without a legal answer), None when proved or lost from the start."""
+        if self.failure is None or self.failure.decision is None:
+            return None
+        graph, ply = self.walk.graph, self.failure.decision
+        edges = self.failure.line.edges
+        place = int(graph.parent[edges[ply]]) if ply < len(edges) else self._end_of(edges)
+        move = int(graph.move[edges[ply]]) if ply < len(edges) else self._illegal_move(place)
+        rule = int(self.walk.rule[place])
+        return Decision(ply, place, move, rule if rule >= 0 else None, self._better_moves(place))
+
+    def _end_of(self, edges: tuple[int, ...]) -> int:
+        return int(self.walk.graph.child[edges[-1]]) if edges else self.walk.graph.start
+
+    def _illegal_move(self, place: int) -> int | None:
+        return next((move for at, move in self.walk.illegal if at == place), None)
+
+    def _better_moves(self, place: int) -> tuple[int, ...]:
+        """The moves after which the claim can still hold from here."""
+        game, code = self.walk.game, self.walk.graph.codes[place : place + 1]
+        legal = game.moves(code)
+        full = self.truth.full
+        here = full.places(code)
+        at = full.places(legal.child)
+        rank = _rank(self.truth, game, self.claim)
+        best = rank[here] if self.claim != "never-loses" else np.minimum(rank[here], 1)
+        return tuple(int(move) for move in legal.move[rank[at] >= best])
+
+
+def _rank(truth: Truth, game: HousedGame, claim: str) -> np.ndarray:
+    """How good positions are for the machine under a claim: whole numbers, and for `quickest` nearer wins higher."""
+    from solver.claims import worth
+
+    rank = worth(truth.values.value, game.seat).astype(np.float64)
+    if claim == "quickest":
+        won = rank == 2
+        # A machine move in a won position must bring the end one ply nearer: count both sides from the ply itself.
+        rank[won] += 1 / (2.0 + truth.values.distance[won])
+    return rank
+
+
+class Decision(NamedTuple):
+    """A decision of the machine's: at which ply of the line (from 0), where, what it played, by which rule.
+
+    move is None where the strategy has no answer; better: the moves that keep the claim.
+    """
+
+    ply: int
+    place: int
+    move: int | None
+    rule: int | None
+    better: tuple[int, ...]
+
+
+def fair_game_is_lost(game: Game, seat: int) -> bool:
+    """Whether a seat is lost from the start of a game without house rules."""
+    graph = explore(game)
+    return int(best_play(graph).value[graph.start]) == win_of(1 - seat)
+
+
+def prove(strategy: Strategy, claim: str, house: HouseRules) -> Proof:
+    """Go through every line of a strategy in its seat under house rules; see `Proof`.
+
+    Every move of the visitor's is tried, wrong input on purpose included, and every choice that the strategy
+    leaves open.  Nothing is sampled.
+    """
+    return Proof(strategy, claim, house)

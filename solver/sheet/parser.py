@@ -1,0 +1,89 @@
+"""One rule's line becomes a small tree, or one clear problem.
+
+A bottom-up reader over the tables that lark made from rules.lark.  Words are looked at in the light of what
+may stand next, so a cell may be called as it likes as long as its name is none of the grammar's words there.
+"""
+
+import re
+from typing import NamedTuple
+
+from games.problems import Problem, listed, near_miss
+from solver.sheet.tables import END, RULES, STATES, WORDS
+
+_PIECE = re.compile(r'\s*(?:(?P<piece>[A-Za-z0-9]+|"[^"]*"|[^\s\w])|$)')
+_END = "$END"
+_IN_WORDS = {"NAME": "a cell's name", "NUMBER": "a number", "FILE": 'a file name in "..."', _END: "the end of the line"}
+_WORD_OF = {terminal: word for word, terminal in WORDS.items()}
+
+
+class Piece(NamedTuple):
+    """A word or sign of the line: its text, and its column counted from 1."""
+
+    text: str
+    column: int
+
+
+class Tree(NamedTuple):
+    """A rule or a part of one: its name in the grammar and what it is made of."""
+
+    name: str
+    parts: "tuple[Tree | Piece, ...]"
+
+
+def pieces_of(line: str) -> list[Piece]:
+    """The words and signs of a line."""
+    return [Piece(found["piece"], found.start("piece") + 1) for found in _PIECE.finditer(line) if found["piece"]]
+
+
+def parse_rule(line: str, file: str, number: int) -> Tree | Problem:
+    """The tree of one rule, or what is wrong with it, with the place."""
+    pieces = [*pieces_of(line), Piece("", len(line.rstrip()) + 1)]
+    stack: list[tuple[int, list[Tree | Piece]]] = [(0, [])]
+    for piece in pieces:
+        terminal = _terminal(piece, STATES[stack[-1][0]])
+        while True:
+            action = STATES[stack[-1][0]].get(terminal)
+            if action is None:
+                return _problem(piece, stack[-1][0], line, file, number)
+            if action >= 0:
+                stack.append((action, [piece]))
+                break
+            _reduce(stack, action)
+            if stack[-1][0] == END:
+                tree = stack[-1][1][0]
+                assert isinstance(tree, Tree)
+                return tree
+    raise RuntimeError("the tables of the grammar never accept; run 'make grammar'")
+
+
+def _reduce(stack: list[tuple[int, list[Tree | Piece]]], action: int) -> None:
+    """Replace the last parts on the stack by the one that they make up."""
+    symbol, length, name, kept = RULES[-1 - action]
+    taken = stack[len(stack) - length :]
+    del stack[len(stack) - length :]
+    parts = [part for place in kept for part in taken[place][1]]
+    whole = [Tree(name, tuple(parts))] if name else parts
+    stack.append((STATES[stack[-1][0]][symbol], whole))
+
+
+def _terminal(piece: Piece, row: dict[str, int]) -> str:
+    """Which terminal of the grammar a piece is, where a state's row says what may come."""
+    if not piece.text:
+        return _END
+    word = WORDS.get(piece.text.lower(), "")
+    if word in row or piece.text == ",":
+        return word
+    if piece.text.startswith('"'):
+        return "FILE"
+    if piece.text.isdigit() and "NUMBER" in row:
+        return "NUMBER"
+    return "NAME" if piece.text.isalnum() and not word else word
+
+
+def _problem(piece: Piece, state: int, line: str, file: str, number: int) -> Problem:
+    expected = sorted(name for name in STATES[state] if name.isupper() or name == _END)
+    words = [f"'{_WORD_OF[name]}'" for name in expected if name in _WORD_OF]
+    others = [_IN_WORDS[name] for name in expected if name in _IN_WORDS]
+    found = f"'{piece.text}'" if piece.text else "the end of the line"
+    hint = near_miss(piece.text, [word.strip("'") for word in words]) if piece.text else ""
+    return Problem(file, number, piece.column, f"expected {listed([*words, *others])}, not {found}{hint}", line)

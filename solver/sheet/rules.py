@@ -1,0 +1,176 @@
+"""The rules of a sheet, each as a set of allowed cells for many positions at once."""
+
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+
+from games.board import Board
+from games.codes import Codes, Flags
+from games.game import LineGame
+from solver.sheet import lines as look
+from solver.strategy import Allowed, View, cells_allowed
+
+Cells = Callable[[View], Codes]
+"""The cells that a rule allows in each position of a view, as sets."""
+_NONE = np.uint64(0)
+
+
+class CellRule:
+    """A rule that allows some free cells to be marked."""
+
+    __slots__ = ("_cells", "line", "text")
+    stores_answers = False
+
+    def __init__(self, text: str, line: int, cells: Cells) -> None:
+        self.text = text
+        self.line = line
+        self._cells = cells
+
+    def allowed(self, view: View) -> Allowed:
+        """A mark on any cell that the rule names and that is free."""
+        return cells_allowed(self._cells(view) & view.free, view.game.board.size)
+
+
+def complete_line(game: LineGame) -> Cells:
+    """A cell that completes a line of one's own."""
+    return lambda view: look.threat_cells(game.lines, view.mine, view.free)
+
+
+def block_line(game: LineGame) -> Cells:
+    """A cell that would complete a line of the visitor's."""
+    return lambda view: look.threat_cells(game.lines, view.visitors, view.free)
+
+
+def make_double_threat(game: LineGame) -> Cells:
+    """A double-threat cell of one's own."""
+    return lambda view: look.double_threat_cells(game.lines, view.mine, view.free)
+
+
+Way = Callable[[LineGame, View, Codes], Codes]
+"""A way to stop a double threat: the cells it allows, given the visitor's double-threat cells."""
+
+
+def _clearing(game: LineGame, view: View, _: Codes) -> Codes:
+    return look.clearing_cells(game.lines, view.mine, view.visitors, view.free, game.board.size)
+
+
+def _any_threat(game: LineGame, view: View, _: Codes) -> Codes:
+    return look.threatening_cells(game.lines, view.mine, view.free)
+
+
+def _safe_threat(game: LineGame, view: View, _: Codes) -> Codes:
+    return look.safe_threat_cells(game.lines, view.mine, view.visitors, view.free, game.board.size)
+
+
+WAYS: Mapping[str, Way] = {
+    "occupying": lambda game, view, cells: cells,
+    "occupying_only": lambda game, view, cells: look.only_one(cells),
+    "clearing": _clearing,
+    "any_threat": _any_threat,
+    "safe_threat": _safe_threat,
+    "clearing_threat": lambda game, view, cells: _any_threat(game, view, cells) & _clearing(game, view, cells),
+    "occupying_threat": lambda game, view, cells: _any_threat(game, view, cells) & cells,
+}
+"""The ways to stop a double threat that a sheet can name."""
+USUAL_WAYS = (("clearing", "safe_threat"), ("occupying",))
+"""What *stop a double threat* means when no way is named: clearing it or a safe threat, else occupying it."""
+
+
+def stop_double_threat(game: LineGame, ways: Sequence[Sequence[str]]) -> Cells:
+    """Where the visitor has a double-threat cell: the cells of the first group of ways that allows any."""
+
+    def cells(view: View) -> Codes:
+        theirs = look.double_threat_cells(game.lines, view.visitors, view.free)
+        found = np.zeros_like(theirs)
+        concerned = np.nonzero(theirs)[0]
+        for group in ways:
+            part = _part(view, concerned)
+            here = np.zeros(len(concerned), dtype=np.uint64)
+            for way in group:
+                here |= WAYS[way](game, part, theirs[concerned]) & part.free
+            found[concerned] = here
+            concerned = concerned[here == _NONE]
+        return found
+
+    return cells
+
+
+def _part(view: View, places: np.ndarray) -> View:
+    return View(view.game, view.codes[places], view.seat)
+
+
+def one_of(cells: Sequence[int]) -> Cells:
+    """Any of these cells."""
+    union = np.uint64(sum(1 << cell for cell in set(cells)))
+    return lambda view: np.full(len(view), union)
+
+
+def first_free_of(cells: Sequence[int]) -> Cells:
+    """The first of these cells that is free."""
+
+    def first_free(view: View) -> Codes:
+        found = np.zeros(len(view), dtype=np.uint64)
+        for cell in cells:
+            found = np.where(found == _NONE, np.uint64(1 << cell) & view.free, found)
+        return found
+
+    return first_free
+
+
+def opposite_corner(board: Board) -> Cells:
+    """A corner opposite to any corner that the visitor holds."""
+
+    def opposite(view: View) -> Codes:
+        found = np.zeros(len(view), dtype=np.uint64)
+        for corner in board.groups()["corners"]:
+            held = view.visitors >> np.uint64(board.opposite(corner)) & np.uint64(1)
+            found |= held << np.uint64(corner)
+        return found
+
+    return opposite
+
+
+class Picture:
+    """A whole board drawn with signs, as it must be found: sets of one's own, the visitor's and free cells."""
+
+    __slots__ = ("free", "mine", "target", "visitors")
+
+    def __init__(self, mine: int, visitors: int, free: int, target: int) -> None:
+        self.mine = mine
+        self.visitors = visitors
+        self.free = free
+        self.target = target
+
+    def image(self, cell_images: Sequence[int]) -> "Picture":
+        """The picture with every cell gone where `cell_images` says."""
+
+        def moved(cells: int) -> int:
+            return sum(1 << image for cell, image in enumerate(cell_images) if cells >> cell & 1)
+
+        return Picture(moved(self.mine), moved(self.visitors), moved(self.free), moved(self.target))
+
+    def key(self) -> tuple[int, int, int, int]:
+        """What makes two pictures the same."""
+        return self.mine, self.visitors, self.free, self.target
+
+    def matches(self, view: View) -> Flags:
+        """In which positions the picture is found."""
+        free = np.uint64(self.free | self.target)
+        mine, visitors = np.uint64(self.mine), np.uint64(self.visitors)
+        return (view.mine & mine == mine) & (view.visitors & visitors == visitors) & (view.free & free == free)
+
+
+def picture_rule(game: LineGame, picture: Picture, *, fixed: bool) -> Cells:
+    """The target of the picture wherever it is found, turned in every way that the game allows unless fixed."""
+    every_cell = np.arange(game.board.size, dtype=np.uint16)
+    turns = range(1 if fixed else game.symmetries)
+    images = [picture.image(game.turned_move(turn, every_cell).tolist()) for turn in turns]
+    different = list({image.key(): image for image in images}.values())
+
+    def cells(view: View) -> Codes:
+        found = np.zeros(len(view), dtype=np.uint64)
+        for image in different:
+            found |= np.where(image.matches(view), np.uint64(image.target), _NONE)
+        return found
+
+    return cells

@@ -1,0 +1,159 @@
+"""A table: for each position the move, as CSV that a person can read and type.
+
+Behind a header of ``key: value`` lines comes the line ``position,move``, then a row for each position.  A
+*plain* table is looked up by the board as it stands; a *turned* one by its least image, so that one row
+serves all turned and mirrored boards.
+"""
+
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+
+from games.codes import FIRST, SECOND, Codes, MoveIds
+from games.game import Game, inverse_symmetries, least_images
+from games.problems import BadInput, Problem
+from games.tomlfile import read_text
+from solver.header import Header
+from solver.strategy import PLAIN, TURNED, Allowed, View
+
+HEADER_KEYS = {
+    "game": "noughts-and-crosses",
+    "seat": "second",
+    "claim": "never-loses",
+    "house-rules": "usual",
+    "turning": TURNED,
+}
+TITLES = ("position", "move")
+
+
+class Row(NamedTuple):
+    """One row: the machine's and the visitor's cells as sets, and the move."""
+
+    mine: int
+    visitors: int
+    move: int
+
+
+class TableRule:
+    """A strategy's rule that looks its moves up; `turned` says by least images."""
+
+    __slots__ = ("_rows_for", "_turned", "line", "text")
+    stores_answers = True
+
+    def __init__(self, text: str, line: int, game: Game, rows: list[Row], *, turned: bool) -> None:
+        self.text = text
+        self.line = line
+        self._turned = turned
+        self._rows_for = [_sorted_rows(game, rows, seat, turned=turned) for seat in (FIRST, SECOND)]
+
+    def allowed(self, view: View) -> Allowed:
+        """The stored move of each position that has one."""
+        codes, moves = self._rows_for[view.seat]
+        if not len(codes):
+            return Allowed(np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.uint16))
+        wanted, by = least_images(view.game, view.codes) if self._turned else (view.codes, None)
+        row = np.minimum(np.searchsorted(codes, wanted), len(codes) - 1)
+        place = np.nonzero(codes[row] == wanted)[0]
+        move = moves[row[place]]
+        if by is not None:
+            back = inverse_symmetries(view.game)
+            for symmetry in np.unique(by[place]):
+                those = by[place] == symmetry
+                move[those] = view.game.turned_move(back[int(symmetry)], move[those])
+        return Allowed(place, move)
+
+
+def _sorted_rows(game: Game, rows: list[Row], seat: int, *, turned: bool) -> tuple[Codes, MoveIds]:
+    """The rows as codes with `seat` to move, sorted; on their least images in a turned table."""
+    held = [(row.mine, row.visitors) if seat == 0 else (row.visitors, row.mine) for row in rows]
+    codes = np.array([game.code_of(first, second, seat) for first, second in held], dtype=np.uint64)
+    moves = np.array([row.move for row in rows], dtype=np.uint16)
+    if turned and len(codes):
+        codes, by = least_images(game, codes)
+        for symmetry in np.unique(by):
+            those = by == symmetry
+            moves[those] = game.turned_move(int(symmetry), moves[those])
+    order = np.argsort(codes)
+    return codes[order], moves[order]
+
+
+def read_rows(path: str | Path, game: Game) -> tuple[list[Row], bool]:
+    """The rows of a table file, and whether it is a turned one.  Raises BadInput with every mistake."""
+    lines = read_text(path).split("\n")
+    header, begin = read_header(lines, str(path))
+    turned = header.word("turning", (PLAIN, TURNED), TURNED) == TURNED
+    header.raise_problems()
+    return TableReader(str(path), lines, game).read(begin, turned=turned), turned
+
+
+def read_header(lines: list[str], file: str) -> tuple[Header, int]:
+    """The header of a table, and the line (from 0) of its titles.  A spreadsheet's empty cells behind it are dropped."""
+    header = Header(file, tuple(HEADER_KEYS))
+    for number, line in enumerate(lines):
+        text = line.rstrip(",; \t")
+        if not text.strip() or text.lstrip().startswith("#"):
+            continue
+        if not header.take(text, number + 1):
+            return header, number
+    return header, len(lines)
+
+
+class TableReader:
+    """Reads the rows below a table's titles; problems are gathered so that all are told at once."""
+
+    def __init__(self, file: str, lines: list[str], game: Game) -> None:
+        self.file = file
+        self.lines = lines
+        self.game = game
+        self.problems: list[Problem] = []
+
+    def _wrong(self, line: int, message: str) -> None:
+        self.problems.append(Problem(self.file, line, 0, message))
+
+    def read(self, begin: int, *, turned: bool) -> list[Row]:
+        """The rows below line `begin` (from 0), which must hold the titles."""
+        titles = self.lines[begin] if begin < len(self.lines) else ""
+        comma = ";" if ";" in titles else ","
+        if tuple(title.strip().lower() for title in titles.split(comma)[:2]) != TITLES:
+            self._wrong(min(begin + 1, len(self.lines)), "expected the line 'position,move' above the rows")
+            raise BadInput(self.problems)
+        rows: list[Row] = []
+        seen: dict[int, int] = {}
+        for number in range(begin + 1, len(self.lines)):
+            text = self.lines[number].strip()
+            if not text.strip(",;") or text.startswith("#"):
+                continue
+            row = self._row([field.strip().strip('"') for field in text.split(comma)], number + 1)
+            if row is not None and self._is_new(row, number + 1, seen, turned=turned):
+                rows.append(row)
+        if self.problems:
+            raise BadInput(self.problems)
+        return rows
+
+    def _row(self, fields: list[str], line: int) -> Row | None:
+        if len(fields) < 2 or any(fields[2:]):
+            self._wrong(line, f"this row has {len([f for f in fields if f])} fields; expected a position and a move")
+            return None
+        try:
+            mine, visitors = self.game.board.read(fields[0])
+        except ValueError as error:
+            self._wrong(line, str(error))
+            return None
+        names = {name.lower(): move for move, name in enumerate(self.game.move_names)}
+        move = names.get(fields[1].lower())
+        if move is None:
+            self._wrong(line, f"'{fields[1]}' is no move of {self.game.name}; expected one of "
+                              f"{', '.join(self.game.move_names)}")
+            return None
+        return Row(mine, visitors, move)
+
+    def _is_new(self, row: Row, line: int, seen: dict[int, int], *, turned: bool) -> bool:
+        code = np.array([self.game.code_of(row.mine, row.visitors, 0)], dtype=np.uint64)
+        key = int((least_images(self.game, code)[0] if turned else code)[0])
+        if key in seen:
+            same = "this position, turned or mirrored," if turned else "this position"
+            self._wrong(line, f"{same} has a move already, on line {seen[key]}; expected each once")
+            return False
+        seen[key] = line
+        return True
