@@ -85,7 +85,7 @@ if command -v apt-get >/dev/null; then
         fi
     done
 elif command -v dnf >/dev/null; then
-    remedy='sudo dnf install python3'
+    remedy='sudo dnf install python3.12'
 elif command -v brew >/dev/null; then
     remedy='brew install python'
 else

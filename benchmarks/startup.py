@@ -64,13 +64,22 @@ def measured(commands: dict[str, list[str]], rounds: int) -> dict[str, list[Take
 
 
 def once(command: list[str]) -> Taken:
-    before, start = os.times(), time.perf_counter()
+    before, start = processor_seconds(), time.perf_counter()
     done = subprocess.run(command, cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
-    clock, after = time.perf_counter() - start, os.times()
+    taken = Taken(time.perf_counter() - start, processor_seconds() - before)
     if done.returncode not in (0, 1):
         sys.exit(f"{' '.join(command)} ends with status {done.returncode}:\n{done.stderr}")
-    used = after.children_user - before.children_user + after.children_system - before.children_system
-    return Taken(clock, used)
+    return taken
+
+
+def processor_seconds() -> float:
+    """Give the processor time of all commands run so far."""
+    if os.name == "nt":
+        return 0.0  # Windows does not tell
+    import resource
+
+    usage = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return usage.ru_utime + usage.ru_stime
 
 
 def report(taken: dict[str, list[Taken]], rounds: int) -> None:
