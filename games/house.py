@@ -5,7 +5,6 @@ nothing, the turn, or the game; it may forgive a number of times a game before t
 house rule that names a class answers it.  A class that none names is asked again at no cost.
 """
 
-from importlib.resources import files
 from pathlib import Path
 from typing import NamedTuple
 
@@ -25,7 +24,7 @@ OUTCOME_MESSAGES = {
 """What a program says besides its answers to wrong input, by message name, with the usual wording."""
 EVERY_CLASS = "any"
 MOST_FORGIVEN = 255
-USUAL = "usual"
+_FOLDER = Path(__file__).parent / "house_rules"
 
 
 class HouseRule(NamedTuple):
@@ -74,8 +73,7 @@ class HouseRules(NamedTuple):
 
 def usual_names() -> tuple[str, ...]:
     """The house rules that come with Wordtight, by name."""
-    folder = files("games") / "house_rules"
-    return tuple(sorted(entry.name.removesuffix(".toml") for entry in folder.iterdir() if entry.name.endswith(".toml")))
+    return tuple(sorted(path.stem for path in _FOLDER.glob("*.toml")))
 
 
 def load_house_rules(which: str | Path, game: Game) -> HouseRules:
@@ -89,7 +87,7 @@ def load_house_rules(which: str | Path, game: Game) -> HouseRules:
             known = usual_names()
             raise bad(f"there are no house rules called '{name}'; expected a .toml file, "
                       f"or {listed(known)}{near_miss(name, known)}")
-        text = (files("games") / "house_rules" / f"{name}.toml").read_text(encoding="utf-8")
+        text = read_text(_FOLDER / f"{name}.toml")
         return parse_house_rules(text, name, game)
     return parse_house_rules(read_text(name), name, game)
 

@@ -9,7 +9,7 @@ lost by one, stand in the code above the family's own bits.
 import numpy as np
 
 from games.board import Board
-from games.codes import SECOND, TURN, TURN_BIT, UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList, win_of
+from games.codes import SECOND, TURN, TURN_BIT, UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList, distinct, win_of
 from games.game import Game
 from games.house import HouseRules
 from games.inputs import Shape, classes_of, possible_classes, refusal_class
@@ -127,7 +127,7 @@ class HousedGame:
                 effects.setdefault(effect, []).append(places)
         parts = []
         for effect, pieces in effects.items():
-            places = np.unique(np.concatenate(pieces))
+            places = distinct(np.concatenate(pieces))
             moves = np.full(len(places), self.fair_moves + effect, dtype=np.uint16)
             parts.append((places, moves, self._after(codes[places], effect)))
         return parts
@@ -153,6 +153,18 @@ class HousedGame:
         if effect == 1:
             return codes | self._lost_flag
         return codes + np.uint64(1 << self._counter_at[effect - 2])
+
+    def text(self, code: int) -> str:
+        """A position for people and files: the board, and behind it how often each forgiving rule has forgiven."""
+        codes = np.array([code], dtype=np.uint64)
+        held = self.holdings(codes)
+        board = self.board.text(int(held[self.seat][0]), int(held[self.visitor][0]))
+        counted = [
+            str(int(self.times_forgiven(codes, number)[0]))
+            for number, rule in enumerate(self.house.rules)
+            if rule.counts
+        ]
+        return f"{board} forgiven {'/'.join(counted)}" if counted else board
 
     def possible(self, codes: Codes) -> dict[str, np.ndarray]:
         """For each class of wrong input, in which of these unfinished positions some input falls into it."""

@@ -1,7 +1,6 @@
 """Finding games: by name in the catalogue, or in a TOML file."""
 
 from collections.abc import Callable
-from importlib.resources import files
 from pathlib import Path
 
 from games.game import Game
@@ -9,14 +8,14 @@ from games.marks import read_marks
 from games.problems import bad, listed, near_miss
 from games.tomlfile import Table, parse_toml, read_text
 
+_CATALOGUE = Path(__file__).parent / "catalogue"
 FAMILIES: dict[str, Callable[[Table, str], Game | None]] = {"marks": read_marks}
 """The families of games: each reads its own keys from a TOML table."""
 
 
 def catalogue_names() -> tuple[str, ...]:
     """The games that come with Wordtight, by name."""
-    folder = files("games") / "catalogue"
-    return tuple(sorted(entry.name.removesuffix(".toml") for entry in folder.iterdir() if entry.name.endswith(".toml")))
+    return tuple(sorted(path.stem for path in _CATALOGUE.glob("*.toml")))
 
 
 def load_game(which: str | Path) -> Game:
@@ -28,7 +27,7 @@ def load_game(which: str | Path) -> Game:
     if name not in known:
         raise bad(f"there is no game called '{name}'; expected a .toml file, "
                   f"or one of the catalogue (wordtight games){near_miss(name, known)}")
-    text = (files("games") / "catalogue" / f"{name}.toml").read_text(encoding="utf-8")
+    text = read_text(_CATALOGUE / f"{name}.toml")
     return parse_game(text, f"{name}.toml")
 
 

@@ -11,7 +11,6 @@ import numpy as np
 from games.board import Board
 from games.codes import (
     DRAW,
-    FIRST,
     FIRST_WINS,
     SECOND_WINS,
     TURN,

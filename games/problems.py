@@ -54,7 +54,8 @@ def near_miss(word: str, known: Sequence[str]) -> str:
     """`", did you mean ...?"` where one of the known words is close, else nothing."""
     from difflib import get_close_matches  # only ever needed once something is wrong
 
-    close = get_close_matches(word.lower(), known, n=1, cutoff=0.6)
+    begins_alike = [name for name in known if len(word) >= 3 and name.startswith(word.lower())]
+    close = begins_alike or get_close_matches(word.lower(), known, n=1, cutoff=0.6)
     return f"; did you mean '{close[0]}'?" if close else ""
 
 

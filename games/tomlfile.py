@@ -14,10 +14,10 @@ from typing import Any
 from games.problems import BadInput, Problem, bad, listed, near_miss
 
 Path_ = tuple[str | int, ...]
-_KEY = re.compile(r"""\s*(?P<key>[A-Za-z0-9_-]+|"[^"]*"|'[^']*')\s*=""")
-_TABLE = re.compile(r"\s*(?P<open>\[\[?)\s*(?P<name>[^\[\]]+?)\s*\]\]?\s*(#.*)?$")
-_IN_VALUE = re.compile(r'"""|\'\'\'|"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*|[\[\]{}]')
-_SYNTAX_PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+_KEY = r"""\s*(?P<key>[A-Za-z0-9_-]+|"[^"]*"|'[^']*')\s*="""
+_TABLE = r"\s*(?P<open>\[\[?)\s*(?P<name>[^\[\]]+?)\s*\]\]?\s*(#.*)?$"
+_IN_VALUE = r'"""|\'\'\'|"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*|[\[\]{}]'
+_SYNTAX_PLACE = r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$"
 LARGEST_FILE = 1_000_000
 """Bytes.  No file of ours comes near it; it keeps a mistaken or hostile file from filling the memory."""
 
@@ -54,7 +54,7 @@ def parse_toml(text: str, file: str, kind: str) -> "Table":
         raise _syntax_problem(str(error), file, text) from None
     except RecursionError:
         raise bad("is nested too deeply; expected plain TOML", file) from None
-    table = Table(values, key_lines(text), (), file, [])
+    table = Table(values, Places(text), (), file, [])
     table.text("kind", one_of=(kind,))
     return table
 
@@ -69,8 +69,8 @@ def kind_of(text: str) -> str:
 
 
 def _syntax_problem(message: str, file: str, text: str) -> BadInput:
-    place = _SYNTAX_PLACE.search(message)
-    what = _SYNTAX_PLACE.sub("", message)
+    place = re.search(_SYNTAX_PLACE, message)
+    what = re.sub(_SYNTAX_PLACE, "", message)
     what = what[:1].lower() + what[1:]
     if place and place[1]:
         line, column = int(place[1]), int(place[2])
@@ -90,12 +90,12 @@ def key_lines(text: str) -> dict[Path_, int]:
     quote, depth = "", 0
     for number, line in enumerate(text.split("\n"), 1):
         begins_inside = bool(quote or depth)
-        heading = None if begins_inside else _TABLE.match(line)
+        heading = None if begins_inside else re.match(_TABLE, line)
         if heading:
             table = _table_path(heading["name"], counts, is_array=heading["open"] == "[[")
             lines.setdefault(table, number)
             continue
-        key = None if begins_inside else _KEY.match(line)
+        key = None if begins_inside else re.match(_KEY, line)
         if key:
             lines.setdefault((*table, key["key"].strip("\"'")), number)
         quote, depth = _state_after(line[key.end() :] if key else line, quote, depth)
@@ -120,7 +120,7 @@ def _state_after(line: str, quote: str, depth: int) -> tuple[str, int]:
         _, found, line = line.partition(quote)
         if not found:
             return quote, depth
-    for token in _IN_VALUE.findall(line):
+    for token in re.findall(_IN_VALUE, line):
         if token in ('"""', "'''"):
             _, _, rest = line.partition(token)
             _, found, rest = rest.partition(token)
@@ -129,16 +129,34 @@ def _state_after(line: str, quote: str, depth: int) -> tuple[str, int]:
     return "", depth
 
 
+class Places:
+    """The lines of a text's keys, found when the first is asked for: a file without mistakes never asks."""
+
+    __slots__ = ("_lines", "_text")
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._lines: dict[Path_, int] | None = None
+
+    def line(self, path: Path_) -> int:
+        """The line of a key, or of the nearest thing around it that has one."""
+        if self._lines is None:
+            self._lines = key_lines(self._text)
+        while path and path not in self._lines:
+            path = path[:-1]
+        return self._lines.get(path, 1)
+
+
 class Table:
     """One table of a TOML file that is being checked.  The problems of all tables of a file are gathered together."""
 
-    __slots__ = ("_asked", "_lines", "_path", "_values", "file", "problems")
+    __slots__ = ("_asked", "_path", "_places", "_values", "file", "problems")
 
     def __init__(
-        self, values: dict[str, Any], lines: dict[Path_, int], path: Path_, file: str, problems: list[Problem]
+        self, values: dict[str, Any], places: Places, path: Path_, file: str, problems: list[Problem]
     ) -> None:
         self._values = values
-        self._lines = lines
+        self._places = places
         self._path = path
         self._asked: list[str] = []
         self.file = file
@@ -146,10 +164,7 @@ class Table:
 
     def line(self, key: str = "") -> int:
         """The line of a key, or of the table itself, or of the nearest thing around it that has one."""
-        path = (*self._path, key) if key else self._path
-        while path and path not in self._lines:
-            path = path[:-1]
-        return self._lines.get(path, 1)
+        return self._places.line((*self._path, key) if key else self._path)
 
     def wrong(self, key: str, message: str) -> None:
         """Note a mistake at a key."""
@@ -223,7 +238,7 @@ class Table:
     def table(self, key: str) -> "Table":
         """A table below this one; an empty one if the key is missing."""
         values = self._take(key, {}, dict, f"a table: [{key}]")
-        return Table(values, self._lines, (*self._path, key), self.file, self.problems)
+        return Table(values, self._places, (*self._path, key), self.file, self.problems)
 
     def tables(self, key: str) -> list["Table"]:
         """The tables of an array of tables (none if the key is missing)."""
@@ -232,7 +247,7 @@ class Table:
             self.wrong(key, f"'{key}' should be tables, each begun by [[{key}]]")
             return []
         path = (*self._path, key)
-        return [Table(value, self._lines, (*path, place), self.file, self.problems) for place, value in enumerate(values)]
+        return [Table(value, self._places, (*path, place), self.file, self.problems) for place, value in enumerate(values)]
 
     def finish(self) -> None:
         """Name every key of this table that was never asked for."""

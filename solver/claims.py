@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, win_of
+from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, distinct, win_of
 from solver.graph import Graph, explore
 from solver.values import Values, best_play, sure_results
 from solver.walk import Walk
@@ -105,7 +105,7 @@ def _first_edge(walk: Walk, line: Line, which: Flags) -> int | None:
 def _local_failure(walk: Walk, truth: Truth, bad: Flags) -> Failure | None:
     """The nearest bad move, with the visitor's best play behind it."""
     graph = walk.graph
-    stem = fair_line_first(walk, np.unique(graph.parent[bad]))
+    stem = fair_line_first(walk, distinct(graph.parent[bad]))
     if stem is None:
         return None
     at = int(graph.child[stem.edges[-1]]) if stem.edges else graph.start

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from games.codes import DRAW, FIRST_WINS, RESULTS, SECOND_WINS, UNFINISHED, Codes, Indices
+from games.codes import DRAW, FIRST_WINS, RESULTS, SECOND_WINS, UNFINISHED, Codes, Indices, distinct
 from games.game import Game, least_images
 from solver.graph import Graph, reach
 
@@ -16,7 +16,7 @@ def by_ply(graph: Graph) -> list[int]:
 
 def one_of_each(game: Game, codes: Codes) -> Codes:
     """The positions up to symmetry: the least images, each once, sorted."""
-    return np.unique(least_images(game, codes)[0])
+    return distinct(least_images(game, codes)[0])
 
 
 def by_ply_up_to_symmetry(graph: Graph) -> list[int]:
@@ -43,7 +43,7 @@ def rounds(graph: Graph) -> list[Indices] | None:
         order.append(ready)
         children = graph.child[reach(ready, graph.first_edge)]
         np.subtract.at(waiting, children, 1)
-        ready = np.unique(children[waiting[children] == 0])
+        ready = distinct(children[waiting[children] == 0])
     return order if sum(len(part) for part in order) == len(graph) else None
 
 

@@ -4,11 +4,14 @@
 turns it back by the first symmetry, in the order that the game lists, that leads to the least image.
 """
 
+import numpy as np
+
 from games.codes import Codes, MoveIds
 from games.housed import HousedGame
 from solver.graph import Graph
-
-PLAIN, TURNED = "plain", "turned"
+from solver.proof import Proof
+from solver.strategy import OPEN, PLAIN, TURNED, Strategy
+from solver.walk import walk
 
 
 class FixedPlay:
@@ -27,3 +30,25 @@ class FixedPlay:
         self.graph = graph
         self.codes = codes
         self.moves = moves
+
+
+def fix(proof: Proof, reading: str) -> FixedPlay:
+    """The strategy of a proof with its choices settled by `reading`, walked anew.
+
+    A sheet that settles its own choices is taken as it is, and called by the reading that it names.
+    Raises ValueError if the fixed strategy leaves a position that it meets without a legal answer.
+    """
+    strategy = proof.walk.strategy
+    fixed = strategy.fixed(reading if strategy.choice == OPEN else strategy.choice)
+    walked = walk(proof.walk.game, fixed)
+    if walked.illegal or len(walked.unanswered):
+        raise ValueError("a strategy without a legal answer in every position cannot be fixed")
+    from_machine = walked.machine[walked.graph.parent]
+    boards = proof.walk.game.fair_codes(walked.graph.codes[walked.graph.parent[from_machine]])
+    codes, first = np.unique(boards, return_index=True)
+    return FixedPlay(proof.walk.game, fixed.choice, walked.graph, codes, walked.graph.move[from_machine][first])
+
+
+def readings_of(strategy: Strategy) -> tuple[str, ...]:
+    """The readings under which a strategy can be stored: both, or the one that its sheet has settled on."""
+    return (PLAIN, TURNED) if strategy.choice == OPEN else (strategy.choice,)

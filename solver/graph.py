@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from games.codes import UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList
+from games.codes import UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList, distinct
 from games.game import Game
 
 Successors = Callable[[Codes], MoveList]
@@ -75,8 +75,8 @@ def explore(game: Game, successors: Successors | None = None) -> Graph:
         open_ = frontier[game.ending(frontier) == UNFINISHED]
         parent, move, child = follow(open_)
         edges.append((open_[parent], move, child))
-        frontier = _without(np.unique(child), known)
-        known = np.union1d(known, frontier)
+        frontier = _without(distinct(child), known)
+        known = np.sort(np.concatenate([known, frontier]))
         layers.append(frontier)
     ply = np.empty(len(known), dtype=np.intp)
     for number, layer in enumerate(layers):

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from games.codes import PLAYERS, UNFINISHED, win_of
+from games.codes import win_of
 from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame

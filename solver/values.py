@@ -8,7 +8,7 @@ down its moves.  So distances come out in order, and loops need no care of their
 
 import numpy as np
 
-from games.codes import DRAW, FIRST, PLAYERS, SECOND, UNFINISHED, Bytes, Indices, win_of
+from games.codes import DRAW, FIRST, PLAYERS, SECOND, UNFINISHED, Bytes, Indices, distinct, win_of
 from solver.graph import Graph, reach
 
 NO_DISTANCE = -1
@@ -66,4 +66,4 @@ def _newly_won(player: int, parents: Indices, chooser: Bytes, moves_left: Indice
     forced = parents[chooser[parents] != player]
     np.subtract.at(moves_left, forced, 1)
     candidates = np.concatenate([by_choice, forced[moves_left[forced] == 0]])
-    return np.unique(candidates[value[candidates] == UNFINISHED])
+    return distinct(candidates[value[candidates] == UNFINISHED])

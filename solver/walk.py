@@ -7,7 +7,7 @@ choice.
 import numpy as np
 import numpy.typing as npt
 
-from games.codes import UNFINISHED, Codes, Flags, Indices, MoveIds, MoveList
+from games.codes import UNFINISHED, Codes, Flags, Indices, MoveIds, MoveList, distinct
 from games.game import least_images
 from games.housed import HousedGame
 from solver.graph import Graph, explore
@@ -66,7 +66,7 @@ class Walk:
         return int(self._stored().sum())
 
     def _up_to_symmetry(self, which: Flags) -> int:
-        return len(np.unique(least_images(self.game, self.graph.codes[which])[0]))
+        return len(distinct(least_images(self.game, self.graph.codes[which])[0]))
 
     def times_used(self) -> list[int]:
         """For each rule, in how many of the positions met it gave the answer."""

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from games.codes import Flags, Indices
+from games.codes import Flags, Indices, distinct
 from solver.graph import Graph, reach
 
 Edges = Flags
@@ -40,12 +40,12 @@ def _plies_to(graph: Graph, targets: Indices, usable: Edges) -> Indices:
     into, first_into = graph.edges_into()
     left = np.full(len(graph), -1, dtype=np.intp)
     left[targets] = 0
-    frontier = np.unique(targets)
+    frontier = distinct(targets)
     plies = 0
     while len(frontier):
         plies += 1
         edges = into[reach(frontier, first_into)]
-        parents = np.unique(graph.parent[edges[usable[edges]]])
+        parents = distinct(graph.parent[edges[usable[edges]]])
         frontier = parents[left[parents] < 0]
         left[frontier] = plies
     return left

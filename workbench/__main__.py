@@ -3,4 +3,4 @@
 from workbench.main import main
 
 if __name__ == "__main__":
-    main(prog_name="wordtight")
+    main()

@@ -1,0 +1,102 @@
+"""`wordtight prove`: a proof, or the line that refutes."""
+
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import click
+
+from games.house import load_house_rules
+from games.problems import BadInput
+from solver.load import load_strategy
+from solver.proof import PROVED, Proof, prove
+from solver.record import proof_record
+from workbench.main import STATUS_WRONG
+from workbench.options import claim_option, game_option, house_option, seats_option, strategy_argument
+from workbench.output import emit_json, json_option, say, say_next
+from workbench.tell_proof import tell
+
+LOOK_EVERY = 0.15
+"""Seconds between two looks at a watched file."""
+
+
+@click.command("prove")
+@strategy_argument
+@game_option
+@seats_option
+@claim_option
+@house_option
+@click.option("--watch", is_flag=True, help="Prove again whenever the file is saved (Ctrl-C ends it).")
+@json_option
+def command(
+    strategy: str,
+    game: str | None,
+    seat: str | None,
+    claim: str | None,
+    house_rules: str | None,
+    watch: bool,
+    as_json: bool,
+) -> None:
+    """Go through every line of play of STRATEGY (a rule sheet, or a table in CSV)
+    and prove the claim, or draw the shortest line that beats it.
+
+    Ends with status 0 if it is proved and 1 if not.
+    """
+
+    def proofs() -> list[Proof]:
+        written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
+        house = load_house_rules(written.house_rules, written.game)
+        return [prove(written.strategy(number), written.claim, house) for number in written.seats]
+
+    if watch:
+        if as_json:
+            raise click.UsageError("--watch is for people; expected it without --json")
+        _watch(strategy, lambda: _show(strategy, proofs()))
+        return
+    found = proofs()
+    if as_json:
+        records = [proof_record(proof) for proof in found]
+        emit_json(records[0] if len(records) == 1 else {"seats": records})
+    else:
+        _show(strategy, found)
+    sys.exit(0 if all(proof.verdict == PROVED for proof in found) else STATUS_WRONG)
+
+
+def _show(strategy: str, found: list[Proof]) -> None:
+    for number, proof in enumerate(found):
+        if number:
+            say()
+            say("-" * 80)
+        tell(proof, strategy)
+    if all(proof.verdict == PROVED for proof in found):
+        say_next(f"wordtight size {strategy} --machine twelve-bit", "does it fit a machine?")
+    else:
+        say_next(f"wordtight prove --watch {strategy}", "mend it, and see at once whether it holds")
+
+
+def _watch(strategy: str, show: Callable[[], None]) -> None:
+    """Show again after every change of the file; problems are told and waited out."""
+    for _ in _changes(Path(strategy)):
+        click.clear()
+        try:
+            show()
+        except BadInput as error:
+            click.echo("\n".join(problem.with_caret() for problem in error.problems), err=True)
+        say()
+        say(f"Watching {strategy}: save it to prove it again; Ctrl-C ends.")
+
+
+def _changes(path: Path) -> Iterator[None]:
+    """Once at the beginning, and then each time the file has another time or size."""
+    import time
+
+    before: tuple[int, int] | None = (-1, -1)
+    while True:
+        try:
+            now = (path.stat().st_mtime_ns, path.stat().st_size)
+        except OSError:
+            now = None  # some editors take the file away for a moment while they save
+        if now is not None and now != before:
+            before = now
+            yield
+        time.sleep(LOOK_EVERY)

@@ -1,0 +1,105 @@
+"""`wordtight solve`: a game's value, and how many positions there are."""
+
+from typing import Any
+
+import click
+
+from games.codes import PLAYERS, player_named
+from games.house import load_house_rules
+from games.load import load_game
+from solver.solve import SMALL, Solution, solve
+from workbench.measure import Measure
+from workbench.options import house_option, one_seat_option
+from workbench.output import emit_json, json_option, say, say_lines, say_next, table
+
+
+@click.command("solve")
+@click.argument("game")
+@house_option
+@one_seat_option
+@click.option("--counts/--no-counts", default=None, help="Counts by ply and up to symmetry (on for small games).")
+@json_option
+def command(game: str, house_rules: str | None, seat: str | None, counts: bool | None, as_json: bool) -> None:
+    """Solve GAME: who wins if both sides play as well as can be, in how many
+    plies, and how many positions can arise.
+
+    Under house rules the machine has a seat; it moves second unless told.
+    """
+    played = load_game(game)
+    house = load_house_rules(house_rules, played) if house_rules else None
+    with Measure() as measure:
+        solution = solve(played, house, player_named(seat or "second"))
+        counted = counts if counts is not None else solution.positions <= SMALL
+        found = as_record(solution, counted=counted)
+    if as_json:
+        emit_json({**found, "measured": measure.as_json()})
+        return
+    _tell(solution, found)
+    say_next("wordtight new rules", "write a strategy for a small machine")
+
+
+def as_record(solution: Solution, *, counted: bool) -> dict[str, Any]:
+    """What `solve` found, by its JSON keys."""
+    found: dict[str, Any] = {
+        "game": solution.game.name,
+        "value": solution.value,
+        "fair_value": solution.fair_value,
+        "distance": solution.distance,
+        "positions": solution.positions,
+    }
+    if solution.house is not None:
+        found |= {
+            "seat": PLAYERS[solution.seat],
+            "house_rules": solution.house.name,
+            "gives_game_away": solution.gives_game_away,
+            "best_line": solution.headline_line(),
+        }
+    if counted:
+        counts = solution.counts()
+        found |= {
+            "positions_up_to_symmetry": counts.positions_up_to_symmetry,
+            "by_ply": counts.by_ply,
+            "by_ply_up_to_symmetry": counts.by_ply_up_to_symmetry,
+            "endings": counts.endings,
+            "lines_of_play": counts.lines_of_play,
+            "lines_by_result": counts.lines_by_result,
+        }
+    return found
+
+
+def _result(value: str) -> str:
+    return "a draw" if value == "draw" else f"the {value} player wins"
+
+
+def _tell(solution: Solution, found: dict[str, Any]) -> None:
+    if solution.gives_game_away:
+        say(f"THE HOUSE RULES GIVE THE GAME AWAY: in fair play the result is {_result(solution.fair_value)}, but under "
+            f"'{found['house_rules']}' the visitor wins against any machine that moves {found['seat']}.")
+        say(f"The line: {', '.join(found['best_line'])}")
+        say()
+    plies = "" if solution.distance is None else f" in {solution.distance} plies"
+    say(f"{solution.game.title}: under best play {_result(solution.value)}{plies}.")
+    if solution.house is not None:
+        say(f"House rules '{found['house_rules']}', machine moves {found['seat']}. "
+            f"In fair play: {_result(solution.fair_value)}.")
+    say(f"{solution.positions:,} positions can arise.")
+    if "by_ply" not in found:
+        return
+    say(f"Up to symmetry (turned and mirrored boards counted once): {found['positions_up_to_symmetry']:,}.")
+    lines = found["lines_of_play"]
+    say("Play can go on for ever." if lines is None else f"{lines:,} lines of play.")
+    say()
+    say_lines(table(
+        ("ply", "positions", "up to symmetry"),
+        [(ply, f"{every:,}", f"{one:,}") for ply, (every, one) in
+         enumerate(zip(found["by_ply"], found["by_ply_up_to_symmetry"], strict=True))],
+        right=(0, 1, 2),
+    ))
+    say()
+    by_result = found["lines_by_result"] or {}
+    say_lines(table(
+        ("ending", "final positions", "lines"),
+        [(_result(name), f"{count:,}", f"{by_result[name]:,}" if by_result else "-") for name, count in
+         found["endings"].items()],
+        right=(1, 2),
+    ))

@@ -1,0 +1,149 @@
+"""The command `wordtight`: finds the command that is asked for and loads no more than it needs.
+
+Help knows every command's name and purpose without loading it, so that it comes at once.
+"""
+
+import sys
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import click
+
+LINE = 80
+STATUS_WRONG, STATUS_UNUSABLE, STATUS_UNFINISHED, STATUS_INTERRUPTED = 1, 2, 3, 130
+
+
+class Entry(NamedTuple):
+    """A command as help knows it; its code stands in ``workbench.commands.<name>`` as ``command``."""
+
+    stage: str
+    purpose: str
+
+
+STAGES = ("choose", "write", "prove", "fit", "load", "class", "day")
+COMMANDS = {
+    "games": Entry("choose", "list the games that come with Wordtight"),
+    "show": Entry("choose", "draw a game's board, its cells, lines and rules"),
+    "solve": Entry("choose", "who wins under best play, and how many positions there are"),
+    "new": Entry("write", "start a rule sheet, table, house rules, machine or game"),
+    "check": Entry("write", "is this file well written? every mistake with its line"),
+    "prove": Entry("prove", "does it never lose? the proof, or a line that beats it"),
+    "size": Entry("fit", "does it fit the machine's store? words, bit for bit"),
+    "play": Entry("class", "play against a strategy and try to find its hole"),
+}
+WISHES = (
+    ("see which games there are", "nothing yet", "wordtight games"),
+    ("see a game's board and rules", "a game's name", "wordtight show GAME"),
+    ("know whether it can be won", "a game's name", "wordtight solve GAME"),
+    ("write a first strategy", "nothing yet", "wordtight new rules"),
+    ("know that it never loses", "a rule sheet", "wordtight prove my.rules"),
+    ("let a class look for its hole", "a rule sheet", "wordtight play GAME --against my.rules"),
+    ("charge for wrong input", "a rule sheet", "wordtight new house-rules"),
+    ("know that it fits", "a rule sheet", "wordtight size my.rules --machine M"),
+    ("describe my own machine", "its handbook", "wordtight new machine"),
+    ("find my spelling mistakes", "any file of mine", "wordtight check FILE"),
+)
+
+
+class Workbench(click.Group):
+    """The group of all commands; each is imported when it is first asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Every command, in the order of the stages."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import the command's module."""
+        if cmd_name not in COMMANDS:
+            return None
+        from importlib import import_module
+
+        command: click.Command = import_module(f"workbench.commands.{cmd_name}").command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As usual, but with a word about the command that was probably meant."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from games.problems import near_miss
+
+            hint = near_miss(args[0], tuple(COMMANDS)) or f"; expected one of {', '.join(COMMANDS)}"
+            raise click.UsageError(f"there is no command '{args[0]}'{hint}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The commands by stage, and the table of wishes."""
+        with formatter.section("Commands, by the stage of the work"):
+            formatter.write_dl([row for stage in STAGES for row in _stage_rows(stage)])
+        widths = [max(len(row[column]) for row in WISHES) for column in (0, 1)]
+        formatter.write("\n")
+        titles = ("I want to ...", "I have ...", "so I type")
+        for wish, have, typed in (titles, *WISHES):
+            formatter.write(f"  {wish:<{widths[0]}}  {have:<{widths[1]}}  {typed}\n")
+
+
+def _stage_rows(stage: str) -> list[tuple[str, str]]:
+    rows = [(name, entry.purpose) for name, entry in COMMANDS.items() if entry.stage == stage]
+    if not rows:
+        return [(stage, "(nothing yet in this version)")]
+    return [(f"{stage:<7} {name}" if place == 0 else f"{'':<7} {name}", purpose) for place, (name, purpose) in enumerate(rows)]
+
+
+@click.group(
+    cls=Workbench,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": LINE},
+    epilog="Each command has a help page of its own: wordtight COMMAND --help",
+)
+@click.version_option(package_name="wordtight", message="wordtight %(version)s")
+def commands() -> None:
+    """Be sure of a board game on a machine with almost no memory: that it never
+    loses, answers wrong input as it should, and fits.
+    """
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run `wordtight` and leave with the exit status that the design promises."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")  # a console that lacks a sign shows its number
+    try:
+        status = commands.main(args=arguments, prog_name="wordtight", standalone_mode=False)
+    except click.exceptions.Exit as left:
+        status = left.exit_code
+    except click.ClickException as error:
+        status = _tell(_one_line(error))
+    except click.Abort:
+        click.echo("interrupted", err=True)
+        status = STATUS_INTERRUPTED
+    except BrokenPipeError:
+        sys.stderr.close()  # whoever read our output has seen enough
+        status = 0
+    except MemoryError:
+        click.echo("this needs more memory than there is", err=True)
+        status = STATUS_UNFINISHED
+    except Exception as error:  # noqa: BLE001 - told apart just below
+        status = _tell(_bad_input_lines(error))
+    sys.exit(status if isinstance(status, int) else 0)
+
+
+def _tell(message: str) -> int:
+    click.echo(message, err=True)
+    return STATUS_UNUSABLE
+
+
+def _one_line(error: click.ClickException) -> str:
+    """A mistake on the command line, said in one line."""
+    context = getattr(error, "ctx", None)
+    where = context.command_path if context is not None else "wordtight"
+    message = " ".join(error.format_message().split())
+    return f"{where}: {message[:1].lower()}{message[1:].rstrip('.')} (see {where} --help)"
+
+
+def _bad_input_lines(error: Exception) -> str:
+    """The problems of bad input, each with a caret where there is a place; anything else is a fault of ours."""
+    from games.problems import BadInput
+
+    if not isinstance(error, BadInput):
+        raise error
+    return "\n".join(problem.with_caret() for problem in error.problems)

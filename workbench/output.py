@@ -1,0 +1,59 @@
+"""How commands speak: JSON for machines, plain lines of at most 80 characters for people."""
+
+import json
+import textwrap
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+import click
+
+WIDTH = 80
+
+
+def emit_json(value: Any) -> None:
+    """One JSON object on standard output, and nothing else."""
+    click.echo(json.dumps(value, indent=2))
+
+
+def say(text: str = "", indent: str = "") -> None:
+    """A paragraph, wrapped; lines after the first are indented like the first."""
+    click.echo(textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent) if text else "")
+
+
+def say_lines(lines: Iterable[str]) -> None:
+    """Lines that are laid out already."""
+    for line in lines:
+        click.echo(line.rstrip())
+
+
+def say_next(command: str, purpose: str) -> None:
+    """The likely next command: how every command ends."""
+    click.echo("")
+    line = f"Next: {command}"
+    click.echo(f"{line}  ({purpose})" if len(line) + len(purpose) + 4 <= WIDTH else f"{line}\n      ({purpose})")
+
+
+def table(titles: Sequence[str], rows: Iterable[Sequence[Any]], right: Sequence[int] = ()) -> list[str]:
+    """Columns two spaces apart; the columns numbered in `right` are set to the right."""
+    cells = [tuple(titles), *(tuple(str(cell) for cell in row) for row in rows)]
+    widths = [max(len(row[column]) for row in cells) for column in range(len(titles))]
+    lines = [
+        "  ".join(
+            cell.rjust(width) if column in right else cell.ljust(width)
+            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in cells
+    ]
+    return [lines[0], "  ".join("-" * width for width in widths), *lines[1:]]
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """``1 position``, ``2 positions``; large numbers with commas."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def json_option(function: Callable[..., Any]) -> Callable[..., Any]:
+    """The option that every command has for machines."""
+    return click.option("--json", "as_json", is_flag=True, help="One JSON object for machines, and nothing else.")(
+        function
+    )
