@@ -207,9 +207,10 @@ def write_shown_file(name: str, piece: Piece, folder: Path) -> None:
 def rerun(piece: Piece, stdin: str, folder: Path) -> Iterator[str]:
     """Give the lines of a ``console`` block with the output of its commands as it is now."""
     indent = piece.lines[0][: indentation(piece)]
+    closing = piece.lines[-1].strip()
     yield piece.lines[0]
     for line in rerun_lines(piece, stdin, folder):
-        if FENCE.match(line):
+        if line.lstrip().startswith(closing):
             raise DocumentError(f"line {piece.number}: the output holds a line of ticks: '{line}'")
         yield indent + line if line else line
     yield piece.lines[-1]
@@ -243,9 +244,10 @@ def output(command: str, stdin: str, folder: Path, number: int) -> list[str]:
         "COLUMNS": "80",
         "LINES": "24",
         "NO_COLOR": "1",
-        "PYTHONUTF8": "1",
         "PYTHONPATH": str(ROOT),
+        "PYTHONUTF8": "1",
     }
+    environment |= {"PYTHONUNBUFFERED": "1"}  # keeps the two outputs in the order of writing
     try:
         done = subprocess.run(
             [sys.executable, "-m", "workbench", *words[1:]],

@@ -1,5 +1,7 @@
-"""What the documents show is what the commands print, and a change of it is noticed."""
+"""The documents show what the commands print, and a change of it is noticed."""
 
+import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -7,21 +9,17 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
+SCRIPT = ROOT / "docs" / "regenerate.py"
 DOCUMENTS = sorted(
     path.relative_to(ROOT).as_posix()
     for folder in (".", "docs", "examples")
     for path in (ROOT / folder).glob("*.md")
 )
-# What a sample document shows depends on the command's own words only through this line.
-USAGE = "Usage: wordtight [OPTIONS] COMMAND [ARGS]..."
 
 
-def regenerate(*arguments: object) -> subprocess.CompletedProcess[str]:
+def regenerate(*arguments: object, script: Path = SCRIPT) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, ROOT / "docs" / "regenerate.py", *map(str, arguments)],
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
+        [sys.executable, script, *map(str, arguments)], capture_output=True, encoding="utf-8", check=False
     )
 
 
@@ -31,94 +29,154 @@ def test_document_shows_what_the_commands_print(document):
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def sample(folder: Path, text: str) -> Path:
-    document = folder / "sample.md"
-    document.write_text(text, encoding="utf-8")
-    return document
+# The script itself is tried in a small repository of its own, whose command tells what it is given.
 
-
-HELP = """\
-# Sample
-
-```console
-$ cd somewhere
-(stays as it is)
-$ wordtight --help
-old
-```
-
-After.
+COMMAND = """\
+import os, pathlib, sys
+print("given", *sys.argv[1:])
+for name in sys.argv[1:]:
+    if pathlib.Path(name).is_file():
+        print(name, "holds", pathlib.Path(name).read_text().split())
+if "fail" in sys.argv:
+    raise ValueError
+if "write" in sys.argv:
+    pathlib.Path("made.txt").write_text("made before")
+if "settings" in sys.argv:
+    print(os.environ["COLUMNS"], os.environ["NO_COLOR"], os.environ.get("FORCE_COLOR"))
+if "ticks" in sys.argv:
+    print("```")
+if typed := sys.stdin.read():
+    print("typed", typed.split(), file=sys.stderr)
 """
 
 
-def test_output_is_written_below_its_command_and_then_holds(tmp_path):
-    document = sample(tmp_path, HELP)
-    assert regenerate(document).returncode == 0
-    lines = document.read_text(encoding="utf-8").splitlines()
-    assert lines[2:6] == ["```console", "$ cd somewhere", "(stays as it is)", "$ wordtight --help"]
-    assert lines[6] == USAGE
-    assert lines[-3:] == ["```", "", "After."]
-    assert "old" not in lines
-    assert regenerate("--check", document).returncode == 0
+@pytest.fixture
+def repository(tmp_path):
+    (tmp_path / "docs").mkdir()
+    shutil.copy(SCRIPT, tmp_path / "docs")
+    (tmp_path / "workbench").mkdir()
+    (tmp_path / "workbench" / "__init__.py").touch()
+    (tmp_path / "workbench" / "__main__.py").write_text(COMMAND, encoding="utf-8")
+    (tmp_path / "examples").mkdir()
+    (tmp_path / "examples" / "a.txt").write_text("from the examples", encoding="utf-8")
+    return tmp_path
 
 
-def test_changed_output_is_noticed_and_nothing_written(tmp_path):
-    document = sample(tmp_path, HELP)
-    regenerate(document)
-    changed = document.read_text(encoding="utf-8").replace(USAGE, USAGE.replace("OPTIONS", "OPTION"))
-    sample(tmp_path, changed)
-    done = regenerate("--check", document)
-    assert done.returncode == 1
-    assert f"+{USAGE}" in done.stdout.splitlines()
-    assert document.read_text(encoding="utf-8") == changed
+def run_sample(repository: Path, text: str, *options: str) -> subprocess.CompletedProcess[str]:
+    (repository / "sample.md").write_text(text, encoding="utf-8")
+    return regenerate(*options, repository / "sample.md", script=repository / "docs" / "regenerate.py")
 
 
-SHOWN_FILE = """\
-1. In a list:
+# In these samples `> ` marks what the commands print.
 
-   <!-- file: rules/empty.rules -->
+OUTPUTS = """\
+Output is written below its command; other commands keep theirs.
+
+```console
+$ make coffee
+coffee
+$ wordtight one 'and two'  # a remark
+> given one and two
+$ make tea
+tea
+```
+"""
+FILES = """\
+Files come from the repository, from blocks that are shown, and from earlier commands.
+
+<!-- files: examples -->
+
+<!-- file: shown/b.txt -->
+```text
+shown   above
+```
+
+```console
+$ wordtight write examples/a.txt \\
+    shown/b.txt
+> given write examples/a.txt shown/b.txt
+> examples/a.txt holds ['from', 'the', 'examples']
+> shown/b.txt holds ['shown', 'above']
+```
+
+```console
+$ wordtight made.txt
+> given made.txt
+> made.txt holds ['made', 'before']
+```
+"""
+TYPED = """\
+<!-- A comment like any other. -->
+<!-- stdin:
+5
+1 -->
+
+```console
+$ wordtight both outputs
+> given both outputs
+> typed ['5', '1']
+```
+
+```console
+$ wordtight nothing typed
+> given nothing typed
+```
+"""
+IN_A_LIST = """\
+1. First:
+
+   <!-- file: b.txt -->
    ```text
-   # nothing
+   in a list
    ```
 
-   ```console
-   $ wordtight check \\
-       rules/empty.rules
-   ```
+   ````console
+   $ wordtight b.txt ticks
+   > given b.txt ticks
+   > b.txt holds ['in', 'a', 'list']
+   > ```
+   ````
 """
-
-
-def test_shown_file_is_there_for_the_commands(tmp_path):
-    document = sample(tmp_path, SHOWN_FILE)
-    assert regenerate(document).returncode == 0
-    text = document.read_text(encoding="utf-8")
-    assert text.startswith(SHOWN_FILE.removesuffix("   ```\n"))
-    printed = text.removeprefix(SHOWN_FILE.removesuffix("   ```\n")).removesuffix("   ```\n")
-    assert "rules/empty.rules" in printed
-    assert all(line.startswith("   ") or not line for line in printed.splitlines())
-
-
-COPIED = """\
-<!-- files: LICENSE -->
-
+SETTINGS = """\
 ```console
-$ wordtight check LICENSE
+$ wordtight settings
+> given settings
+> 80 1 None
 ```
 """
 
 
-def test_copied_file_is_there_for_the_commands(tmp_path):
-    without, with_it = sample(tmp_path, COPIED.partition("\n")[2]), tmp_path / "with.md"
-    with_it.write_text(COPIED, encoding="utf-8")
-    assert regenerate(without, with_it).returncode == 0
-    missing = without.read_text(encoding="utf-8")
-    assert missing != with_it.read_text(encoding="utf-8").partition("\n")[2]
+@pytest.mark.parametrize("sample", [OUTPUTS, FILES, TYPED, IN_A_LIST, SETTINGS])
+@pytest.mark.parametrize("old", ["", "old\n\nlines\n"])
+def test_output_is_written_below_its_command_and_then_holds(repository, sample, old, monkeypatch):
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    monkeypatch.delenv("PYTHONUNBUFFERED", raising=False)
+    before = re.sub(r"( *> .*\n)+", old, sample)
+    after = sample.replace("> ", "")
+    done = run_sample(repository, before)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert (repository / "sample.md").read_text(encoding="utf-8") == after
+    assert run_sample(repository, after, "--check").returncode == 0
+
+
+def test_changed_output_is_noticed_and_nothing_is_written(repository):
+    changed = OUTPUTS.replace("> given one and two", "given one and too")
+    done = run_sample(repository, changed, "--check")
+    assert done.returncode == 1
+    assert "-given one and too\n+given one and two\n" in done.stdout
+    assert (repository / "sample.md").read_text(encoding="utf-8") == changed
+
+
+def test_all_documents_are_looked_at_when_none_is_named(repository):
+    (repository / "docs" / "deep.md").write_text("```console\n$ wordtight\n```\n", encoding="utf-8")
+    done = regenerate("--check", script=repository / "docs" / "regenerate.py")
+    assert (done.returncode, "+given" in done.stdout) == (1, True)
 
 
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("```console\n$ wordtight\n", "line 1: this block or comment is never closed"),
+        ("\n```console\n$ wordtight\n", "line 2: this block or comment is never closed"),
         ("<!-- stdin: 1\n", "line 1: this block or comment is never closed"),
         ("```text\n$ wordtight\n```\n", "line 2: expected a 'console' block around '$ wordtight'"),
         ("<!-- stdin: 1 -->\n\nText\n", "line 3: expected the block that 'stdin:' is for"),
@@ -130,9 +188,12 @@ def test_copied_file_is_there_for_the_commands(tmp_path):
             "```console\n$ wordtight \\\n```\n",
             "line 1: expected a line after the last backslash of this block",
         ),
+        ("```console\n$ wordtight ticks\n```\n", "line 1: the output holds a line of ticks: '```'"),
+        ("```console\n$ wordtight fail\n```\n", "line 2: this command fails"),
     ],
 )
-def test_mistake_in_a_document(tmp_path, text, message):
-    document = sample(tmp_path, text)
-    done = regenerate("--check", document)
-    assert (done.returncode, done.stderr) == (2, f"{document}: {message}\n")
+def test_mistake_in_a_document(repository, text, message):
+    done = run_sample(repository, text)
+    assert done.returncode == 2
+    assert done.stderr.splitlines()[0] == f"{repository / 'sample.md'}: {message}"
+    assert (repository / "sample.md").read_text(encoding="utf-8") == text
