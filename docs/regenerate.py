@@ -44,6 +44,11 @@ ROOT = Path(__file__).resolve().parent.parent
 PROMPT = "$ wordtight"
 SECONDS = 120  # no command in a document may take longer
 
+# A document is the same wherever it is made: one width, no colour, both outputs in the order of writing.
+WANTED = {"COLUMNS": "80", "LINES": "24", "NO_COLOR": "1"}
+WANTED |= {"PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1", "PYTHONUTF8": "1"}
+UNWANTED = {"FORCE_COLOR", "CLICOLOR_FORCE", "PYTHONWARNINGS"}
+
 FENCE = re.compile(r"^(?P<indent> *)(?P<ticks>`{3,})\s*(?P<info>[^`]*)$")
 DIRECTIVE = re.compile(r"\s*<!--\s*(files|file|stdin):[ \t]*\n?(.*?)\s*-->\s*", re.DOTALL)
 
@@ -238,16 +243,7 @@ def rerun_lines(piece: Piece, stdin: str, folder: Path) -> Iterator[str]:
 def output(command: str, stdin: str, folder: Path, number: int) -> list[str]:
     """Run a command line that begins with the prompt; give the lines that it printed."""
     words = shlex.split(command.removeprefix("$ "), comments=True)
-    unwanted = ("FORCE_COLOR", "CLICOLOR_FORCE", "PYTHONWARNINGS", "COVERAGE_PROCESS_START")
-    environment = {name: value for name, value in os.environ.items() if name not in unwanted}
-    environment |= {
-        "COLUMNS": "80",
-        "LINES": "24",
-        "NO_COLOR": "1",
-        "PYTHONPATH": str(ROOT),
-        "PYTHONUTF8": "1",
-    }
-    environment |= {"PYTHONUNBUFFERED": "1"}  # keeps the two outputs in the order of writing
+    environment = {name: value for name, value in os.environ.items() if name not in UNWANTED} | WANTED
     try:
         done = subprocess.run(
             [sys.executable, "-m", "workbench", *words[1:]],
