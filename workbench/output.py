@@ -17,7 +17,7 @@ def emit_json(value: Any) -> None:
 
 def say(text: str = "", indent: str = "") -> None:
     """A paragraph, wrapped; lines after the first are indented like the first."""
-    click.echo(textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent) if text else "")
+    click.echo(textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False))
 
 
 def say_lines(lines: Iterable[str]) -> None:

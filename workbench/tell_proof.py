@@ -102,8 +102,10 @@ def _tell_decision(proof: Proof, decision: Decision) -> None:
     names = proof.walk.game.move_names
     rule = None if decision.rule is None else proof.walk.strategy.rules[decision.rule]
     if proof.verdict == NO_ANSWER:
-        say(f"Ply {decision.ply + 1} would be the machine's. Add a rule for this position "
-            f"({listed([names[move] for move in decision.better])} would do), or end the sheet with 'take any free cell'.")
+        looks_up = all(each.stores_answers for each in proof.walk.strategy.rules)
+        add = "a row" if looks_up else "a rule"
+        say(f"Ply {decision.ply + 1} would be the machine's. Add {add} for this position: "
+            f"{listed([names[move] for move in decision.better])} would do.")
         return
     by = "" if rule is None else f" The rule that made it: line {rule.line}, '{rule.text}'."
     if proof.verdict == ILLEGAL_ANSWER and decision.move is not None:

@@ -1,0 +1,64 @@
+"""One checker for every kind of file: is it well written, and what is it?"""
+
+from pathlib import Path
+from typing import NamedTuple
+
+from games.game import Game
+from games.house import parse_house_rules
+from games.load import load_game, parse_game
+from games.problems import bad, listed
+from games.tomlfile import kind_of, read_text
+from solver.load import Written, load_strategy
+
+KINDS = ("game", "house-rules", "machine")
+DEFAULT_GAME = "noughts-and-crosses"
+
+
+class Checked(NamedTuple):
+    """A file that is well written: its kind, and what it is in a plain sentence."""
+
+    kind: str
+    about: str
+
+
+def check_file(path: str | Path, *, game: str | None = None, seat: str | None = None) -> Checked:
+    """Read a file of any kind with all its checks, and say what it is.
+
+    A rule sheet or table needs a game and a seat (from its header, or given here); house rules are checked
+    for a game, noughts and crosses unless told.  Raises BadInput with every mistake of the file.
+    """
+    file = str(path)
+    if file.lower().endswith(".toml"):
+        return _check_toml(file, game)
+    return _about_strategy(load_strategy(file, game=game, seat=seat))
+
+
+def _check_toml(file: str, game: str | None) -> Checked:
+    text = read_text(file)
+    kind = kind_of(text)
+    if kind == "game":
+        return Checked(kind, _about_game(parse_game(text, file)))
+    if kind == "house-rules":
+        played = load_game(game or DEFAULT_GAME)
+        house = parse_house_rules(text, file, played)
+        priced = sum(rule.cost != "nothing" for rule in house.rules)
+        return Checked(kind, f"house rules for {played.title}: {len(house.rules)} rules, {priced} of them with a cost.")
+    if kind == "machine":
+        from budget.card import load_machine
+
+        card = load_machine(file)
+        return Checked(kind, f"a machine: {card.title}, {card.store_words} words of {card.word_bits} bits.")
+    raise bad(f"expected a line 'kind = ...' that says what the file is: {listed(KINDS)}", file, 1)
+
+
+def _about_game(game: Game) -> str:
+    return f"a game: {game.title}, {game.board.columns} x {game.board.rows}, {game.symmetries} symmetries."
+
+
+def _about_strategy(written: Written) -> Checked:
+    seats = {(0,): "moves first", (1,): "moves second", (0, 1): "moves first or second"}[written.seats]
+    count = len(written.rules)
+    is_table = written.file.lower().endswith(".csv")
+    what = "a table" if is_table else f"a rule sheet of {count} rule{'s' * (count != 1)}"
+    about = f"{what} for {written.game.title}; the machine {seats}; claim {written.claim}."
+    return Checked("table" if is_table else "rules", about)

@@ -1,0 +1,130 @@
+"""A game between a visitor and a strategy under house rules, one input at a time.
+
+`Session` knows nothing of terminals: it takes bytes and gives back what the machine says.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from games.codes import DRAW, UNFINISHED, Codes, win_of
+from games.house import HouseRules
+from games.housed import HousedGame
+from games.inputs import LEGAL, classify
+from solver.counts import lines_of_play
+from solver.strategy import OPEN, PLAIN, Strategy
+from solver.walk import walk
+
+
+class Odds(NamedTuple):
+    """How many lines of play there are against a fixed strategy, and how many of them beat it; None if endless."""
+
+    lines: int | None
+    losing: int | None
+
+
+class Session:
+    """Games against one strategy, one after the other."""
+
+    def __init__(self, strategy: Strategy, house: HouseRules) -> None:
+        fixed = strategy if strategy.choice != OPEN else strategy.fixed(PLAIN)
+        self.strategy = fixed
+        self.game = HousedGame(strategy.game, house, strategy.seat)
+        self.house = house
+        self.found: set[tuple[int, ...]] = set()
+        """The losing lines that visitors have found so far, as moves."""
+        self.begin()
+
+    def odds(self) -> Odds:
+        """How many lines beat the strategy as it plays here, with its open choices settled plainly."""
+        lines = lines_of_play(walk(self.game, self.strategy).graph)
+        if lines is None:
+            return Odds(None, None)
+        return Odds(lines["all"], lines["first" if self.game.visitor == 0 else "second"])
+
+    def begin(self) -> list[str]:
+        """Begin a new game; what the machine says and does until the visitor is asked."""
+        self.code = self.game.start
+        self.moves: list[int] = []
+        return self._machine_until_asked()
+
+    @property
+    def is_over(self) -> bool:
+        """Whether the game has ended."""
+        return self._ending() != UNFINISHED
+
+    @property
+    def beaten(self) -> bool:
+        """Whether the visitor has won."""
+        return self._ending() == win_of(self.game.visitor)
+
+    def inputs_in(self, line: bytes) -> list[bytes]:
+        """The inputs that a typed line stands for: itself, or its keys one by one on a machine that reads keys."""
+        return [line] if self.house.form.kind == "line" else [bytes([key]) for key in line]
+
+    def enter(self, text: bytes) -> list[str]:
+        """Take one input of the visitor's; what the machine says and does until it asks again."""
+        input_class, move = classify(self.game, self.game.shape, self.code, self.game.seat, text)
+        if input_class == LEGAL:
+            assert move is not None
+            self._make(move)
+            return self._machine_until_asked()
+        _, message = self.game.message(self.code, input_class)
+        cost = self.game.answer(self.code, input_class)
+        if cost is None:
+            return [message]
+        self._make(cost)
+        return [message, *self._machine_until_asked()]
+
+    def _ending(self) -> int:
+        return int(self.game.ending(self._codes())[0])
+
+    def _codes(self) -> Codes:
+        return np.array([self.code], dtype=np.uint64)
+
+    def _make(self, move: int) -> None:
+        moves = self.game.moves(self._codes())
+        [place] = np.nonzero(moves.move == move)[0]
+        self.code = int(moves.child[place])
+        self.moves.append(move)
+
+    def _machine_until_asked(self) -> list[str]:
+        said: list[str] = []
+        while not self.is_over and int(self.game.mover(self._codes())[0]) == self.game.seat:
+            move = self._machine_move()
+            if move is None:
+                return [*said, "THE STRATEGY HAS NO ANSWER HERE. YOU HAVE FOUND A HOLE."]
+            self._make(move)
+            said.append(f"{self.house.messages['machine-moves']} {self.game.move_names[move]}")
+        if self.is_over:
+            said.append(self._outcome())
+        return said
+
+    def _machine_move(self) -> int | None:
+        """The machine's move, or None if the strategy has no legal one."""
+        answers = self.strategy.answers(self.game.fair_codes(self._codes()))
+        if not len(answers.move) or self.game.why_not(self._codes(), answers.move[:1])[0]:
+            return None
+        return int(answers.move[0])
+
+    def _outcome(self) -> str:
+        ending = self._ending()
+        if ending == DRAW:
+            return self.house.messages["draw"]
+        if ending == win_of(self.game.seat):
+            return self.house.messages["machine-wins"]
+        self.found.add(tuple(self.moves))
+        return self.house.messages["visitor-wins"]
+
+    @property
+    def is_stuck(self) -> bool:
+        """Whether the machine is to move and has no answer."""
+        return not self.is_over and int(self.game.mover(self._codes())[0]) == self.game.seat
+
+    def signs(self) -> Sequence[str]:
+        """What each cell shows: the machine's and the visitor's marks, and the names of the free cells."""
+        held = self.game.holdings(self._codes())
+        rows = self.game.board.sign_rows(int(held[self.game.seat][0]), int(held[self.game.visitor][0]))
+        flat = [sign for row in rows for sign in row]
+        return [name if sign == "_" else sign for sign, name in zip(flat, self.game.board.names, strict=True)]
