@@ -179,8 +179,8 @@ def read_marks(table: Table, name: str) -> Marks | None:
 def _check_names(table: Table, board: Board) -> None:
     if len(board.names) != board.size:
         table.wrong("cells", f"'cells' names {len(board.names)} cells; expected {board.size}, in reading order")
-    if len(set(board.names)) != len(board.names):
-        table.wrong("cells", "'cells' names a cell twice; expected every name once")
+    if len({name.lower() for name in board.names}) != len(board.names):  # what is keyed in counts in either case
+        table.wrong("cells", "'cells' names a cell twice; expected every name once, in capitals or not")
     for name in board.names:
         if not (name.isascii() and name.isalnum()):
             table.wrong("cells", f"a cell cannot be called '{name}'; expected letters and digits only")
@@ -194,15 +194,18 @@ def _read_lines(table: Table, board: Board) -> list[tuple[int, ...]]:
     if "in-a-row" in table:
         table.wrong("lines", "both 'lines' and 'in-a-row' are given; expected one of them")
     table.whole("in-a-row", default=2)
-    lines = []
+    named: list[tuple[str, ...]] = []
     for names in table.text_lists("lines"):
         unknown = [name for name in names if name not in board.names]
         if unknown:
             table.wrong("lines", f"a line goes through '{unknown[0]}', and there is no such cell")
         elif len(names) < 2 or len(set(names)) != len(names):
             table.wrong("lines", f"a line is {', '.join(names) or 'empty'}; expected two or more different cells")
+        elif sorted(names) in map(sorted, named):  # two lines that are one would pass for a double threat
+            table.wrong("lines", f"the line {', '.join(names)} is given twice; expected each once")
         else:
-            lines.append(tuple(board.names.index(name) for name in names))
+            named.append(names)
+    lines = [tuple(board.names.index(name) for name in names) for names in named]
     if not lines:
         table.wrong("lines", "there are no lines; expected at least one")
     return lines
