@@ -1,0 +1,1 @@
+"""The machine: cost cards, encodings, sizes."""

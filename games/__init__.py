@@ -1,0 +1,1 @@
+"""The rules: boards, moves, endings, symmetries, house rules, the catalogue."""

@@ -1,0 +1,1 @@
+"""The truth: positions reached, values, strategies, proofs."""

@@ -3,6 +3,7 @@
 What is loaded is checked here; how long it takes is measured by benchmarks/startup.py and never asserted.
 """
 
+import runpy
 import subprocess
 import sys
 from pathlib import Path
@@ -54,3 +55,11 @@ def test_prove_loads_only_numpy_and_click(sheet):
 
 def test_there_is_a_sheet_to_prove():
     assert SHEETS
+
+
+def test_python_m_workbench_is_the_same_command(monkeypatch, capsys):
+    monkeypatch.setattr(sys, "argv", ["somewhere/__main__.py", "--help"])
+    with pytest.raises(SystemExit) as end:
+        runpy.run_module("workbench", run_name="__main__")
+    assert not end.value.code
+    assert capsys.readouterr().out.startswith("Usage: wordtight ")

@@ -1,0 +1,1 @@
+"""The face: commands, what they print, and play."""
