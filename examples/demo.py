@@ -11,9 +11,17 @@ HERE = Path(__file__).parent
 STEPS = (
     ("1. The lamp room's sheet: does it never lose?", 0, ("prove", "lamp-room.rules")),
     ("2. The ferry sheet: which line beats it?", 1, ("prove", "ferry.rules")),
-    ("3. Does the lamp room's sheet fit the tide computer?", 0, ("size", "lamp-room.rules", "--machine", "tide-computer.toml")),
+    (
+        "3. Does the lamp room's sheet fit the tide computer?",
+        0,
+        ("size", "lamp-room.rules", "--machine", "tide-computer.toml"),
+    ),
     ("4. The tide table never loses ...", 0, ("prove", "tide-table.csv")),
-    ("5. ... until a house rule lets the visitor pass", 1, ("prove", "tide-table.csv", "--house-rules", "harbour-rules.toml")),
+    (
+        "5. ... until a house rule lets the visitor pass",
+        1,
+        ("prove", "tide-table.csv", "--house-rules", "harbour-rules.toml"),
+    ),
 )
 
 
@@ -22,7 +30,9 @@ def main() -> int:
     as_expected = True
     for title, expected, arguments in STEPS:
         print(f"\n{'=' * 80}\n{title}\n$ wordtight {' '.join(arguments)}\n", flush=True)
-        status = subprocess.run([sys.executable, "-m", "workbench", *arguments], cwd=HERE, check=False).returncode
+        status = subprocess.run(
+            [sys.executable, "-m", "workbench", *arguments], cwd=HERE, check=False
+        ).returncode
         as_expected = as_expected and status == expected
     print(f"\n{'=' * 80}\n" + ("The demo is done." if as_expected else "The demo did not go as it should."))
     return 0 if as_expected else 1

@@ -65,7 +65,9 @@ class Board:
         rows = self.sign_rows(mine, visitors)
         return ROW_END.join("".join(row) for row in rows)
 
-    def sign_rows(self, mine: int, visitors: int, mark: int | None = None, sign: str = "!") -> list[list[str]]:
+    def sign_rows(
+        self, mine: int, visitors: int, mark: int | None = None, sign: str = "!"
+    ) -> list[list[str]]:
         """The signs row by row; the cell `mark`, if any, shows `sign`."""
 
         def sign_of(cell: int) -> str:

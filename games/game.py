@@ -35,7 +35,9 @@ class Game(Protocol):
     """Why a move that has a name may not be played, in the order in which the reasons are tried."""
 
     @property
-    def board(self) -> Board: ...
+    def board(self) -> Board:
+        """The cells as people see them."""
+        ...
 
     @property
     def rules(self) -> tuple[str, ...]:

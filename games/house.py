@@ -85,8 +85,10 @@ def load_house_rules(which: str | Path, game: Game) -> HouseRules:
     if Path(name).suffix != ".toml" and not Path(name).exists():
         if name not in usual_names():
             known = usual_names()
-            raise bad(f"there are no house rules called '{name}'; expected a .toml file, "
-                      f"or {listed(known)}{near_miss(name, known)}")
+            raise bad(
+                f"there are no house rules called '{name}'; expected a .toml file, "
+                f"or {listed(known)}{near_miss(name, known)}"
+            )
         text = read_text(_FOLDER / f"{name}.toml")
         return parse_house_rules(text, name, game)
     return parse_house_rules(read_text(name), name, game)
@@ -117,8 +119,11 @@ def _read_form(table: Table, game: Game) -> InputForm:
         if "longest" in table:
             table.wrong("longest", "'longest' is for lines; by key every input is one character")
         if needed > 1:
-            table.wrong("input", f"moves such as '{max(game.move_names, key=len)}' have more than one character; "
-                                 'expected input = "line"')
+            table.wrong(
+                "input",
+                f"moves such as '{max(game.move_names, key=len)}' have more than one character; "
+                'expected input = "line"',
+            )
         return InputForm("key", 1)
     if longest < needed:
         table.wrong("longest", f"'longest' is {longest}, but a move can have {needed} characters")
@@ -138,6 +143,8 @@ def _read_rule(table: Table, name: str, classes: tuple[str, ...]) -> HouseRule:
     if set(when) == {AFTER_END} and (cost != "nothing" or forgive):
         table.wrong("cost", "after the end nothing is charged; expected cost = \"nothing\" and no 'forgive'")
     if "say-forgiven" in table and not forgive:
-        table.wrong("say-forgiven", "'say-forgiven' is given but 'forgive' is not; expected forgive = 1 or more")
+        table.wrong(
+            "say-forgiven", "'say-forgiven' is given but 'forgive' is not; expected forgive = 1 or more"
+        )
     table.finish()
     return HouseRule(name, when, say, cost, forgive, say_forgiven)

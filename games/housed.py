@@ -9,7 +9,19 @@ lost by one, stand in the code above the family's own bits.
 import numpy as np
 
 from games.board import Board
-from games.codes import SECOND, TURN, TURN_BIT, UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList, distinct, win_of
+from games.codes import (
+    SECOND,
+    TURN,
+    TURN_BIT,
+    UNFINISHED,
+    Bytes,
+    Codes,
+    Indices,
+    MoveIds,
+    MoveList,
+    distinct,
+    win_of,
+)
 from games.game import Game
 from games.house import HouseRules
 from games.inputs import Shape, classes_of, possible_classes, refusal_class
@@ -52,12 +64,15 @@ class HousedGame:
                 self._lost_flag = np.uint64(1 << bit)
             bit += 1
         if bit > TURN_BIT:
-            raise bad(f"the counters of these house rules and the board of {self.fair.name} do not fit in one code "
-                      f"({bit} bits; expected at most {TURN_BIT}); forgive less often")
+            raise bad(
+                f"the counters of these house rules and the board of {self.fair.name} do not fit in one code "
+                f"({bit} bits; expected at most {TURN_BIT}); forgive less often"
+            )
         self.bits = bit
 
     @property
     def board(self) -> Board:
+        """The fair game's board."""
         return self.fair.board
 
     @property
@@ -109,7 +124,9 @@ class HousedGame:
         if not self._anything_counts():
             return MoveList(parent, move, child)
         at = np.nonzero(self.mover(codes) == self.visitor)[0]
-        wrong = [MoveList(at[places], moves, children) for places, moves, children in self._wrong_inputs(codes[at])]
+        wrong = [
+            MoveList(at[places], moves, children) for places, moves, children in self._wrong_inputs(codes[at])
+        ]
         parent = np.concatenate([parent, *(part.parent for part in wrong)])
         move = np.concatenate([move, *(part.move for part in wrong)])
         child = np.concatenate([child, *(part.child for part in wrong)])

@@ -90,7 +90,9 @@ class Shape:
         longest = 1 if self.form.kind == "key" else self.form.longest
         texts = [b""]
         for _ in range(min(longest, max(len(name) for name in self.names) + 1)):
-            texts = [text + bytes([byte]) for text in texts for byte in alphabet if self._may_begin(text, byte)]
+            texts = [
+                text + bytes([byte]) for text in texts for byte in alphabet if self._may_begin(text, byte)
+            ]
             for text in texts:
                 if self.is_name_shaped(text) and self.move_named(text) is None:
                     return text

@@ -25,8 +25,10 @@ def load_game(which: str | Path) -> Game:
         return parse_game(read_text(name), name)
     known = catalogue_names()
     if name not in known:
-        raise bad(f"there is no game called '{name}'; expected a .toml file, "
-                  f"or one of the catalogue (wordtight games){near_miss(name, known)}")
+        raise bad(
+            f"there is no game called '{name}'; expected a .toml file, "
+            f"or one of the catalogue (wordtight games){near_miss(name, known)}"
+        )
     text = read_text(_CATALOGUE / f"{name}.toml")
     return parse_game(text, f"{name}.toml")
 

@@ -64,6 +64,7 @@ class Marks:
 
     @property
     def board(self) -> Board:
+        """The cells as people see them."""
         return self._board
 
     @property
@@ -118,8 +119,9 @@ class Marks:
         """The same positions on the turned board."""
         first, second = self.holdings(codes)
         tables = self._image_tables[symmetry]
-        image = _look_up(tables, first) | _look_up(tables, second) << np.uint64(self._board.size)
-        return image | codes & TURN
+        image: Codes = _look_up(tables, first) | _look_up(tables, second) << np.uint64(self._board.size)
+        image |= codes & TURN
+        return image
 
     def turned_move(self, symmetry: int, moves: MoveIds) -> MoveIds:
         """Where the moves' cells go on the turned board."""
@@ -129,7 +131,9 @@ class Marks:
         """0 for a free cell, 1 for one of the first player's, 2 for one of the second's."""
         first, second = self.holdings(codes)
         cell = moves.astype(np.uint64)
-        return ((first >> cell & np.uint64(1)) + (second >> cell & np.uint64(1)) * np.uint64(2)).astype(np.uint8)
+        return ((first >> cell & np.uint64(1)) + (second >> cell & np.uint64(1)) * np.uint64(2)).astype(
+            np.uint8
+        )
 
 
 def _image_tables(images: Sequence[int]) -> list[Codes]:
@@ -165,7 +169,10 @@ def read_marks(table: Table, name: str) -> Marks | None:
     title = table.text("title", default=name)
     origin = table.text("from", default="")
     if columns * rows > MOST_CELLS:
-        table.wrong("columns", f"a board of {columns} x {rows} cells is too large; expected at most {MOST_CELLS} cells")
+        table.wrong(
+            "columns",
+            f"a board of {columns} x {rows} cells is too large; expected at most {MOST_CELLS} cells",
+        )
         return None
     board = Board(columns, rows, names)
     before = len(table.problems)
@@ -178,8 +185,12 @@ def read_marks(table: Table, name: str) -> Marks | None:
 
 def _check_names(table: Table, board: Board) -> None:
     if len(board.names) != board.size:
-        table.wrong("cells", f"'cells' names {len(board.names)} cells; expected {board.size}, in reading order")
-    if len({name.lower() for name in board.names}) != len(board.names):  # what is keyed in counts in either case
+        table.wrong(
+            "cells", f"'cells' names {len(board.names)} cells; expected {board.size}, in reading order"
+        )
+    if len({name.lower() for name in board.names}) != len(
+        board.names
+    ):  # what is keyed in counts in either case
         table.wrong("cells", "'cells' names a cell twice; expected every name once, in capitals or not")
     for name in board.names:
         if not (name.isascii() and name.isalnum()):
@@ -200,7 +211,9 @@ def _read_lines(table: Table, board: Board) -> list[tuple[int, ...]]:
         if unknown:
             table.wrong("lines", f"a line goes through '{unknown[0]}', and there is no such cell")
         elif len(names) < 2 or len(set(names)) != len(names):
-            table.wrong("lines", f"a line is {', '.join(names) or 'empty'}; expected two or more different cells")
+            table.wrong(
+                "lines", f"a line is {', '.join(names) or 'empty'}; expected two or more different cells"
+            )
         elif sorted(names) in map(sorted, named):  # two lines that are one would pass for a double threat
             table.wrong("lines", f"the line {', '.join(names)} is given twice; expected each once")
         else:

@@ -199,7 +199,9 @@ class Table:
 
     def whole(self, key: str, default: int | None = None, least: int = 0, most: int = 1 << 62) -> int:
         """A whole number between two bounds, both included."""
-        what = f"a whole number from {least} to {most}" if most < 1 << 62 else f"a whole number, {least} or more"
+        what = (
+            f"a whole number from {least} to {most}" if most < 1 << 62 else f"a whole number, {least} or more"
+        )
         value = self._take(key, default, int, what)
         if value is None:
             return least
@@ -212,7 +214,9 @@ class Table:
         """A yes or no."""
         return bool(self._take(key, default, bool, "true or false"))
 
-    def texts(self, key: str, default: Sequence[str] | None = None, one_of: Sequence[str] = ()) -> tuple[str, ...]:
+    def texts(
+        self, key: str, default: Sequence[str] | None = None, one_of: Sequence[str] = ()
+    ) -> tuple[str, ...]:
         """A list of texts, each out of the list of known ones if there is one."""
         what = 'a list of texts, such as ["...", "..."]'
         values = self._take(key, default, list, what) if key in self._values or default is None else default
@@ -224,14 +228,17 @@ class Table:
             return ()
         for value in values:
             if one_of and value not in one_of:
-                self.wrong(key, f"'{key}' cannot hold \"{value}\"; expected {listed(one_of)}{near_miss(value, one_of)}")
+                self.wrong(
+                    key,
+                    f"'{key}' cannot hold \"{value}\"; expected {listed(one_of)}{near_miss(value, one_of)}",
+                )
         return tuple(value for value in values if not one_of or value in one_of)
 
     def text_lists(self, key: str) -> list[tuple[str, ...]]:
         """A list of lists of texts (none if the key is missing)."""
         values = self._take(key, [], list, 'a list of lists, such as [["...", "..."], ["..."]]')
         if not all(isinstance(one, list) and all(isinstance(text, str) for text in one) for one in values):
-            self.wrong(key, f"'{key}' should be a list of lists of texts, such as [[\"...\", \"...\"]]")
+            self.wrong(key, f'\'{key}\' should be a list of lists of texts, such as [["...", "..."]]')
             return []
         return [tuple(one) for one in values]
 
@@ -247,14 +254,20 @@ class Table:
             self.wrong(key, f"'{key}' should be tables, each begun by [[{key}]]")
             return []
         path = (*self._path, key)
-        return [Table(value, self._places, (*path, place), self.file, self.problems) for place, value in enumerate(values)]
+        return [
+            Table(value, self._places, (*path, place), self.file, self.problems)
+            for place, value in enumerate(values)
+        ]
 
     def finish(self) -> None:
         """Name every key of this table that was never asked for."""
         for key in self._values:
             if key not in self._asked:
-                self.wrong(key, f"'{key}' is not known here; expected {listed(sorted(set(self._asked)))}"
-                           f"{near_miss(key, self._asked)}")
+                self.wrong(
+                    key,
+                    f"'{key}' is not known here; expected {listed(sorted(set(self._asked)))}"
+                    f"{near_miss(key, self._asked)}",
+                )
 
     def raise_problems(self) -> None:
         """Raise BadInput if any table of this file had a mistake."""

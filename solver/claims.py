@@ -59,17 +59,17 @@ def never_loses(walk: Walk, truth: Truth) -> Failure | None:
     line = fair_line_first(walk, lost)
     if line is None:
         return None
-    return Failure(line, _first_edge(walk, line, _gives_away(walk, truth)))
+    return Failure(line, _first_edge(line, _gives_away(walk, truth)))
 
 
 def best_value(walk: Walk, truth: Truth) -> Failure | None:
     """Where the machine gives value away, or stays for ever in won positions."""
-    return _local_failure(walk, truth, _gives_away(walk, truth)) or _endless_failure(walk, truth)
+    return _local_failure(walk, _gives_away(walk, truth)) or _endless_failure(walk, truth)
 
 
 def quickest(walk: Walk, truth: Truth) -> Failure | None:
     """Where the machine gives value away, or does not come nearer to a win that it has."""
-    return _local_failure(walk, truth, _gives_away(walk, truth) | _dawdles(walk, truth))
+    return _local_failure(walk, _gives_away(walk, truth) | _dawdles(walk, truth))
 
 
 CLAIM_CHECKS = {"never-loses": never_loses, "best-value": best_value, "quickest": quickest}
@@ -95,14 +95,16 @@ def _dawdles(walk: Walk, truth: Truth) -> Flags:
     """The machine's moves (m,) in won positions that do not bring the win nearer by one ply."""
     graph = walk.graph
     won = (truth.worth[graph.parent] == 2) & (truth.worth[graph.child] == 2)
-    return _by_machine(walk) & won & (truth.distance[graph.child] != truth.distance[graph.parent] - 1)
+    late: Flags = truth.distance[graph.child] != truth.distance[graph.parent] - 1
+    dawdles: Flags = _by_machine(walk) & won & late
+    return dawdles
 
 
-def _first_edge(walk: Walk, line: Line, which: Flags) -> int | None:
+def _first_edge(line: Line, which: Flags) -> int | None:
     return next((ply for ply, edge in enumerate(line.edges) if which[edge]), None)
 
 
-def _local_failure(walk: Walk, truth: Truth, bad: Flags) -> Failure | None:
+def _local_failure(walk: Walk, bad: Flags) -> Failure | None:
     """The nearest bad move, with the visitor's best play behind it."""
     graph = walk.graph
     stem = fair_line_first(walk, distinct(graph.parent[bad]))

@@ -28,7 +28,9 @@ def by_ply_up_to_symmetry(graph: Graph) -> list[int]:
 
 def endings(graph: Graph) -> dict[str, int]:
     """How many final positions there are of each result."""
-    return {RESULTS[result]: int((graph.ending == result).sum()) for result in (FIRST_WINS, SECOND_WINS, DRAW)}
+    return {
+        RESULTS[result]: int((graph.ending == result).sum()) for result in (FIRST_WINS, SECOND_WINS, DRAW)
+    }
 
 
 def rounds(graph: Graph) -> list[Indices] | None:
@@ -62,7 +64,7 @@ def lines_by_position(graph: Graph) -> np.ndarray | None:
     return _paths(graph, order, np.dtype(np.int64 if exact else object))
 
 
-def _paths(graph: Graph, order: list[Indices], dtype: np.dtype) -> np.ndarray:  # type: ignore[type-arg]
+def _paths(graph: Graph, order: list[Indices], dtype: np.dtype) -> np.ndarray:
     paths = np.zeros(len(graph), dtype=dtype)
     paths[graph.start] = 1
     for ready in order:
@@ -76,6 +78,9 @@ def lines_of_play(graph: Graph) -> dict[str, int] | None:
     paths = lines_by_position(graph)
     if paths is None:
         return None
-    ends = {RESULTS[result]: int(paths[graph.ending == result].sum()) for result in (FIRST_WINS, SECOND_WINS, DRAW)}
+    ends = {
+        RESULTS[result]: int(paths[graph.ending == result].sum())
+        for result in (FIRST_WINS, SECOND_WINS, DRAW)
+    }
     stuck = (graph.ending == UNFINISHED) & (np.diff(graph.first_edge) == 0)
     return {"all": sum(ends.values()) + int(paths[stuck].sum()), **ends}

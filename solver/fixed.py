@@ -13,6 +13,8 @@ from solver.proof import Proof
 from solver.strategy import OPEN, PLAIN, TURNED, Strategy
 from solver.walk import walk
 
+__all__ = ["PLAIN", "TURNED", "FixedPlay", "fix", "readings_of"]
+
 
 class FixedPlay:
     """What a fixed strategy plays in every machine-to-move position that it can meet.
@@ -46,7 +48,9 @@ def fix(proof: Proof, reading: str) -> FixedPlay:
     from_machine = walked.machine[walked.graph.parent]
     boards = proof.walk.game.fair_codes(walked.graph.codes[walked.graph.parent[from_machine]])
     codes, first = np.unique(boards, return_index=True)
-    return FixedPlay(proof.walk.game, fixed.choice, walked.graph, codes, walked.graph.move[from_machine][first])
+    return FixedPlay(
+        proof.walk.game, fixed.choice, walked.graph, codes, walked.graph.move[from_machine][first]
+    )
 
 
 def readings_of(strategy: Strategy) -> tuple[str, ...]:

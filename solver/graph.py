@@ -87,7 +87,8 @@ def explore(game: Game, successors: Successors | None = None) -> Graph:
 def _without(codes: Codes, known: Codes) -> Codes:
     """Those of some sorted codes that are not among the known ones, which are sorted too."""
     places = np.minimum(np.searchsorted(known, codes), len(known) - 1)
-    return codes[known[places] != codes]
+    new: Codes = codes[known[places] != codes]
+    return new
 
 
 def _assemble(game: Game, known: Codes, ply: Indices, edges: list[tuple[Codes, MoveIds, Codes]]) -> Graph:
@@ -104,4 +105,5 @@ def reach(starts: Indices, first: Indices) -> Indices:
     counts = first[starts + 1] - first[starts]
     ends = np.cumsum(counts)
     within = np.arange(ends[-1] if len(ends) else 0) - np.repeat(ends - counts, counts)
-    return (np.repeat(first[starts], counts) + within).astype(np.intp)
+    numbers: Indices = np.repeat(first[starts], counts) + within
+    return numbers

@@ -42,10 +42,17 @@ class Header:
         key = found["key"].lower()
         column = found.start("key") + 1
         if key not in self.known:
-            self._wrong(line, column, f"'{found['key']}' is no key of a header; expected {listed(self.known)}"
-                                      f"{near_miss(key, self.known)}", text)
+            self._wrong(
+                line,
+                column,
+                f"'{found['key']}' is no key of a header; expected {listed(self.known)}"
+                f"{near_miss(key, self.known)}",
+                text,
+            )
         elif key in self.entries:
-            self._wrong(line, column, f"'{key}' is given twice; the first time on line {self.entries[key].line}", text)
+            self._wrong(
+                line, column, f"'{key}' is given twice; the first time on line {self.entries[key].line}", text
+            )
         elif not found["value"]:
             self._wrong(line, found.end("value") + 1, f"expected a value behind '{key}:'", text)
         else:
@@ -62,8 +69,11 @@ class Header:
             return default
         value = entry.value.lower()
         if value not in allowed:
-            self._wrong(entry.line, entry.column, f"'{key}' should be {listed(allowed)}, not '{entry.value}'"
-                                                  f"{near_miss(value, allowed)}")
+            self._wrong(
+                entry.line,
+                entry.column,
+                f"'{key}' should be {listed(allowed)}, not '{entry.value}'{near_miss(value, allowed)}",
+            )
             return default
         return value
 
@@ -81,8 +91,11 @@ class Header:
     def contradicts(self, key: str, option: str, written: str) -> None:
         """Note that an option asks for something else than the header says."""
         entry = self.entries[key]
-        self._wrong(entry.line, entry.column, f"the file says '{key}: {written}', but --{key} {option} was asked for; "
-                                              "expected the same")
+        self._wrong(
+            entry.line,
+            entry.column,
+            f"the file says '{key}: {written}', but --{key} {option} was asked for; expected the same",
+        )
 
     def game(self, option: str | None) -> Game | None:
         """The game that the header or the option names; None (and a problem) if neither does or it cannot be read.

@@ -76,7 +76,9 @@ class Strategy:
 
     __slots__ = ("choice", "file", "game", "name", "rules", "seat")
 
-    def __init__(self, name: str, file: str, game: Game, seat: int, rules: Sequence[Rule], choice: str = OPEN) -> None:
+    def __init__(
+        self, name: str, file: str, game: Game, seat: int, rules: Sequence[Rule], choice: str = OPEN
+    ) -> None:
         self.name = name
         self.file = file
         self.game = game

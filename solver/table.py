@@ -133,7 +133,9 @@ class TableReader:
 
     def _row(self, fields: list[str], line: int) -> Row | None:
         if len(fields) < 2 or any(fields[2:]):
-            self._wrong(line, f"this row has {len([f for f in fields if f])} fields; expected a position and a move")
+            self._wrong(
+                line, f"this row has {len([f for f in fields if f])} fields; expected a position and a move"
+            )
             return None
         try:
             mine, visitors = self.game.board.read(fields[0])
@@ -143,8 +145,11 @@ class TableReader:
         names = {name.lower(): move for move, name in enumerate(self.game.move_names)}
         move = names.get(fields[1].lower())
         if move is None:
-            self._wrong(line, f"'{fields[1]}' is no move of {self.game.name}; expected one of "
-                              f"{', '.join(self.game.move_names)}")
+            self._wrong(
+                line,
+                f"'{fields[1]}' is no move of {self.game.name}; expected one of "
+                f"{', '.join(self.game.move_names)}",
+            )
             return None
         return Row(mine, visitors, move)
 

@@ -49,7 +49,9 @@ def work_back(graph: Graph, chooser: Bytes) -> Values:
     while any(len(frontier) for frontier in frontiers):
         plies += 1
         parents = [graph.parent[into[reach(frontier, first_into)]] for frontier in frontiers]
-        frontiers = [_newly_won(player, parents[player], chooser, moves_left, value) for player in range(len(PLAYERS))]
+        frontiers = [
+            _newly_won(player, parents[player], chooser, moves_left, value) for player in range(len(PLAYERS))
+        ]
         for player, won in enumerate(frontiers):
             value[won] = win_of(player)
             distance[won] = plies

@@ -55,7 +55,10 @@ class Walk:
 
     def _stored(self) -> Flags:
         stores = np.array([*(rule.stores_answers for rule in self.strategy.rules), True])
-        return self.machine & stores[self.rule]  # NO_RULE is -1: what nothing answers would have to be stored
+        stored: Flags = (
+            self.machine & stores[self.rule]
+        )  # NO_RULE is -1: what nothing answers needs an answer
+        return stored
 
     def answers(self) -> int:
         """How many positions are met that no computing rule answers, up to symmetry: each needs a stored answer."""
@@ -81,7 +84,9 @@ def walk(game: HousedGame, strategy: Strategy) -> Walk:
     rule = np.full(len(graph), NO_RULE, dtype=np.int16)
     for codes, rules in walker.rules:
         rule[graph.places(codes)] = rules
-    illegal = [(int(graph.places(np.array([code], dtype=np.uint64))[0]), move) for code, move in walker.illegal]
+    illegal = [
+        (int(graph.places(np.array([code], dtype=np.uint64))[0]), move) for code, move in walker.illegal
+    ]
     return Walk(game, strategy, graph, rule, sorted(illegal))
 
 

@@ -1,4 +1,4 @@
-"""One checker for every kind of file: is it well written, and what is it?"""
+"""One checker for every kind of file: whether it is well written, and what it is."""
 
 from pathlib import Path
 from typing import NamedTuple
@@ -42,7 +42,9 @@ def _check_toml(file: str, game: str | None) -> Checked:
         played = load_game(game or DEFAULT_GAME)
         house = parse_house_rules(text, file, played)
         priced = sum(rule.cost != "nothing" for rule in house.rules)
-        return Checked(kind, f"house rules for {played.title}: {len(house.rules)} rules, {priced} of them with a cost.")
+        return Checked(
+            kind, f"house rules for {played.title}: {len(house.rules)} rules, {priced} of them with a cost."
+        )
     if kind == "machine":
         from budget.card import load_machine
 

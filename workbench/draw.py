@@ -23,7 +23,10 @@ def board_rows(board: Board, mine: int, visitors: int, last: int | None = None) 
     signs = board.sign_rows(mine, visitors)
     rows = []
     for row in range(board.rows):
-        cells = (f"({sign})" if board.cell(column, row) == last else f" {sign} " for column, sign in enumerate(signs[row]))
+        cells = (
+            f"({sign})" if board.cell(column, row) == last else f" {sign} "
+            for column, sign in enumerate(signs[row])
+        )
         rows.append("".join(cells))
     return rows
 
@@ -47,7 +50,10 @@ def _side_by_side(frames: Sequence[Frame], width: int) -> list[str]:
         [*([""] * (tallest - len(caption))), *caption, *frame.rows]
         for caption, frame in zip(captions, frames, strict=True)
     ]
-    return [(" " * FRAME_GAP).join(cell.ljust(width) for cell in row).rstrip() for row in zip(*blocks, strict=True)]
+    return [
+        (" " * FRAME_GAP).join(cell.ljust(width) for cell in row).rstrip()
+        for row in zip(*blocks, strict=True)
+    ]
 
 
 def labelled(board: Board, shown: Sequence[str]) -> list[str]:

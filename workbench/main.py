@@ -87,7 +87,10 @@ def _stage_rows(stage: str) -> list[tuple[str, str]]:
     rows = [(name, entry.purpose) for name, entry in COMMANDS.items() if entry.stage == stage]
     if not rows:
         return [(stage, "(nothing yet in this version)")]
-    return [(f"{stage:<7} {name}" if place == 0 else f"{'':<7} {name}", purpose) for place, (name, purpose) in enumerate(rows)]
+    return [
+        (f"{stage:<7} {name}" if place == 0 else f"{'':<7} {name}", purpose)
+        for place, (name, purpose) in enumerate(rows)
+    ]
 
 
 @click.group(
@@ -97,8 +100,10 @@ def _stage_rows(stage: str) -> list[tuple[str, str]]:
 )
 @click.version_option(package_name="wordtight", message="wordtight %(version)s")
 def commands() -> None:
-    """Be sure of a board game on a machine with almost no memory: that it never
-    loses, answers wrong input as it should, and fits.
+    """Be sure of a board game on a machine with almost no memory.
+
+    That it never loses, that it answers wrong input as it should, and that it
+    fits the store: proved, not tried.
     """
 
 

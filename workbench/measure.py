@@ -21,7 +21,10 @@ class Measure:
     def as_json(self) -> dict[str, float | None]:
         """For JSON's ``measured`` key; `peak_mb` is null where the system does not tell (Windows)."""
         peak = peak_megabytes()
-        return {"cpu_seconds": round(self.cpu_seconds, 3), "peak_mb": None if peak is None else round(peak, 1)}
+        return {
+            "cpu_seconds": round(self.cpu_seconds, 3),
+            "peak_mb": None if peak is None else round(peak, 1),
+        }
 
 
 def peak_megabytes() -> float | None:

@@ -19,11 +19,19 @@ class Kind(NamedTuple):
 
 
 KINDS = {
-    "rules": Kind("rules.rules", "my.rules", "wordtight play noughts-and-crosses --against {}", "can you beat it?"),
+    "rules": Kind(
+        "rules.rules", "my.rules", "wordtight play noughts-and-crosses --against {}", "can you beat it?"
+    ),
     "table": Kind("table.csv", "my-table.csv", "wordtight prove {}", "does it never lose?"),
-    "house-rules": Kind("house-rules.toml", "my-house-rules.toml", "wordtight prove my.rules --house-rules {}",
-                        "what do they change?"),
-    "machine": Kind("machine.toml", "my-machine.toml", "wordtight size my.rules --machine {}", "does it fit?"),
+    "house-rules": Kind(
+        "house-rules.toml",
+        "my-house-rules.toml",
+        "wordtight prove my.rules --house-rules {}",
+        "what do they change?",
+    ),
+    "machine": Kind(
+        "machine.toml", "my-machine.toml", "wordtight size my.rules --machine {}", "does it fit?"
+    ),
     "game": Kind("game.toml", "my-game.toml", "wordtight show {}", "how does it look?"),
 }
 
@@ -31,7 +39,9 @@ KINDS = {
 def template(kind: str) -> str:
     """The commented example of a kind of file."""
     if kind not in KINDS:
-        raise bad(f"there is no kind of file called '{kind}'; expected {listed(tuple(KINDS))}{near_miss(kind, tuple(KINDS))}")
+        raise bad(
+            f"there is no kind of file called '{kind}'; expected {listed(tuple(KINDS))}{near_miss(kind, tuple(KINDS))}"
+        )
     return (_TEMPLATES / KINDS[kind].template).read_text(encoding="utf-8")
 
 

@@ -13,32 +13,38 @@ Decorated = Callable[..., Any]
 
 def game_option(function: Decorated) -> Decorated:
     """Which game, where the file does not say."""
-    return click.option("--game", metavar="GAME", help="The game: a name of the catalogue or a .toml file.")(function)
+    return click.option("--game", metavar="GAME", help="The game: a name of the catalogue or a .toml file.")(
+        function
+    )
 
 
 def one_seat_option(function: Decorated) -> Decorated:
     """In which seat the machine sits."""
-    return click.option("--seat", type=click.Choice(PLAYERS), help="Whether the machine moves first or second.")(function)
+    return click.option(
+        "--seat", type=click.Choice(PLAYERS), help="Whether the machine moves first or second."
+    )(function)
 
 
 def seats_option(function: Decorated) -> Decorated:
     """In which seat the machine sits, or both in turn."""
-    return click.option("--seat", type=click.Choice(SEATS), help="Whether the machine moves first or second, or both.")(
-        function
-    )
+    return click.option(
+        "--seat", type=click.Choice(SEATS), help="Whether the machine moves first or second, or both."
+    )(function)
 
 
 def claim_option(function: Decorated) -> Decorated:
     """What is to be proved."""
-    return click.option("--claim", type=click.Choice(CLAIMS), help="What is to be proved; never-loses unless told.")(
-        function
-    )
+    return click.option(
+        "--claim", type=click.Choice(CLAIMS), help="What is to be proved; never-loses unless told."
+    )(function)
 
 
 def house_option(function: Decorated) -> Decorated:
     """Which house rules hold."""
     return click.option(
-        "--house-rules", metavar="FILE", help="How wrong input is answered: a .toml file, or usual, lost-turn, ..."
+        "--house-rules",
+        metavar="FILE",
+        help="How wrong input is answered: a .toml file, or usual, lost-turn, ...",
     )(function)
 
 

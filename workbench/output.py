@@ -17,7 +17,9 @@ def emit_json(value: Any) -> None:
 
 def say(text: str = "", indent: str = "") -> None:
     """A paragraph, wrapped; lines after the first are indented like the first."""
-    click.echo(textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False))
+    click.echo(
+        textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False)
+    )
 
 
 def say_lines(lines: Iterable[str]) -> None:
@@ -30,7 +32,9 @@ def say_next(command: str, purpose: str) -> None:
     """The likely next command: how every command ends."""
     click.echo("")
     line = f"Next: {command}"
-    click.echo(f"{line}  ({purpose})" if len(line) + len(purpose) + 4 <= WIDTH else f"{line}\n      ({purpose})")
+    click.echo(
+        f"{line}  ({purpose})" if len(line) + len(purpose) + 4 <= WIDTH else f"{line}\n      ({purpose})"
+    )
 
 
 def table(titles: Sequence[str], rows: Iterable[Sequence[Any]], right: Sequence[int] = ()) -> list[str]:
@@ -54,6 +58,6 @@ def plural(count: int, one: str, many: str = "") -> str:
 
 def json_option(function: Callable[..., Any]) -> Callable[..., Any]:
     """The option that every command has for machines."""
-    return click.option("--json", "as_json", is_flag=True, help="One JSON object for machines, and nothing else.")(
-        function
-    )
+    return click.option(
+        "--json", "as_json", is_flag=True, help="One JSON object for machines, and nothing else."
+    )(function)

@@ -38,10 +38,14 @@ def _tell_headline(proof: Proof) -> None:
         return
     seat = PLAYERS[proof.walk.game.seat]
     if proof.house_gives_game_away:
-        say(f"THE HOUSE RULES GIVE THE GAME AWAY: in fair play the machine need not lose, but under "
-            f"'{proof.house.name}' the visitor can win against any strategy that moves {seat}.")
+        say(
+            f"THE HOUSE RULES GIVE THE GAME AWAY: in fair play the machine need not lose, but under "
+            f"'{proof.house.name}' the visitor can win against any strategy that moves {seat}."
+        )
     else:
-        say(f"THIS SEAT IS LOST FROM THE START: whoever moves {seat} loses against best play, whatever the rules say.")
+        say(
+            f"THIS SEAT IS LOST FROM THE START: whoever moves {seat} loses against best play, whatever the rules say."
+        )
     say()
 
 
@@ -104,15 +108,19 @@ def _tell_decision(proof: Proof, decision: Decision) -> None:
     if proof.verdict == NO_ANSWER:
         looks_up = all(each.stores_answers for each in proof.walk.strategy.rules)
         add = "a row" if looks_up else "a rule"
-        say(f"Ply {decision.ply + 1} would be the machine's. Add {add} for this position: "
-            f"{listed([names[move] for move in decision.better])} would do.")
+        say(
+            f"Ply {decision.ply + 1} would be the machine's. Add {add} for this position: "
+            f"{listed([names[move] for move in decision.better])} would do."
+        )
         return
     by = "" if rule is None else f" The rule that made it: line {rule.line}, '{rule.text}'."
     if proof.verdict == ILLEGAL_ANSWER and decision.move is not None:
         say(f"Ply {decision.ply + 1}: the strategy plays {names[decision.move]}, which is not free.{by}")
     elif decision.move is not None:
-        say(f"* Ply {decision.ply + 1} is the first losing decision: the machine plays {names[decision.move]}.{by}"
-            f"{_open_choice(proof, decision)}")
+        say(
+            f"* Ply {decision.ply + 1} is the first losing decision: the machine plays {names[decision.move]}.{by}"
+            f"{_open_choice(proof, decision)}"
+        )
     kept = {"never-loses": "not lose", "best-value": "keep the value"}.get(proof.claim, "win as soon")
     better = [names[move] for move in decision.better]
     say(f"{listed(better)} would {kept}." if better else "No move would have helped here.")
@@ -126,13 +134,19 @@ def _open_choice(proof: Proof, decision: Decision) -> str:
 
 def _tell_evidence(proof: Proof) -> None:
     walk = proof.walk
-    say(f"Positions in which the machine moves: {proof.positions:,} "
-        f"({walk.positions_up_to_symmetry():,} up to symmetry).")
+    say(
+        f"Positions in which the machine moves: {proof.positions:,} "
+        f"({walk.positions_up_to_symmetry():,} up to symmetry)."
+    )
     if walk.answers():
-        say(f"Answers that must be stored: {walk.answers():,} up to symmetry, "
-            f"{walk.answers_fixed_board():,} on a fixed board.")
+        say(
+            f"Answers that must be stored: {walk.answers():,} up to symmetry, "
+            f"{walk.answers_fixed_board():,} on a fixed board."
+        )
     longest = proof.longest_line
-    say("Play can go on for ever." if longest is None else f"Longest line: {plural(longest, 'ply', 'plies')}.")
+    say(
+        "Play can go on for ever." if longest is None else f"Longest line: {plural(longest, 'ply', 'plies')}."
+    )
     say()
     used = walk.times_used()
     rows = [

@@ -32,18 +32,25 @@ def lark_parser() -> Any:
 def tables_text() -> str:
     """The text that tables.py must have: the states numbered in the order in which they are first met."""
     lark = lark_parser()
-    table = lark.parser.parser._parse_table
+    table = lark.parser.parser._parse_table  # noqa: SLF001 - lark offers no other way to its tables
     order = _states_in_order(table)
     rules = {rule: place for place, rule in enumerate(lark.rules)}
-    rows = [{name: _action(*step, order, rules) for name, step in sorted(table.states[state].items())} for state in order]
+    rows = [
+        {name: _action(step[0], step[1], order, rules) for name, step in sorted(table.states[state].items())}
+        for state in order
+    ]
     words = sorted((end.pattern.value, end.name) for end in lark.terminals if end.pattern.type == "str")
-    return "".join([
-        HEADER,
-        f"END = {order[table.end_states['start']]}\n",
-        _listing("STATES: tuple[dict[str, int], ...]", map(repr, rows)),
-        _listing("RULES: tuple[tuple[str, int, str, tuple[int, ...]], ...]", map(_rule, lark.rules)),
-        "WORDS: dict[str, str] = {\n" + "".join(f"    {word!r}: {name!r},\n" for word, name in words) + "}\n",
-    ])
+    return "".join(
+        [
+            HEADER,
+            f"END = {order[table.end_states['start']]}\n",
+            _listing("STATES: tuple[dict[str, int], ...]", map(repr, rows)),
+            _listing("RULES: tuple[tuple[str, int, str, tuple[int, ...]], ...]", map(_rule, lark.rules)),
+            "WORDS: dict[str, str] = {\n"
+            + "".join(f"    {word!r}: {name!r},\n" for word, name in words)
+            + "}\n",
+        ]
+    )
 
 
 def _states_in_order(table: Any) -> dict[Any, int]:

@@ -16,7 +16,8 @@ _NONE = np.uint64(0)
 
 def _without_least(cells: Codes) -> Codes:
     """The sets without their least cell (an empty set stays empty)."""
-    return cells & (cells - (cells != _NONE).astype(np.uint64))
+    rest: Codes = cells & (cells - (cells != _NONE).astype(np.uint64))
+    return rest
 
 
 def _lacking_one(lines: Sequence[int], own: Codes, free: Codes) -> list[Codes]:
@@ -67,12 +68,13 @@ def double_threat_cells(lines: Sequence[int], own: Codes, free: Codes) -> Codes:
     return twice
 
 
-def clearing_cells(lines: Sequence[int], own: Codes, other: Codes, free: Codes, size: int) -> Codes:
-    """The free cells on which a mark of `own` leaves `other` without a double-threat cell."""
+def clearing_cells(lines: Sequence[int], other: Codes, free: Codes, size: int) -> Codes:
+    """The free cells that, once marked against `other`, leave it without a double-threat cell."""
 
     def clears(cell: int) -> Flags:
         bit = _ONE << np.uint64(cell)
-        return double_threat_cells(lines, other, free & ~bit) == _NONE
+        cleared: Flags = double_threat_cells(lines, other, free & ~bit) == _NONE
+        return cleared
 
     return _cells_where(clears, free, size)
 

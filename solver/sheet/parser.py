@@ -12,7 +12,12 @@ from solver.sheet.tables import END, RULES, STATES, WORDS
 
 _PIECE = re.compile(r'\s*(?:(?P<piece>[A-Za-z0-9]+|"[^"]*"|[^\s\w])|$)')
 _END = "$END"
-_IN_WORDS = {"NAME": "a cell's name", "NUMBER": "a number", "FILE": 'a file name in "..."', _END: "the end of the line"}
+_IN_WORDS = {
+    "NAME": "a cell's name",
+    "NUMBER": "a number",
+    "FILE": 'a file name in "..."',
+    _END: "the end of the line",
+}
 _WORD_OF = {terminal: word for word, terminal in WORDS.items()}
 
 
@@ -32,7 +37,9 @@ class Tree(NamedTuple):
 
 def pieces_of(line: str) -> list[Piece]:
     """The words and signs of a line."""
-    return [Piece(found["piece"], found.start("piece") + 1) for found in _PIECE.finditer(line) if found["piece"]]
+    return [
+        Piece(found["piece"], found.start("piece") + 1) for found in _PIECE.finditer(line) if found["piece"]
+    ]
 
 
 def parse_rule(line: str, file: str, number: int) -> Tree | Problem:
@@ -62,7 +69,7 @@ def _reduce(stack: list[tuple[int, list[Tree | Piece]]], action: int) -> None:
     taken = stack[len(stack) - length :]
     del stack[len(stack) - length :]
     parts = [part for place in kept for part in taken[place][1]]
-    whole = [Tree(name, tuple(parts))] if name else parts
+    whole: list[Tree | Piece] = [Tree(name, tuple(parts))] if name else parts
     stack.append((STATES[stack[-1][0]][symbol], whole))
 
 
@@ -86,4 +93,6 @@ def _problem(piece: Piece, state: int, line: str, file: str, number: int) -> Pro
     others = [_IN_WORDS[name] for name in expected if name in _IN_WORDS]
     found = f"'{piece.text}'" if piece.text else "the end of the line"
     hint = near_miss(piece.text, [word.strip("'") for word in words]) if piece.text else ""
-    return Problem(file, number, piece.column, f"expected {listed([*words, *others])}, not {found}{hint}", line)
+    return Problem(
+        file, number, piece.column, f"expected {listed([*words, *others])}, not {found}{hint}", line
+    )

@@ -84,23 +84,30 @@ class SheetReader:
         """What a rule about cells allows in this game, or None and a problem."""
         if tree.name in LINE_RULES:
             if not hasattr(self.game, "lines"):
-                self._wrong(line, 1, f"'{' '.join(text.split())}' makes no sense in {self.game.title}: "
-                                     "it has no lines to complete", text)
+                self._wrong(
+                    line,
+                    1,
+                    f"'{' '.join(text.split())}' makes no sense in {self.game.title}: "
+                    "it has no lines to complete",
+                    text,
+                )
                 return None
             return LINE_RULES[tree.name](self.game, tree)  # type: ignore[arg-type]
         if tree.name in GROUP_RULES:
-            group = GROUP_RULES[tree.name]
-            cells = self.game.board.groups()[group]
-            if not cells:
-                self._wrong(line, 1, f"this board has no {group}; expected another rule", text)
-                return None
-            return made.one_of(cells)
+            return self._group(GROUP_RULES[tree.name], text, line)
         if tree.name == "take_opposite":
             return made.opposite_corner(self.game.board)
         named = self._named_cells(tree, text, line)
         if named is None:
             return None
         return made.first_free_of(named) if tree.name == "take_first_free" else made.one_of(named)
+
+    def _group(self, group: str, text: str, line: int) -> made.Cells | None:
+        cells = self.game.board.groups()[group]
+        if not cells:
+            self._wrong(line, 1, f"this board has no {group}; expected another rule", text)
+            return None
+        return made.one_of(cells)
 
     def _named_cells(self, tree: Tree, text: str, line: int) -> list[int] | None:
         names = {name.lower(): cell for cell, name in enumerate(self.game.board.names)}
@@ -112,11 +119,18 @@ class SheetReader:
             cell = names.get(piece.text.lower())
             if cell is None:
                 known = self.game.board.names
-                self._wrong(line, piece.column, f"there is no cell '{piece.text}' on this board; expected one of "
-                                                f"{', '.join(known)}{near_miss(piece.text, known)}", text)
+                self._wrong(
+                    line,
+                    piece.column,
+                    f"there is no cell '{piece.text}' on this board; expected one of "
+                    f"{', '.join(known)}{near_miss(piece.text, known)}",
+                    text,
+                )
                 return None
             if cell in found:
-                self._wrong(line, piece.column, f"cell '{piece.text}' is named twice; expected each once", text)
+                self._wrong(
+                    line, piece.column, f"cell '{piece.text}' is named twice; expected each once", text
+                )
                 return None
             found.append(cell)
         return found
@@ -134,7 +148,12 @@ class SheetReader:
         assert isinstance(name, Piece)
         path = Path(self.file).parent / name.text.strip('"')
         if not path.is_file():
-            self._wrong(line, name.column, f"there is no table file {name.text}; expected one beside this sheet", words)
+            self._wrong(
+                line,
+                name.column,
+                f"there is no table file {name.text}; expected one beside this sheet",
+                words,
+            )
             return None
         try:
             rows, turned = read_rows(path, self.game)
@@ -150,13 +169,17 @@ class SheetReader:
         end = at + 1
         while end < len(self.lines) and len(rows) < board.rows:
             row = without_comment(self.lines[end])
-            if not _PICTURE_ROW.match(row) or not _looks_like_signs(row, board.columns):
+            if not _PICTURE_ROW.match(row) or not _looks_like_signs(row):
                 break
             rows.append(row)
             end += 1
         if len(rows) < board.rows:
-            self._wrong(at + 1 + len(rows), 0, f"this picture has {len(rows)} rows; expected {board.rows} rows of "
-                                               f"{board.columns} signs right below 'picture'")
+            self._wrong(
+                at + 1 + len(rows),
+                0,
+                f"this picture has {len(rows)} rows; expected {board.rows} rows of "
+                f"{board.columns} signs right below 'picture'",
+            )
             return end
         picture = self._picture(rows, at + 1)
         if picture is not None and hasattr(self.game, "lines"):
@@ -183,15 +206,23 @@ class SheetReader:
         if len(self.problems) > before:
             return None
         if sets[TARGET].bit_count() != 1:
-            self._wrong(begin, 0, f"this picture has {sets[TARGET].bit_count()} cells marked '{TARGET}' (play here); "
-                                  "expected just one")
+            self._wrong(
+                begin,
+                0,
+                f"this picture has {sets[TARGET].bit_count()} cells marked '{TARGET}' (play here); "
+                "expected just one",
+            )
             return None
         return made.Picture(sets[MINE], sets[VISITORS], sets[FREE], sets[TARGET])
 
 
 def _ways(tree: Tree) -> list[list[str]]:
     """The groups of ways that a rule names, in order."""
-    return [[way.name for way in group.parts if isinstance(way, Tree)] for group in tree.parts if isinstance(group, Tree)]
+    return [
+        [way.name for way in group.parts if isinstance(way, Tree)]
+        for group in tree.parts
+        if isinstance(group, Tree)
+    ]
 
 
 LINE_RULES: dict[str, Callable[[LineGame, Tree], made.Cells]] = {
@@ -209,7 +240,7 @@ def without_comment(line: str) -> str:
     return line.partition("#")[0].rstrip()
 
 
-def _looks_like_signs(row: str, columns: int) -> bool:
+def _looks_like_signs(row: str) -> bool:
     """Whether a line is meant as a row of a picture: single signs, or one word about as long as the board is wide."""
     words = row.split()
     return all(len(word) == 1 for word in words) or (len(words) == 1 and set(words[0]) <= set(SIGNS))
@@ -217,9 +248,8 @@ def _looks_like_signs(row: str, columns: int) -> bool:
 
 def _with_colon_hint(problem: Problem, text: str) -> Problem:
     """A header line whose colon was forgotten is told so."""
-    word = text.split()[0].lower() if text.split() else ""
+    word = text.split(maxsplit=1)[0].lower() if text.split() else ""
     if word in HEADER_KEYS:
         hint = f"expected '{word}:' with a colon, such as '{word}: {HEADER_KEYS[word]}', and above the rules"
         return Problem(problem.file, problem.line, 1, hint, text)
     return problem
-

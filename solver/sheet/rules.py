@@ -51,7 +51,7 @@ Way = Callable[[LineGame, View, Codes], Codes]
 
 
 def _clearing(game: LineGame, view: View, _: Codes) -> Codes:
-    return look.clearing_cells(game.lines, view.mine, view.visitors, view.free, game.board.size)
+    return look.clearing_cells(game.lines, view.visitors, view.free, game.board.size)
 
 
 def _any_threat(game: LineGame, view: View, _: Codes) -> Codes:
@@ -68,7 +68,9 @@ WAYS: Mapping[str, Way] = {
     "clearing": _clearing,
     "any_threat": _any_threat,
     "safe_threat": _safe_threat,
-    "clearing_threat": lambda game, view, cells: _any_threat(game, view, cells) & _clearing(game, view, cells),
+    "clearing_threat": lambda game, view, cells: (
+        _any_threat(game, view, cells) & _clearing(game, view, cells)
+    ),
     "occupying_threat": lambda game, view, cells: _any_threat(game, view, cells) & cells,
 }
 """The ways to stop a double threat that a sheet can name."""
@@ -157,7 +159,10 @@ class Picture:
         """In which positions the picture is found."""
         free = np.uint64(self.free | self.target)
         mine, visitors = np.uint64(self.mine), np.uint64(self.visitors)
-        return (view.mine & mine == mine) & (view.visitors & visitors == visitors) & (view.free & free == free)
+        found: Flags = view.mine & mine == mine
+        found &= view.visitors & visitors == visitors
+        found &= view.free & free == free
+        return found
 
 
 def picture_rule(game: LineGame, picture: Picture, *, fixed: bool) -> Cells:

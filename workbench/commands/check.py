@@ -1,4 +1,4 @@
-"""`wordtight check`: is a file well written?"""
+"""`wordtight check`: whether a file is well written."""
 
 import click
 
@@ -23,5 +23,7 @@ def command(file: str, game: str | None, seat: str | None, as_json: bool) -> Non
         emit_json({"file": file, "well_written": True, "kind": found.kind, "about": found.about})
         return
     say(f"{file} is well written: {found.about}")
-    next_command = f"wordtight prove {file}" if found.kind == "rules" else KINDS[found.kind].next_command.format(file)
+    next_command = (
+        f"wordtight prove {file}" if found.kind == "rules" else KINDS[found.kind].next_command.format(file)
+    )
     say_next(next_command, "is it true as well?" if found.kind == "rules" else KINDS[found.kind].purpose)

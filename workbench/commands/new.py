@@ -8,7 +8,9 @@ from workbench.output import emit_json, json_option, say, say_next
 
 @click.command("new")
 @click.argument("kind", metavar="KIND")
-@click.option("-o", "--output", metavar="FILE", help="The file to write, unless it is to have the usual name.")
+@click.option(
+    "-o", "--output", metavar="FILE", help="The file to write, unless it is to have the usual name."
+)
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @json_option
 def command(kind: str, output: str | None, force: bool, as_json: bool) -> None:

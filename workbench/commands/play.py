@@ -19,7 +19,13 @@ LONGEST_LINE = 10_000
 
 @click.command("play")
 @click.argument("game")
-@click.option("--against", "strategy", required=True, metavar="STRATEGY", help="The rule sheet or table to play against.")
+@click.option(
+    "--against",
+    "strategy",
+    required=True,
+    metavar="STRATEGY",
+    help="The rule sheet or table to play against.",
+)
 @one_seat_option
 @house_option
 def command(game: str, strategy: str, seat: str | None, house_rules: str | None) -> None:
@@ -32,8 +38,10 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
         raise bad("this sheet plays in both seats; expected --seat first or --seat second", strategy)
     house = load_house_rules(written.house_rules, written.game)
     session = Session(written.strategy(written.seats[0]), house)
-    say(f"{written.game.title}: you are V, the machine is M and moves "
-        f"{'first' if session.game.seat == 0 else 'second'}. Type a free cell; q ends the play.")
+    say(
+        f"{written.game.title}: you are V, the machine is M and moves "
+        f"{'first' if session.game.seat == 0 else 'second'}. Type a free cell; q ends the play."
+    )
     odds = session.odds()
     say(_hole(odds, 0))
     _games(session, odds)
@@ -79,7 +87,11 @@ def _answer(session: Session, text: bytes) -> list[str]:
 
 def _ask(session: Session) -> bytes | None:
     """One input, without its line end; None when there is no more."""
-    again = "Return: another game. q: enough" if session.is_over or session.is_stuck else session.house.messages["ask"]
+    again = (
+        "Return: another game. q: enough"
+        if session.is_over or session.is_stuck
+        else session.house.messages["ask"]
+    )
     click.echo(f"{again}? ", nl=False)
     sys.stdout.flush()
     line = sys.stdin.buffer.readline(LONGEST_LINE)

@@ -37,10 +37,11 @@ def command(
     watch: bool,
     as_json: bool,
 ) -> None:
-    """Go through every line of play of STRATEGY (a rule sheet, or a table in CSV)
-    and prove the claim, or draw the shortest line that beats it.
+    """Prove that STRATEGY never loses, or draw the shortest line that beats it.
 
-    Ends with status 0 if it is proved and 1 if not.
+    STRATEGY is a rule sheet, or a table in CSV. Every line of play is gone
+    through, wrong input included. Ends with status 0 if the claim is proved and
+    1 if not.
     """
 
     def proofs() -> list[Proof]:

@@ -11,23 +11,26 @@ from workbench.output import emit_json, json_option, say, say_lines, say_next
 @click.argument("game")
 @json_option
 def command(game: str, as_json: bool) -> None:
-    """Draw the board of GAME (a name of the catalogue, or a .toml file) with its
-    cells, its lines and its rules in words.
+    """Draw the board of GAME with its cells, its lines and its rules in words.
+
+    GAME is a name of the catalogue, or a .toml file.
     """
     played = load_game(game)
     lines = line_names(played, getattr(played, "lines", ()))
     if as_json:
-        emit_json({
-            "game": played.name,
-            "title": played.title,
-            "from": played.origin,
-            "columns": played.board.columns,
-            "rows": played.board.rows,
-            "cells": list(played.board.names),
-            "lines": [line.split("-") for line in lines],
-            "rules": list(played.rules),
-            "symmetries": played.symmetries,
-        })
+        emit_json(
+            {
+                "game": played.name,
+                "title": played.title,
+                "from": played.origin,
+                "columns": played.board.columns,
+                "rows": played.board.rows,
+                "cells": list(played.board.names),
+                "lines": [line.split("-") for line in lines],
+                "rules": list(played.rules),
+                "symmetries": played.symmetries,
+            }
+        )
         return
     say(f"{played.title} ({played.name})")
     say()

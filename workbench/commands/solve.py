@@ -17,11 +17,12 @@ from workbench.output import emit_json, json_option, say, say_lines, say_next, t
 @click.argument("game")
 @house_option
 @one_seat_option
-@click.option("--counts/--no-counts", default=None, help="Counts by ply and up to symmetry (on for small games).")
+@click.option(
+    "--counts/--no-counts", default=None, help="Counts by ply and up to symmetry (on for small games)."
+)
 @json_option
 def command(game: str, house_rules: str | None, seat: str | None, counts: bool | None, as_json: bool) -> None:
-    """Solve GAME: who wins if both sides play as well as can be, in how many
-    plies, and how many positions can arise.
+    """Solve GAME: who wins under best play, and how many positions can arise.
 
     Under house rules the machine has a seat; it moves second unless told.
     """
@@ -73,15 +74,19 @@ def _result(value: str) -> str:
 
 def _tell(solution: Solution, found: dict[str, Any]) -> None:
     if solution.gives_game_away:
-        say(f"THE HOUSE RULES GIVE THE GAME AWAY: in fair play the result is {_result(solution.fair_value)}, but under "
-            f"'{found['house_rules']}' the visitor wins against any machine that moves {found['seat']}.")
+        say(
+            f"THE HOUSE RULES GIVE THE GAME AWAY: in fair play the result is {_result(solution.fair_value)}, but under "
+            f"'{found['house_rules']}' the visitor wins against any machine that moves {found['seat']}."
+        )
         say(f"The line: {', '.join(found['best_line'])}")
         say()
     plies = "" if solution.distance is None else f" in {solution.distance} plies"
     say(f"{solution.game.title}: under best play {_result(solution.value)}{plies}.")
     if solution.house is not None:
-        say(f"House rules '{found['house_rules']}', machine moves {found['seat']}. "
-            f"In fair play: {_result(solution.fair_value)}.")
+        say(
+            f"House rules '{found['house_rules']}', machine moves {found['seat']}. "
+            f"In fair play: {_result(solution.fair_value)}."
+        )
     say(f"{solution.positions:,} positions can arise.")
     if "by_ply" not in found:
         return
@@ -89,17 +94,27 @@ def _tell(solution: Solution, found: dict[str, Any]) -> None:
     lines = found["lines_of_play"]
     say("Play can go on for ever." if lines is None else f"{lines:,} lines of play.")
     say()
-    say_lines(table(
-        ("ply", "positions", "up to symmetry"),
-        [(ply, f"{every:,}", f"{one:,}") for ply, (every, one) in
-         enumerate(zip(found["by_ply"], found["by_ply_up_to_symmetry"], strict=True))],
-        right=(0, 1, 2),
-    ))
+    say_lines(
+        table(
+            ("ply", "positions", "up to symmetry"),
+            [
+                (ply, f"{every:,}", f"{one:,}")
+                for ply, (every, one) in enumerate(
+                    zip(found["by_ply"], found["by_ply_up_to_symmetry"], strict=True)
+                )
+            ],
+            right=(0, 1, 2),
+        )
+    )
     say()
     by_result = found["lines_by_result"] or {}
-    say_lines(table(
-        ("ending", "final positions", "lines"),
-        [(_result(name), f"{count:,}", f"{by_result[name]:,}" if by_result else "-") for name, count in
-         found["endings"].items()],
-        right=(1, 2),
-    ))
+    say_lines(
+        table(
+            ("ending", "final positions", "lines"),
+            [
+                (_result(name), f"{count:,}", f"{by_result[name]:,}" if by_result else "-")
+                for name, count in found["endings"].items()
+            ],
+            right=(1, 2),
+        )
+    )
