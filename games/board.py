@@ -91,7 +91,7 @@ class Board:
         wrong = sorted(set("".join(rows)) - {MINE, VISITORS, FREE})
         if wrong:
             raise ValueError(
-                f"'{wrong[0]}' is no sign of a board; expected {MINE} (mine), {VISITORS} (the visitor's) or {FREE} (free)"
+                f"'{wrong[0]}' is no sign of a board; expected {MINE} , {VISITORS} or {FREE}"
             )
         return _cells_with(MINE, rows), _cells_with(VISITORS, rows)
 

@@ -88,7 +88,7 @@ def read_rows(path: str | Path, game: Game) -> tuple[list[Row], bool]:
 
 
 def read_header(lines: list[str], file: str) -> tuple[Header, int]:
-    """The header of a table, and the line (from 0) of its titles.  A spreadsheet's empty cells behind it are dropped."""
+    """The header of a table, and the line (from 0) of its titles; a spreadsheet's empty cells behind are dropped."""
     header = Header(file, tuple(HEADER_KEYS))
     for number, line in enumerate(lines):
         text = line.rstrip(",; \t")

@@ -31,7 +31,7 @@ def _lacking_one(lines: Sequence[int], own: Codes, free: Codes) -> list[Codes]:
 
 
 def _lacking_two(lines: Sequence[int], own: Codes, free: Codes) -> list[Codes]:
-    """For each line the two free cells that `own` still lacks in it; empty where it is not one move short of a threat."""
+    """For each line the two free cells that `own` still lacks in it; empty unless it is one move short of a threat."""
     found = []
     for line in lines:
         rest = np.uint64(line) & ~own
