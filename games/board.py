@@ -90,9 +90,7 @@ class Board:
             )
         wrong = sorted(set("".join(rows)) - {MINE, VISITORS, FREE})
         if wrong:
-            raise ValueError(
-                f"'{wrong[0]}' is no sign of a board; expected {MINE} , {VISITORS} or {FREE}"
-            )
+            raise ValueError(f"'{wrong[0]}' is no sign of a board; expected {MINE} , {VISITORS} or {FREE}")
         return _cells_with(MINE, rows), _cells_with(VISITORS, rows)
 
 

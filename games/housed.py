@@ -171,17 +171,25 @@ class HousedGame:
             return codes | self._lost_flag
         return codes + np.uint64(1 << self._counter_at[effect - 2])
 
-    def text(self, code: int) -> str:
-        """A position for people and files: the board, and behind it how often each forgiving rule has forgiven."""
-        codes = np.array([code], dtype=np.uint64)
+    def texts(self, codes: Codes) -> list[str]:
+        """Positions for people and files: the board, and behind it how often each forgiving rule has forgiven."""
         held = self.holdings(codes)
-        board = self.board.text(int(held[self.seat][0]), int(held[self.visitor][0]))
-        counted = [
-            str(int(self.times_forgiven(codes, number)[0]))
-            for number, rule in enumerate(self.house.rules)
-            if rule.counts
+        boards = [
+            self.board.text(mine, theirs)
+            for mine, theirs in zip(held[self.seat].tolist(), held[self.visitor].tolist(), strict=True)
         ]
-        return f"{board} forgiven {'/'.join(counted)}" if counted else board
+        counting = [number for number, rule in enumerate(self.house.rules) if rule.counts]
+        if not counting:
+            return boards
+        counted = zip(*(self.times_forgiven(codes, number).tolist() for number in counting), strict=True)
+        return [
+            f"{board} forgiven {'/'.join(map(str, each))}"
+            for board, each in zip(boards, counted, strict=True)
+        ]
+
+    def text(self, code: int) -> str:
+        """The same for one position."""
+        return self.texts(np.array([code], dtype=np.uint64))[0]
 
     def possible(self, codes: Codes) -> dict[str, np.ndarray]:
         """For each class of wrong input, in which of these unfinished positions some input falls into it."""

@@ -104,7 +104,7 @@ class Header:
         """
         entry = self.entries.get("game")
         name = entry.value if entry else option
-        if entry and option and Path(option).stem != Path(entry.value).stem:
+        if entry and option and not same_file(option, self.beside(entry.value)):
             self.contradicts("game", option, entry.value)
         if name is None:
             self.missing("game", "noughts-and-crosses")
@@ -131,6 +131,13 @@ class Header:
         """Raise BadInput if anything in the header was wrong."""
         if self.problems:
             raise BadInput(sorted(self.problems, key=lambda problem: problem.line))
+
+
+def same_file(asked: str, written: str) -> bool:
+    """Whether an option and a header name the same thing: the same name, or the same file by another path."""
+    if asked.endswith(".toml") and written.endswith(".toml"):
+        return Path(asked).resolve() == Path(written).resolve()
+    return asked == written
 
 
 def seat_numbers(seat: str) -> tuple[int, ...]:

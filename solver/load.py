@@ -7,7 +7,7 @@ from games.game import Game
 from games.problems import BadInput
 from games.tomlfile import read_text
 from solver import table
-from solver.header import CLAIMS, SEATS, Header, seat_numbers
+from solver.header import CLAIMS, SEATS, Header, same_file, seat_numbers
 from solver.sheet.reader import HEADER_KEYS, SheetReader, without_comment
 from solver.strategy import CHOICES, OPEN, PLAIN, TURNED, Rule, Strategy
 
@@ -62,7 +62,7 @@ def _house_rules(header: Header, option: str | None) -> str:
     if entry is None:
         return option or "usual"
     written = header.beside(entry.value)
-    if option is not None and Path(option).stem != Path(written).stem:
+    if option is not None and not same_file(option, written):
         header.contradicts("house-rules", option, entry.value)
     return written
 

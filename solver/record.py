@@ -2,9 +2,11 @@
 
 from typing import Any
 
+import numpy as np
+
 from games.codes import PLAYERS
 from games.inputs import WORDS
-from solver.proof import PROVED, Decision, Proof
+from solver.proof import Decision, Proof
 from solver.walk import choices
 from solver.witness import Line
 
@@ -112,13 +114,11 @@ def _line_witness(proof: Proof, line: list[Ply]) -> dict[str, Any]:
 def _answers_witness(proof: Proof) -> dict[str, Any]:
     """A proof: what the machine may play in every machine-to-move position that can be met."""
     walk = proof.walk
-    assert proof.verdict == PROVED
-    met = [place for place in range(len(walk.graph)) if walk.machine[place]]
+    met = np.nonzero(walk.machine)[0]
     names = walk.game.move_names
-    return {
-        "kind": "answers",
-        "answers": {
-            walk.game.text(int(walk.graph.codes[place])): [names[move] for move in choices(walk, place)]
-            for place in met
-        },
+    texts = walk.game.texts(walk.graph.codes[met])
+    answers = {
+        text: [names[move] for move in choices(walk, int(place))]
+        for text, place in zip(texts, met, strict=True)
     }
+    return {"kind": "answers", "answers": answers}

@@ -138,7 +138,9 @@ def _tell_evidence(proof: Proof) -> None:
         f"Positions in which the machine moves: {proof.positions:,} "
         f"({walk.positions_up_to_symmetry():,} up to symmetry)."
     )
-    if walk.answers():
+    if not walk.answers():
+        say("Answers that must be stored: none, the rules find every move.")
+    else:
         say(
             f"Answers that must be stored: {walk.answers():,} up to symmetry, "
             f"{walk.answers_fixed_board():,} on a fixed board."
