@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, distinct, win_of
-from solver.graph import Graph, explore
+from solver.graph import Graph, Report, explore
 from solver.values import Values, best_play, sure_results
 from solver.walk import Walk
 from solver.witness import Line, follow, shortest_line
@@ -33,9 +33,9 @@ class Truth:
 
     __slots__ = ("distance", "full", "values", "worth", "walk")
 
-    def __init__(self, walk: Walk) -> None:
+    def __init__(self, walk: Walk, report: Report | None = None) -> None:
         self.walk = walk
-        self.full: Graph = explore(walk.game)
+        self.full: Graph = explore(walk.game, report=report)
         self.values: Values = best_play(self.full)
         at = self.full.places(walk.graph.codes)
         self.worth = worth(self.values.value[at], walk.game.seat)
@@ -59,7 +59,7 @@ def never_loses(walk: Walk, truth: Truth) -> Failure | None:
     line = fair_line_first(walk, lost)
     if line is None:
         return None
-    return Failure(line, _first_edge(line, _gives_away(walk, truth)))
+    return Failure(line, _first_edge(line, _loses(walk, truth)))
 
 
 def best_value(walk: Walk, truth: Truth) -> Failure | None:
@@ -83,6 +83,12 @@ def fair_line_first(walk: Walk, targets: Indices) -> Line | None:
 
 def _by_machine(walk: Walk) -> Flags:
     return walk.machine[walk.graph.parent]
+
+
+def _loses(walk: Walk, truth: Truth) -> Flags:
+    """The machine's moves (m,) after which a position is lost that was not; a win let go for a draw is none."""
+    lost: Flags = _gives_away(walk, truth) & (truth.worth[walk.graph.child] == 0)
+    return lost
 
 
 def _gives_away(walk: Walk, truth: Truth) -> Flags:

@@ -11,6 +11,12 @@ import numpy as np
 from games.codes import UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList, distinct
 from games.game import Game
 
+MOST_POSITIONS = 5_000_000
+"""Where exploring stops unless told otherwise: about 2 GB, which a classroom machine can spare."""
+
+Report = Callable[[int, int], None]
+"""Told the ply and the positions found so far after every ply, for those who wait."""
+
 Successors = Callable[[Codes], MoveList]
 """The moves to follow from an array of unfinished positions, sorted by parent."""
 
@@ -62,10 +68,24 @@ class Graph:
         return order.astype(np.intp), first.astype(np.intp)
 
 
-def explore(game: Game, successors: Successors | None = None) -> Graph:
+class TooLarge(Exception):
+    """There are more positions than the limit allows; `found` says how many had been met by then."""
+
+    def __init__(self, found: int, limit: int) -> None:
+        self.found = found
+        self.limit = limit
+        super().__init__(f"more than {limit:,} positions can arise ({found:,} were met before stopping)")
+
+
+def explore(
+    game: Game,
+    successors: Successors | None = None,
+    report: Report | None = None,
+    limit: int = MOST_POSITIONS,
+) -> Graph:
     """Every position that can be reached from the start when the moves of `successors` are followed.
 
-    Without `successors` these are the game's own moves.
+    Without `successors` these are the game's own moves.  Raises TooLarge beyond `limit` positions.
     """
     follow = successors or game.moves
     frontier = np.array([game.start], dtype=np.uint64)
@@ -78,6 +98,10 @@ def explore(game: Game, successors: Successors | None = None) -> Graph:
         frontier = _without(distinct(child), known)
         known = np.sort(np.concatenate([known, frontier]))
         layers.append(frontier)
+        if len(known) > limit:
+            raise TooLarge(len(known), limit)
+        if report is not None:
+            report(len(layers) - 1, len(known))
     ply = np.empty(len(known), dtype=np.intp)
     for number, layer in enumerate(layers):
         ply[np.searchsorted(known, layer)] = number

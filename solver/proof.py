@@ -10,7 +10,7 @@ from games.house import HouseRules
 from games.housed import HousedGame
 from solver.claims import CLAIM_CHECKS, Failure, Truth, fair_line_first
 from solver.counts import longest_line
-from solver.graph import explore
+from solver.graph import Report, explore
 from solver.said import never_said
 from solver.strategy import Strategy
 from solver.values import best_play
@@ -26,12 +26,15 @@ class Proof:
     truth: the values of the whole game, worked out only where they are needed to name a decision.
     """
 
-    __slots__ = ("_truth", "claim", "failure", "house", "verdict", "walk")
+    __slots__ = ("_report", "_truth", "claim", "failure", "house", "verdict", "walk")
 
-    def __init__(self, strategy: Strategy, claim: str, house: HouseRules) -> None:
+    def __init__(
+        self, strategy: Strategy, claim: str, house: HouseRules, report: Report | None = None
+    ) -> None:
         self.claim = claim
         self.house = house
-        self.walk: Walk = walk(HousedGame(strategy.game, house, strategy.seat), strategy)
+        self.walk: Walk = walk(HousedGame(strategy.game, house, strategy.seat), strategy, report)
+        self._report = report
         self._truth: Truth | None = None
         self.verdict, self.failure = self._judge()
 
@@ -39,7 +42,7 @@ class Proof:
     def truth(self) -> Truth:
         """The values of the whole game with its house rules."""
         if self._truth is None:
-            self._truth = Truth(self.walk)
+            self._truth = Truth(self.walk, self._report)
         return self._truth
 
     def _judge(self) -> tuple[str, Failure | None]:
@@ -147,10 +150,11 @@ def fair_game_is_lost(game: Game, seat: int) -> bool:
     return int(best_play(graph).value[graph.start]) == win_of(1 - seat)
 
 
-def prove(strategy: Strategy, claim: str, house: HouseRules) -> Proof:
+def prove(strategy: Strategy, claim: str, house: HouseRules, report: Report | None = None) -> Proof:
     """Go through every line of a strategy in its seat under house rules; see `Proof`.
 
     Every move of the visitor's is tried, wrong input on purpose included, and every choice that the strategy
-    leaves open.  Nothing is sampled.
+    leaves open.  Nothing is sampled.  `report` is told how far the work is; raises solver.graph.TooLarge
+    where there are too many positions.
     """
-    return Proof(strategy, claim, house)
+    return Proof(strategy, claim, house, report)

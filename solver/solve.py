@@ -5,7 +5,7 @@ from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
 from solver import counts
-from solver.graph import Graph, explore
+from solver.graph import Graph, Report, explore
 from solver.values import Values, best_play
 
 SMALL = 200_000
@@ -22,15 +22,17 @@ class Solution:
 
     __slots__ = ("fair", "fair_values", "game", "graph", "house", "seat", "values")
 
-    def __init__(self, game: Game, house: HouseRules | None = None, seat: int = SECOND) -> None:
+    def __init__(
+        self, game: Game, house: HouseRules | None = None, seat: int = SECOND, report: Report | None = None
+    ) -> None:
         self.game = game
         self.house = house
         self.seat = seat
-        self.fair: Graph = explore(game)
+        self.fair: Graph = explore(game, report=report)
         self.fair_values: Values = best_play(self.fair)
         self.graph, self.values = self.fair, self.fair_values
         if house is not None:
-            self.graph = explore(HousedGame(game, house, seat))
+            self.graph = explore(HousedGame(game, house, seat), report=report)
             self.values = best_play(self.graph)
 
     @property
@@ -93,9 +95,12 @@ class Counts:
         self.lines_by_result = None if lines is None else {name: lines[name] for name in self.endings}
 
 
-def solve(game: Game, house: HouseRules | None = None, seat: int = SECOND) -> Solution:
+def solve(
+    game: Game, house: HouseRules | None = None, seat: int = SECOND, report: Report | None = None
+) -> Solution:
     """Solve a game strongly: value and distance for every position that can arise.
 
     Under `house` rules the machine sits in `seat` (FIRST or SECOND) and the fair value is kept beside.
+    `report` is told how far the work is.  Raises solver.graph.TooLarge where there are too many positions.
     """
-    return Solution(game, house, seat)
+    return Solution(game, house, seat, report)

@@ -8,9 +8,9 @@ import numpy as np
 import numpy.typing as npt
 
 from games.codes import UNFINISHED, Codes, Flags, Indices, MoveIds, MoveList, distinct
-from games.game import least_images
 from games.housed import HousedGame
-from solver.graph import Graph, explore
+from solver.counts import one_of_each
+from solver.graph import Graph, Report, explore
 from solver.strategy import NO_RULE, Strategy
 
 
@@ -51,25 +51,23 @@ class Walk:
 
     def positions_up_to_symmetry(self) -> int:
         """The same up to the game's symmetries."""
-        return self._up_to_symmetry(self.machine)
+        return len(one_of_each(self.game, self.graph.codes[self.machine]))
 
-    def _stored(self) -> Flags:
+    def _stored(self) -> Codes:
+        """The boards that need a stored answer; what house rules have counted does not change what is played."""
         stores = np.array([*(rule.stores_answers for rule in self.strategy.rules), True])
-        stored: Flags = (
+        stored = (
             self.machine & stores[self.rule]
-        )  # NO_RULE is -1: what nothing answers needs an answer
-        return stored
+        )  # NO_RULE is -1: what nothing answers would have to be stored
+        return distinct(self.game.fair_codes(self.graph.codes[stored]))
 
     def answers(self) -> int:
-        """How many positions are met that no computing rule answers, up to symmetry: each needs a stored answer."""
-        return self._up_to_symmetry(self._stored())
+        """How many boards are met that no computing rule answers, up to symmetry: each needs a stored answer."""
+        return len(one_of_each(self.game, self._stored()))
 
     def answers_fixed_board(self) -> int:
         """The same on a board that is never turned."""
-        return int(self._stored().sum())
-
-    def _up_to_symmetry(self, which: Flags) -> int:
-        return len(distinct(least_images(self.game, self.graph.codes[which])[0]))
+        return len(self._stored())
 
     def times_used(self) -> list[int]:
         """For each rule, in how many of the positions met it gave the answer."""
@@ -77,10 +75,10 @@ class Walk:
         return [int(count) for count in counts[1:]]
 
 
-def walk(game: HousedGame, strategy: Strategy) -> Walk:
-    """Every position that `strategy` can meet in `game`."""
+def walk(game: HousedGame, strategy: Strategy, report: Report | None = None) -> Walk:
+    """Every position that `strategy` can meet in `game`; `report` is told how far the work is."""
     walker = _Walker(game, strategy)
-    graph = explore(game, walker.successors)
+    graph = explore(game, walker.successors, report)
     rule = np.full(len(graph), NO_RULE, dtype=np.int16)
     for codes, rules in walker.rules:
         rule[graph.places(codes)] = rules

@@ -128,7 +128,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         click.echo("this needs more memory than there is", err=True)
         status = STATUS_UNFINISHED
     except Exception as error:  # noqa: BLE001 - told apart just below
-        status = _tell(_bad_input_lines(error))
+        status = _status_of(error)
     sys.exit(status if isinstance(status, int) else 0)
 
 
@@ -145,10 +145,15 @@ def _one_line(error: click.ClickException) -> str:
     return f"{where}: {message[:1].lower()}{message[1:].rstrip('.')} (see {where} --help)"
 
 
-def _bad_input_lines(error: Exception) -> str:
-    """The problems of bad input, each with a caret where there is a place; anything else is a fault of ours."""
+def _status_of(error: Exception) -> int:
+    """Tell bad input and limits that were reached; anything else is a fault of ours."""
     from games.problems import BadInput
 
-    if not isinstance(error, BadInput):
-        raise error
-    return "\n".join(problem.with_caret() for problem in error.problems)
+    if isinstance(error, BadInput):
+        return _tell("\n".join(problem.with_caret() for problem in error.problems))
+    from solver.graph import TooLarge
+
+    if isinstance(error, TooLarge):
+        click.echo(f"no full answer: {error}", err=True)
+        return STATUS_UNFINISHED
+    raise error

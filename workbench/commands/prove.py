@@ -14,6 +14,7 @@ from solver.record import proof_record
 from workbench.main import STATUS_WRONG
 from workbench.options import claim_option, game_option, house_option, seats_option, strategy_argument
 from workbench.output import emit_json, json_option, say, say_next
+from workbench.progress import Progress
 from workbench.tell_proof import tell
 
 LOOK_EVERY = 0.15
@@ -47,7 +48,10 @@ def command(
     def proofs() -> list[Proof]:
         written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
         house = load_house_rules(written.house_rules, written.game)
-        return [prove(written.strategy(number), written.claim, house) for number in written.seats]
+        with Progress() as progress:
+            return [
+                prove(written.strategy(number), written.claim, house, progress) for number in written.seats
+            ]
 
     if watch:
         if as_json:

@@ -11,6 +11,7 @@ from solver.solve import SMALL, Solution, solve
 from workbench.measure import Measure
 from workbench.options import house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_lines, say_next, table
+from workbench.progress import Progress
 
 
 @click.command("solve")
@@ -28,8 +29,8 @@ def command(game: str, house_rules: str | None, seat: str | None, counts: bool |
     """
     played = load_game(game)
     house = load_house_rules(house_rules, played) if house_rules else None
-    with Measure() as measure:
-        solution = solve(played, house, player_named(seat or "second"))
+    with Measure() as measure, Progress() as progress:
+        solution = solve(played, house, player_named(seat or "second"), progress)
         counted = counts if counts is not None else solution.positions <= SMALL
         found = as_record(solution, counted=counted)
     if as_json:
