@@ -24,6 +24,11 @@ class Failure(NamedTuple):
     line: Line
     decision: int | None
 
+    @property
+    def is_endless(self) -> bool:
+        """Whether nothing is given away and the win yet never comes: the decision is in the loop itself."""
+        return self.line.loop is not None and self.decision is not None and self.decision >= self.line.loop
+
 
 class Truth:
     """The values of the game with its house rules, laid beside the positions that a walk meets.
@@ -145,15 +150,29 @@ def _endless_failure(walk: Walk, truth: Truth) -> Failure | None:
     """A stem and a loop through won positions in which the machine is never sure of its win."""
     graph = walk.graph
     sure = worth(sure_results(graph, walk.game.visitor).value, walk.game.seat)
-    stuck = (truth.worth == 2) & (sure < 2)
-    stem = fair_line_first(walk, np.nonzero(stuck & (graph.ending == UNFINISHED))[0])
+    stuck = _staying_for_ever(graph, (truth.worth == 2) & (sure < 2) & (graph.ending == UNFINISHED))
+    stem = fair_line_first(walk, np.nonzero(stuck)[0])
     if stem is None:
         return None
 
-    def stay(place: int) -> int | None:
-        return next((edge for edge in graph.edges_of(place) if stuck[graph.child[edge]]), None)
+    def stay(place: int) -> int:
+        return next(edge for edge in graph.edges_of(place) if stuck[graph.child[edge]])
 
     line = follow(graph, stem.edges, stay)
-    turns = range(line.loop or 0, len(line.edges))
     late = _dawdles(walk, truth)
-    return Failure(line, next((ply for ply in turns if late[line.edges[ply]]), None))
+    return Failure(line, next(ply for ply in range(line.loop or 0, len(line.edges)) if late[line.edges[ply]]))
+
+
+def _staying_for_ever(graph: Graph, within: Flags) -> Flags:
+    """Of a set of positions (n,) those from which play can stay in it for ever.
+
+    Positions from which no move stays in the set are dropped again and again; a line that breaks off for want
+    of an answer so drops out of itself.
+    """
+    while True:
+        inside = within[graph.parent] & within[graph.child]
+        going_on = np.zeros_like(within)
+        going_on[graph.parent[inside]] = True
+        if np.array_equal(going_on, within):
+            return within
+        within = going_on

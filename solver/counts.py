@@ -39,6 +39,8 @@ def rounds(graph: Graph) -> list[Indices] | None:
     None where play can be endless.
     """
     waiting = np.bincount(graph.child, minlength=len(graph))
+    if waiting[graph.start]:  # a way back to the start is a loop
+        return None
     ready = np.array([graph.start], dtype=np.intp)
     order = []
     while len(ready):

@@ -11,9 +11,12 @@ from games.housed import HousedGame
 from solver.graph import Graph
 from solver.proof import Proof
 from solver.strategy import OPEN, PLAIN, TURNED, Strategy
-from solver.walk import walk
 
-__all__ = ["PLAIN", "TURNED", "FixedPlay", "fix", "readings_of"]
+__all__ = ["PLAIN", "TURNED", "FixedPlay", "Unanswered", "fix", "fixed_plays", "readings_of"]
+
+
+class Unanswered(Exception):
+    """Settled in this reading, the strategy meets a position in which it has no legal answer."""
 
 
 class FixedPlay:
@@ -22,35 +25,59 @@ class FixedPlay:
     codes: (n,) the boards, as codes of the fair game with the machine to move, sorted, each once (what house
     rules count is left out: a stored answer looks at the board alone); moves: (n,) the machine's move in each.
     reading: PLAIN or TURNED.  graph: every position met, the visitor's and final ones too, and the moves between.
+    proof: what was found when the fixed strategy was proved anew (None where a play was put together by hand).
     """
 
-    __slots__ = ("codes", "game", "graph", "moves", "reading")
+    __slots__ = ("codes", "game", "graph", "moves", "proof", "reading")
 
-    def __init__(self, game: HousedGame, reading: str, graph: Graph, codes: Codes, moves: MoveIds) -> None:
+    def __init__(
+        self,
+        game: HousedGame,
+        reading: str,
+        graph: Graph,
+        codes: Codes,
+        moves: MoveIds,
+        proof: Proof | None = None,
+    ) -> None:
         self.game = game
         self.reading = reading
         self.graph = graph
         self.codes = codes
         self.moves = moves
+        self.proof = proof
 
 
 def fix(proof: Proof, reading: str) -> FixedPlay:
-    """The strategy of a proof with its choices settled by `reading`, walked anew.
+    """The strategy of a proof with its choices settled by `reading`, walked anew and proved again.
 
     A sheet that settles its own choices is taken as it is, and called by the reading that it names.
-    Raises ValueError if the fixed strategy leaves a position that it meets without a legal answer.
+    Raises Unanswered if the fixed strategy leaves a position that it meets without a legal answer.
     """
     strategy = proof.walk.strategy
     fixed = strategy.fixed(reading if strategy.choice == OPEN else strategy.choice)
-    walked = walk(proof.walk.game, fixed)
+    again = Proof(fixed, proof.claim, proof.house)
+    walked = again.walk
     if walked.illegal or len(walked.unanswered):
-        raise ValueError("a strategy without a legal answer in every position cannot be fixed")
+        raise Unanswered(fixed.choice)
     from_machine = walked.machine[walked.graph.parent]
-    boards = proof.walk.game.fair_codes(walked.graph.codes[walked.graph.parent[from_machine]])
+    boards = walked.game.fair_codes(walked.graph.codes[walked.graph.parent[from_machine]])
     codes, first = np.unique(boards, return_index=True)
-    return FixedPlay(
-        proof.walk.game, fixed.choice, walked.graph, codes, walked.graph.move[from_machine][first]
-    )
+    moves = walked.graph.move[from_machine][first]
+    return FixedPlay(walked.game, fixed.choice, walked.graph, codes, moves, again)
+
+
+def fixed_plays(proof: Proof) -> list[FixedPlay]:
+    """The strategy fixed in every reading in which it has an answer wherever it comes.
+
+    A table of plain boards inside a sheet may have none when the board is turned first.
+    """
+    plays = []
+    for reading in readings_of(proof.walk.strategy):
+        try:
+            plays.append(fix(proof, reading))
+        except Unanswered:
+            continue
+    return plays
 
 
 def readings_of(strategy: Strategy) -> tuple[str, ...]:

@@ -72,8 +72,8 @@ def _read_rules(
 ) -> tuple[list[Rule], str]:
     """The rules and how choices are settled; their problems join those of the header."""
     if is_table:
-        choice = OPEN
         turned = header.word("turning", (PLAIN, TURNED), TURNED) == TURNED
+        choice = OPEN if turned else PLAIN
     else:
         choice = header.word("choice", CHOICES, OPEN)
     if game is None:

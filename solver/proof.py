@@ -8,7 +8,7 @@ from games.codes import win_of
 from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
-from solver.claims import CLAIM_CHECKS, Failure, Truth, fair_line_first
+from solver.claims import CLAIM_CHECKS, Failure, Truth, fair_line_first, worth
 from solver.counts import longest_line
 from solver.graph import Report, explore
 from solver.said import never_said
@@ -49,7 +49,7 @@ class Proof:
         """A line that breaks the claim weighs most, then an illegal answer, then none at all."""
         if self.claim != "never-loses" or self._can_lose():
             failure = CLAIM_CHECKS[self.claim](self.walk, self.truth)
-            if failure is not None and not self._only_for_want_of_an_answer(failure):
+            if failure is not None:
                 return REFUTED, failure
         illegal = np.array([place for place, _ in self.walk.illegal], dtype=np.intp)
         for verdict, places in ((ILLEGAL_ANSWER, illegal), (NO_ANSWER, self.walk.unanswered)):
@@ -60,10 +60,6 @@ class Proof:
 
     def _can_lose(self) -> bool:
         return bool((self.walk.graph.ending == win_of(self.walk.game.visitor)).any())
-
-    def _only_for_want_of_an_answer(self, failure: Failure) -> bool:
-        """A line that breaks off where the strategy has no answer shows nothing else."""
-        return failure.decision is None and len(self.walk.unanswered) > 0 and self.claim != "never-loses"
 
     @property
     def seat_is_lost(self) -> bool:
@@ -109,26 +105,16 @@ class Proof:
 
     def _better_moves(self, place: int) -> tuple[int, ...]:
         """The moves after which the claim can still hold from here."""
-        game, code = self.walk.game, self.walk.graph.codes[place : place + 1]
-        legal = game.moves(code)
-        full = self.truth.full
-        here = full.places(code)
-        at = full.places(legal.child)
-        rank = _rank(self.truth, game, self.claim)
-        best = rank[here] if self.claim != "never-loses" else np.minimum(rank[here], 1)
-        return tuple(int(move) for move in legal.move[rank[at] >= best])
-
-
-def _rank(truth: Truth, game: HousedGame, claim: str) -> np.ndarray:
-    """How good positions are for the machine under a claim: whole numbers, and for `quickest` nearer wins higher."""
-    from solver.claims import worth
-
-    rank = worth(truth.values.value, game.seat).astype(np.float64)
-    if claim == "quickest":
-        won = rank == 2
-        # A machine move in a won position must bring the end one ply nearer: count both sides from the ply itself.
-        rank[won] += 1 / (2.0 + truth.values.distance[won])
-    return rank
+        code = self.walk.graph.codes[place : place + 1]
+        legal = self.walk.game.moves(code)
+        here, after = self.truth.full.places(code), self.truth.full.places(legal.child)
+        value, distance = self.truth.values.value, self.truth.values.distance
+        held, kept = worth(value[here], self.walk.game.seat), worth(value[after], self.walk.game.seat)
+        better = kept >= (np.minimum(held, 1) if self.claim == "never-loses" else held)
+        must_hurry = self.claim == "quickest" or (self.failure is not None and self.failure.is_endless)
+        if held == 2 and must_hurry:
+            better &= distance[after] == distance[here] - 1
+        return tuple(int(move) for move in legal.move[better])
 
 
 class Decision(NamedTuple):

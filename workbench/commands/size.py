@@ -1,0 +1,153 @@
+"""`wordtight size`: the words that a strategy takes on a machine."""
+
+import sys
+from typing import Any
+
+import click
+
+from budget.card import load_machine
+from budget.size import Row, Size, size_play
+from games.codes import PLAYERS
+from games.house import load_house_rules
+from games.problems import listed
+from solver.fixed import FixedPlay, fixed_plays, readings_of
+from solver.load import load_strategy
+from solver.proof import PROVED, Proof, prove
+from workbench.main import STATUS_WRONG
+from workbench.options import claim_option, game_option, house_option, seats_option, strategy_argument
+from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table
+from workbench.progress import Progress
+
+NO_TABLE = "In some position that can be met it has no legal answer, so there is nothing whole to store."
+
+
+@click.command("size")
+@strategy_argument
+@click.option(
+    "--machine", required=True, metavar="M", help="The machine: a name such as twelve-bit, or a .toml file."
+)
+@game_option
+@seats_option
+@claim_option
+@house_option
+@json_option
+def command(
+    strategy: str,
+    machine: str,
+    game: str | None,
+    seat: str | None,
+    claim: str | None,
+    house_rules: str | None,
+    as_json: bool,
+) -> None:
+    """Size STRATEGY on a machine, and say whether it fits the store.
+
+    The strategy as it is written, and the same play as a table alone, packed
+    bit for bit in every encoding and read back from the words. Ends with status
+    0 if an encoding fits and 1 if none does.
+    """
+    written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
+    house = load_house_rules(written.house_rules, written.game)
+    card = load_machine(machine)
+    with Progress() as progress:
+        proofs = [prove(written.strategy(number), written.claim, house, progress) for number in written.seats]
+    if any(proof.walk.illegal or len(proof.walk.unanswered) for proof in proofs):
+        click.echo(f"{strategy}: {NO_TABLE} See: wordtight prove {strategy}", err=True)
+        sys.exit(STATUS_WRONG)
+    plays = [fixed_plays(proof) for proof in proofs]
+    sizes = [
+        size_play(each, house, card, proof.never_said) for each, proof in zip(plays, proofs, strict=True)
+    ]
+    if as_json:
+        records = [_record(*each) for each in zip(proofs, plays, sizes, strict=True)]
+        emit_json(records[0] if len(records) == 1 else {"seats": records})
+    else:
+        for each in zip(proofs, plays, sizes, strict=True):
+            _tell(strategy, *each)
+        say_next(f"wordtight prove {strategy}", "what is proved about it")
+    sys.exit(0 if all(size.fits for size in sizes) else STATUS_WRONG)
+
+
+def _record(proof: Proof, plays: list[FixedPlay], size: Size) -> dict[str, Any]:
+    """What `size` found, by its JSON keys."""
+    walk = proof.walk
+    as_written = {
+        "rules": [rule.text for rule in walk.strategy.rules],
+        "answers": walk.answers(),
+        "answers_fixed_board": walk.answers_fixed_board(),
+    }
+    verdicts = {play.reading: _verdict(play) for play in plays}
+    return {
+        "game": walk.game.name,
+        "strategy": walk.strategy.name,
+        "seat": PLAYERS[walk.game.seat],
+        "claim": proof.claim,
+        "house_rules": proof.house.name,
+        "verdicts": verdicts,
+        "as_written": as_written,
+        **size.as_json(),
+    }
+
+
+def _verdict(play: FixedPlay) -> str:
+    assert play.proof is not None
+    return play.proof.verdict
+
+
+def _tell(written: str, proof: Proof, plays: list[FixedPlay], size: Size) -> None:
+    walk = proof.walk
+    say(
+        f"{written}: {walk.game.title}, machine moves {PLAYERS[walk.game.seat]}, house rules '{proof.house.name}'"
+    )
+    say(f"On {size.machine} ({size.title}): {size.store_words:,} words of {size.word_bits} bits.")
+    say()
+    say(_headline(size))
+    if len(plays) < len(readings_of(walk.strategy)):
+        say("Turned it cannot be stored: on some turned board it has no answer.")
+    for play in plays:
+        if _verdict(play) != PROVED:
+            say(f"BUT: with its choices settled {play.reading}, '{proof.claim}' is {_verdict(play)}.")
+    say()
+    say(
+        f"As it is written: {plural(len(walk.strategy.rules), 'rule')}; "
+        f"{plural(walk.answers(), 'answer')} to store up to symmetry, {walk.answers_fixed_board():,} on a fixed board."
+    )
+    for rule in walk.strategy.rules:
+        say(rule.text, indent="    ")
+    say()
+    say("The same play as a table alone, in words:")
+    say()
+    titles = ("encoding", "board", "answers", "bits", "table", "messages", "workspace", "total", "left")
+    say_lines(table(titles, [_figures(row) for row in size.encodings], right=range(2, 9)))
+    say()
+    _tell_notes(size)
+
+
+def _headline(size: Size) -> str:
+    fitting = [row for row in size.encodings if row.fits]
+    if not fitting:
+        return "DOES NOT FIT, in any of these encodings."
+    least = min(fitting, key=lambda row: row.total_words or 0)
+    return (
+        f"FITS: {plural(len(fitting), 'encoding')} of {len(size.encodings)}; the smallest is {least.encoding} "
+        f"({least.reading}) with {least.total_words:,} words, which leaves {least.margin:,} for the program."
+    )
+
+
+def _figures(row: Row) -> tuple[str, ...]:
+    figures = (row.answers, row.table_bits, row.table_words, row.message_words, row.workspace_words)
+    shown = ["-" if figure is None else f"{figure:,}" for figure in (*figures, row.total_words)]
+    left = "-" if row.margin is None else f"{row.margin:,}" if row.fits else f"short {-row.margin:,}"
+    return (row.encoding, row.reading, *shown, left)
+
+
+def _tell_notes(size: Size) -> None:
+    for row in size.encodings:
+        if row.reason:
+            say(f"{row.encoding} ({row.reading}) is not possible: {row.reason}.")
+    if size.words_saved:
+        say(
+            f"Leaving out what can never be said ({listed(size.never_said, 'and')}) saves "
+            f"{plural(size.words_saved, 'word')} of the messages."
+        )
+    say(size.remark)
