@@ -254,6 +254,15 @@ class Housed:
             self._value[state] = found
         return self._value[state]
 
+    def keeps(self, claim, before, after):
+        """Whether the claim can still hold after a machine move (given that it could before)."""
+        old, new = self.value(before), self.value(after)
+        if claim == "never-loses":
+            return new[0] != LOSS or old[0] == LOSS
+        if claim == "quickest" and old[0] == WIN:
+            return new[0] == WIN and new[1] == old[1] - 1
+        return new[0] >= old[0]
+
 
 def _ended(worth):
     return worth, None if worth == DRAW else 0
@@ -593,15 +602,6 @@ class Checked:
         if self.fails(claim):
             return "refuted"
         return "illegal-answer" if self.illegal else "no-answer" if self.unanswered else "proved"
-
-    def keeps(self, claim, before, after):
-        """Whether the claim can still hold after a machine move (given that it could before)."""
-        old, new = self.housed.value(before), self.housed.value(after)
-        if claim == "never-loses":
-            return new[0] != LOSS or old[0] == LOSS
-        if claim == "quickest" and old[0] == WIN:
-            return new[0] == WIN and new[1] == old[1] - 1
-        return new[0] >= old[0]
 
     def plies_to(self, targets, fair):
         """Plies of the shortest line to any of some positions, without wrong input if `fair`."""
