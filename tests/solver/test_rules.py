@@ -1,0 +1,140 @@
+"""Each rule of a sheet allows the cells that the naive reading of the design allows, on any board."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from games.problems import BadInput
+from solver.sheet.reader import SheetReader
+from solver.strategy import View
+from tests import naive, twins
+
+THREE = twins.twins_in_a_row(3, 3, 3)
+LONGER = (
+    THREE,
+    twins.twins_in_a_row(4, 3, 3),
+    twins.twins_in_a_row(4, 4, 4),
+    twins.twins_in_a_row(5, 2, 2),
+    twins.catalogue_twins("plain-rows"),
+)
+
+
+def every_board(game):
+    """All unfinished boards that play without house rules can meet, with either player to move."""
+    housed = naive.Housed(game, naive.House(rules=(naive.HouseRule(("empty",), "turn"),)), 0)
+    states = naive.every_state(housed, housed.next)
+    return sorted({state.board for state in states if housed.result(state) is None})
+
+
+BOARDS = every_board(THREE.naive)
+
+
+def allowed_cells(pair, rule, boards, seat):
+    """For each board the cells that a rule allows, all boards at once."""
+    held = [
+        [sum(1 << cell for cell, s in enumerate(board) if s == sign) for sign in "FS"] for board in boards
+    ]
+    codes = np.array([pair.game.code_of(*sets, seat) for sets in held], dtype=np.uint64)
+    [read] = twins.read_rules(pair.game, [rule])
+    allowed = read.allowed(View(pair.game, codes, seat))
+    cells = [[] for _ in boards]
+    for place, move in zip(allowed.place.tolist(), allowed.move.tolist(), strict=True):
+        cells[place].append(move)
+    return cells
+
+
+def naive_cells(pair, rule, board, seat):
+    cells = set(naive.cells_of(naive.seen(pair.naive, board, seat), rule))
+    is_table = isinstance(rule, tuple) and rule[0] == "table"
+    return sorted(cells if is_table else {cell for cell in cells if board[cell] == naive.FREE})
+
+
+ONE_WAY = [f"stop a double threat by {way}" for way in twins.WAYS]
+
+
+@pytest.mark.parametrize("seat", [0, 1])
+@pytest.mark.parametrize("rule", [*twins.WHOLE_RULES, *ONE_WAY])
+def test_every_rule_on_every_board_of_noughts_and_crosses(rule, seat):
+    some = BOARDS[seat::5]  # both seats together and the rules drawn below see to the rest
+    assert allowed_cells(THREE, rule, some, seat) == [naive_cells(THREE, rule, board, seat) for board in some]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seat", [0, 1])
+@pytest.mark.parametrize("rule", [*twins.WHOLE_RULES, *ONE_WAY, "look ahead 2 plies"])
+def test_every_rule_on_every_single_board_of_noughts_and_crosses(rule, seat):
+    assert allowed_cells(THREE, rule, BOARDS, seat) == [
+        naive_cells(THREE, rule, board, seat) for board in BOARDS
+    ]
+
+
+@given(st.data())
+def test_any_rule_on_boards_of_any_shape(data):
+    pair = data.draw(st.sampled_from(LONGER) | twins.games(most_cells=9))
+    seat = data.draw(st.integers(0, 1))
+    rule = data.draw(twins.rules(pair.naive))
+    size = pair.game.board.size
+    signs = st.lists(st.sampled_from("FS.."), min_size=size, max_size=size).map("".join)
+    drawn = data.draw(st.lists(signs, min_size=5, max_size=20))
+    boards = [board for board in drawn if pair.naive.result(board) is None]
+    assert allowed_cells(pair, rule, boards, seat) == [
+        naive_cells(pair, rule, board, seat) for board in boards
+    ]
+
+
+@pytest.mark.parametrize(
+    ("rule", "board", "cells"),
+    [
+        ("complete a line", "FF.SS....", [2]),
+        ("block a line", "FF.SS....", [5]),
+        ("make a double threat", "F...S...F", [2, 6]),
+        ("make a double threat", "F..S....F", [2]),
+        ("make a double threat", "F...F..SS", [2, 3, 6]),
+        ("stop a double threat", "S...F...S", [1, 3, 5, 7]),
+        ("stop a double threat by occupying it", "S...F...S", [2, 6]),
+        ("stop a double threat by occupying the only one", "S...F...S", []),
+        ("take the opposite corner", "S.....F..", [8]),
+        ("take the opposite corner", "S.F...F..", [8]),
+        ("take the first free of 5, 1, 9", "....S....", [0]),
+        ("take 5 or 1, 9", "....S....", [0, 8]),
+        (("picture", ("V!-", "-M-", "--V")), "S...F...S", [1, 3, 5, 7]),
+        (("picture fixed", ("V!-", "-M-", "--V")), "S...F...S", [1]),
+    ],
+)
+def test_rules_worked_out_by_hand_for_the_first_player(rule, board, cells):
+    assert allowed_cells(THREE, rule, [board], 0) == [cells]
+    assert naive_cells(THREE, rule, board, 0) == cells
+
+
+def test_for_longer_lines_a_double_threat_takes_lines_one_move_short_of_a_threat():
+    pair = twins.twins_in_a_row(4, 4, 4)
+    board = (
+        "FF..F...F......."  # two of the top row and three of the left column: only one line is short by one
+    )
+    assert allowed_cells(pair, "make a double threat", [board], 0) == [[]]
+    board = ".FF.F...F......."
+    assert allowed_cells(pair, "make a double threat", [board], 0) == [[0]]
+
+
+@pytest.mark.parametrize(
+    ("sheet", "place", "said"),
+    [
+        ("take an edge", ":1:", "this board has no edges"),
+        ("take the centre of it", ":1:", "expected the end of the line"),
+        ("take z9", ":1:", "there is no cell 'z9'"),
+        ("take a1, a1", ":1:", "named twice"),
+        ("look ahead 0 plies", ":1:", "expected 1 to 100 plies"),
+        ("use table \"none.csv\"", ":1:", "there is no table file"),
+        ("picture\nM!\n", ":2:", "expected 2 rows"),
+        ("picture\nM!\nMMM\n", ":3:", "this row has 3 signs"),
+        ("picture\nM!\n!M\n", ":1:", "2 cells marked '!'"),
+        ("picture\nM!\nX M\n", ":3:", "'X' is no sign of a picture"),
+        ("# nothing\n", ":", "expected at least one rule"),
+    ],
+)  # fmt: skip
+def test_a_faulty_rule_is_told_at_its_line(sheet, place, said):
+    with pytest.raises(BadInput) as caught:
+        SheetReader("bad.rules", sheet.split("\n"), twins.twins_in_a_row(2, 2, 2).game).read(0)
+    assert str(caught.value).startswith(f"bad.rules{place}")
+    assert said in str(caught.value)
