@@ -1,0 +1,132 @@
+"""Numbers packed into words, bit for bit, and read back from the words alone.
+
+Everything is packed from the low end: the first field of a word is the one that is left when the others are
+shifted out to the right, and the first word of a wide field holds its low bits.  A word has 1 to 40 bits.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from games.codes import Codes, Indices
+
+Words = tuple[int, ...]
+"""Words of store, each at least 0 and below 2 ** (bits of a word)."""
+
+
+class Unreadable(Exception):
+    """The words do not hold what they should: a decoder ran past their end, or met what no encoder writes."""
+
+
+def ceil_divide(amount: int, size: int) -> int:
+    """How many parts of `size` hold `amount`."""
+    return -(-amount // size)
+
+
+def bits_for(choices: int) -> int:
+    """How many bits tell this many things apart: none for one thing."""
+    return max(choices - 1, 0).bit_length()
+
+
+class Fields(NamedTuple):
+    """How fields of `bits` bits (0 to 63) lie in words: `per_word` to a word, or `words_each` words to a field."""
+
+    bits: int
+    word_bits: int
+    per_word: int
+    words_each: int
+
+    @classmethod
+    def of(cls, bits: int, word_bits: int) -> "Fields":
+        """As many whole fields in a word as fit, or as few words for a field as hold it."""
+        if bits > word_bits:
+            return cls(bits, word_bits, 1, ceil_divide(bits, word_bits))
+        return cls(bits, word_bits, word_bits // max(bits, 1), 1)
+
+    def words_for(self, count: int) -> int:
+        """How many words this many fields take; fields without bits take none."""
+        return ceil_divide(count, self.per_word) * self.words_each if self.bits else 0
+
+    def count_in(self, words: int) -> int:
+        """How many fields lie in this many words; without bits, as many as one likes."""
+        return words // self.words_each * self.per_word if self.bits else 1 << 62
+
+    def pack(self, values: Codes) -> Codes:
+        """Pack values of shape (n,), each below ``2 ** bits``, into words of shape ``(words_for(n),)``."""
+        if len(values) and int(values.max()) >> self.bits:
+            raise ValueError(f"{int(values.max())} does not fit in {self.bits} bits")
+        if not self.bits:
+            return np.zeros(0, dtype=np.uint64)
+        if self.words_each > 1:
+            mask = np.uint64((1 << self.word_bits) - 1)
+            return (values[:, None] >> self._shifts(self.words_each, self.word_bits) & mask).ravel()
+        padded = np.zeros(self.words_for(len(values)) * self.per_word, dtype=np.uint64)
+        padded[: len(values)] = values
+        shifted = padded.reshape(-1, self.per_word) << self._shifts(self.per_word, self.bits)
+        return _joined(shifted)
+
+    def read(self, words: Codes, places: Indices) -> Codes:
+        """The fields at these places, from 0; shape (n,).  IndexError if a place lies beyond the words."""
+        if not self.bits:
+            return np.zeros(len(places), dtype=np.uint64)
+        if self.words_each > 1:
+            parts = words[places[:, None] * self.words_each + np.arange(self.words_each)]
+            return _joined(parts << self._shifts(self.words_each, self.word_bits))
+        shift = (places % self.per_word * self.bits).astype(np.uint64)
+        return words[places // self.per_word] >> shift & np.uint64((1 << self.bits) - 1)
+
+    @staticmethod
+    def _shifts(count: int, step: int) -> Codes:
+        return np.arange(count, dtype=np.uint64) * np.uint64(step)
+
+
+def _joined(parts: Codes) -> Codes:
+    """The union of the bits of each row: shape (n, k) to (n,)."""
+    return np.asarray(np.bitwise_or.reduce(parts, axis=1), dtype=np.uint64)
+
+
+def pack_stream(values: Codes, widths: Indices, word_bits: int) -> Codes:
+    """Pack values of shape (n,), each in as many bits as `widths` says, one after the other across word ends."""
+    ends = np.cumsum(widths)
+    total = int(ends[-1]) if len(ends) else 0
+    owner = np.repeat(np.arange(len(values)), widths)
+    place = (np.arange(total) - np.repeat(ends - widths, widths)).astype(np.uint64)
+    stream = np.zeros(ceil_divide(total, word_bits) * word_bits, dtype=np.uint64)
+    stream[:total] = values[owner] >> place & np.uint64(1)
+    return _joined(stream.reshape(-1, word_bits) << np.arange(word_bits, dtype=np.uint64))
+
+
+class BitReader:
+    """Reads numbers of any width, one after the other, from words that `pack_stream` has packed."""
+
+    __slots__ = ("_place", "_word_bits", "_words")
+
+    def __init__(self, words: Sequence[int], word_bits: int) -> None:
+        self._words = words
+        self._word_bits = word_bits
+        self._place = 0
+
+    def read(self, width: int) -> int:
+        """The next `width` bits as a number.  Raises Unreadable past the last word."""
+        value = done = 0
+        while done < width:
+            word, bit = divmod(self._place, self._word_bits)
+            if word >= len(self._words):
+                raise Unreadable("the words end before the answers do")
+            taken = min(width - done, self._word_bits - bit)
+            value |= (self._words[word] >> bit & (1 << taken) - 1) << done
+            done += taken
+            self._place += taken
+        return value
+
+
+def as_words(*parts: npt.NDArray[np.uint64]) -> Words:
+    """Packed parts, one after the other, as plain numbers."""
+    return tuple(np.concatenate(parts).tolist()) if parts else ()
+
+
+def as_array(words: Words) -> Codes:
+    """Plain numbers as an array to read from."""
+    return np.array(words, dtype=np.uint64)
