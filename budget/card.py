@@ -1,0 +1,159 @@
+"""The cost card: a machine described by the figures that decide whether a game fits it.
+
+Cards are TOML files, checked here; docs/machines.md explains every key to whoever writes one.
+"""
+
+from pathlib import Path
+from typing import NamedTuple
+
+from budget.characters import CharacterCode, character_code_names, load_characters
+from budget.packing import Fields, ceil_divide
+from games.problems import bad, listed, near_miss
+from games.tomlfile import Table, parse_toml, read_text
+
+_FOLDER = Path(__file__).parent / "machines"
+LEAST_WORD, LONGEST_WORD = 4, 40
+"""Bits of a word."""
+LARGEST_STORE = 1 << 20
+"""Words."""
+LONGEST_CHARACTER = 8
+"""Bits of a character in store."""
+WAYS_TO_READ = ("line", "key")
+
+
+class Characters(NamedTuple):
+    """How a machine stores characters: `bits` each; `per_word` to a word, or `words_each` words to a character."""
+
+    code: CharacterCode
+    bits: int
+    per_word: int
+    words_each: int
+
+
+class CostCard(NamedTuple):
+    """A machine: words of `word_bits` bits, `store_words` of them, its characters, and how it can read input."""
+
+    name: str
+    title: str
+    origin: str
+    word_bits: int
+    store_words: int
+    characters: Characters
+    reads: tuple[str, ...]
+
+    @property
+    def address_words(self) -> int:
+        """How many words hold the address of any word of the store."""
+        return self.words_holding((self.store_words - 1).bit_length())
+
+    def words_holding(self, bits: int) -> int:
+        """How many words hold a number of this many bits: at least one."""
+        return max(1, ceil_divide(bits, self.word_bits))
+
+    @property
+    def message_fields(self) -> Fields:
+        """How the characters of a message lie in words."""
+        characters = self.characters
+        bits = characters.bits if characters.words_each == 1 else characters.words_each * self.word_bits
+        return Fields(bits, self.word_bits, characters.per_word, characters.words_each)
+
+
+def machine_names() -> tuple[str, ...]:
+    """The cost cards that come with Wordtight, by name."""
+    return tuple(sorted(path.stem for path in _FOLDER.glob("*.toml")))
+
+
+def load_machine(which: str | Path) -> CostCard:
+    """A cost card by name or from a TOML file.  Raises BadInput with every mistake of the file."""
+    name = str(which)
+    known = machine_names()
+    if Path(name).suffix == ".toml" or (name not in known and Path(name).exists()):
+        return parse_machine(read_text(name), name)
+    if name not in known:
+        raise bad(
+            f"there is no machine called '{name}'; expected a .toml file, or {listed(known)}{near_miss(name, known)}"
+        )
+    return parse_machine(read_text(_FOLDER / f"{name}.toml"), f"{name}.toml")
+
+
+def parse_machine(text: str, file: str) -> CostCard:
+    """A cost card from TOML text; `file` is what messages call it, and its stem names the machine."""
+    table = parse_toml(text, file, "machine")
+    title = _some_text(table, "title", Path(file).stem)
+    origin = _some_text(table, "from")
+    word_bits = table.whole("word-bits", least=LEAST_WORD, most=LONGEST_WORD)
+    store_words = table.whole("store-words", least=1, most=LARGEST_STORE)
+    reads = _read_ways(table)
+    characters = _read_characters(table, word_bits)
+    table.finish()
+    table.raise_problems()
+    if characters is None:  # a mistake was noted, so this is not reached; it tells the type checker so
+        raise bad("cannot be read as a cost card", file)
+    return CostCard(Path(file).stem, title, origin, word_bits, store_words, characters, reads)
+
+
+def _some_text(table: Table, key: str, default: str | None = None) -> str:
+    """A text that says something."""
+    before = len(table.problems)
+    text = table.text(key, default=default)
+    if key in table and not text.strip() and len(table.problems) == before:
+        table.wrong(key, f"'{key}' is empty; expected a few words")
+    return text
+
+
+def _read_ways(table: Table) -> tuple[str, ...]:
+    ways = table.texts("reads", default=WAYS_TO_READ, one_of=WAYS_TO_READ)
+    if "reads" in table and not ways and not table.problems:
+        table.wrong("reads", '\'reads\' is empty; expected "line", "key" or both')
+    return ways
+
+
+def _read_characters(card: Table, word_bits: int) -> Characters | None:
+    """The characters' part of a card; None if the card has mistakes, which have been noted."""
+    if "characters" not in card:
+        card.wrong("characters", "'characters' is missing; expected a table, begun by [characters]")
+    before = len(card.problems)
+    table = card.table("characters")
+    if "characters" not in card or len(card.problems) > before:
+        return None
+    code = load_characters(table.text("code", one_of=character_code_names()))
+    bits = table.whole("bits", default=code.bits, least=1, most=LONGEST_CHARACTER)
+    per_word = table.whole("per-word", default=max(1, word_bits // bits), least=1, most=LONGEST_WORD)
+    words_each = table.whole("words-per-character", default=ceil_divide(bits, word_bits), least=1, most=2)
+    table.finish()
+    if table.problems:
+        return None  # what follows compares figures, which makes sense only where each is sound
+    characters = Characters(code, bits, per_word, words_each)
+    if bits < code.bits:
+        table.wrong("bits", f"'bits' is {bits}, but {code.title} needs {code.bits} bits a character")
+    elif bits > word_bits:
+        _check_wide(table, characters, word_bits)
+    else:
+        _check_packed(table, characters, word_bits)
+    return characters
+
+
+def _check_wide(table: Table, characters: Characters, word_bits: int) -> None:
+    """Check a character that is wider than a word."""
+    needed = ceil_divide(characters.bits, word_bits)
+    sizes = f"a character has {characters.bits} bits and a word {word_bits}"
+    if characters.per_word > 1:
+        table.wrong("per-word", f"{sizes}; expected words-per-character = {needed} in place of 'per-word'")
+    if characters.words_each != needed:
+        table.wrong("words-per-character", f"{sizes}; expected words-per-character = {needed}")
+
+
+def _check_packed(table: Table, characters: Characters, word_bits: int) -> None:
+    """Check characters of which one or more go into a word."""
+    bits, per_word = characters.bits, characters.per_word
+    if characters.words_each > 1:
+        table.wrong(
+            "words-per-character",
+            f"a character of {bits} bits fits in a word of {word_bits}; leave 'words-per-character' out",
+        )
+    if bits * per_word > word_bits:
+        table.wrong(
+            "per-word",
+            f"{per_word} characters of {bits} bits take {bits * per_word} bits, and a word has {word_bits}; "
+            f"expected at most {word_bits // bits}",
+        )
