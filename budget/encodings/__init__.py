@@ -1,0 +1,83 @@
+"""Encodings: ways to lay out the answers of a fixed strategy in the words of a machine.
+
+Each is one module here: a new encoding is a new file with a NAME, a TITLE, `pack` and `decode`.  `pack` sees the
+play; `decode` sees the packed words, and besides them only what the program would know too: the game, the house
+rules, and whether boards were stored as they are or turned.  A constant that the program needs and the rules do not
+give is stored at the head of the table and counted.
+"""
+
+from functools import cache
+from importlib import import_module
+from pkgutil import iter_modules
+from typing import Protocol, cast
+
+import numpy as np
+
+from budget.card import CostCard
+from budget.packed import Packed
+from budget.packing import Unreadable, Words
+from games.codes import Codes, MoveIds
+from games.housed import HousedGame
+from solver.fixed import FixedPlay
+
+
+class Encoding(Protocol):
+    """What each module here gives."""
+
+    NAME: str
+    TITLE: str
+
+    def pack(self, play: FixedPlay, card: CostCard) -> Packed:
+        """The play's answers in words of the card.  Raises NotApplicable, with the reason, where it cannot be."""
+        ...
+
+    def decode(self, words: Words, word_bits: int, reading: str, game: HousedGame, codes: Codes) -> MoveIds:
+        """The move on each of these boards (machine to move), read from the words; NO_MOVE where there is none.
+
+        May raise Unreadable instead, where the words are none that `pack` has made.
+        """
+        ...
+
+
+@cache
+def encodings() -> dict[str, Encoding]:
+    """Every encoding by name."""
+    modules = (import_module(f"{__name__}.{found.name}") for found in iter_modules(__path__))
+    by_name = {module.NAME: cast(Encoding, module) for module in modules}
+    return dict(sorted(by_name.items()))
+
+
+def verify(play: FixedPlay, packed: Packed) -> None:
+    """Decode the words in every position that the play can meet, and compare.
+
+    Raises RuntimeError on any difference: that is a fault of an encoding of ours, and no verdict on the strategy.
+    """
+    codes, moves = _met(play)
+    what = f"encoding {packed.encoding} ({packed.reading})"
+    if any(not 0 <= word < 1 << packed.word_bits for word in packed.words):
+        raise RuntimeError(f"{what} made a word that does not fit in {packed.word_bits} bits")
+    try:
+        found = encodings()[packed.encoding].decode(
+            packed.words, packed.word_bits, packed.reading, play.game, codes
+        )
+    except Unreadable as problem:
+        raise RuntimeError(f"{what} cannot be read back: {problem}") from problem
+    wrong = np.nonzero(found != moves)[0]
+    if len(wrong):
+        at = int(wrong[0])
+        raise RuntimeError(
+            f"{what} gives move {int(found[at])} instead of {int(moves[at])} "
+            f"on board {int(codes[at]):#x}, and differs on {len(wrong)} of {len(codes)} boards"
+        )
+
+
+def _met(play: FixedPlay) -> tuple[Codes, MoveIds]:
+    """Every board on which the machine moves somewhere in the play, with the move: taken from the play's graph.
+
+    A board stands here twice if the play were to move differently on it, so that no table can pass.
+    """
+    graph = play.graph
+    machine = graph.mover[graph.parent] == play.game.seat
+    codes = play.game.fair_codes(graph.codes[graph.parent[machine]])
+    pairs = np.unique(np.stack([codes, graph.move[machine].astype(np.uint64)]), axis=1)
+    return pairs[0], pairs[1].astype(np.uint16)

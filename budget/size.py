@@ -1,0 +1,163 @@
+"""The size of a strategy on a machine: its answers in every encoding, its messages and its workspace.
+
+Nothing here is estimated: every table is packed, read back from its words and compared with the strategy in every
+position that it can meet before its words are counted.
+"""
+
+from collections.abc import Collection, Sequence
+from typing import Any, NamedTuple
+
+from budget.card import CostCard
+from budget.encodings import Encoding, encodings, verify
+from budget.messages import words_of_messages
+from budget.packed import NotApplicable
+from budget.packing import bits_for
+from games.game import Game, on_board
+from games.house import HouseRules
+from games.problems import bad, listed
+from solver.fixed import FixedPlay
+
+PROGRAM_IS_NOT_IN_IT = "The words of the program itself are not in these figures."
+
+
+class Row(NamedTuple):
+    """One encoding of a play in one reading; where it is not applicable, the reason, and None for all figures.
+
+    answers: boards whose move is stored; table_bits: those of table_words that mean something;
+    margin: the words of store that are left, below 0 if it does not fit; notes: sentences for people.
+    """
+
+    encoding: str
+    title: str
+    reading: str
+    answers: int | None
+    table_words: int | None
+    table_bits: int | None
+    message_words: int
+    workspace_words: int | None
+    total_words: int | None
+    fits: bool
+    margin: int | None
+    reason: str | None
+    notes: tuple[str, ...]
+
+
+class Size(NamedTuple):
+    """A strategy sized on a machine.
+
+    fits: whether some encoding does; message_words: all messages; never_said: those that no line of play can bring
+    about, by name; words_saved: what leaving them out saves; remark: what is not in the figures, in words.
+    """
+
+    machine: str
+    title: str
+    word_bits: int
+    store_words: int
+    fits: bool
+    message_words: int
+    never_said: tuple[str, ...]
+    words_saved: int
+    encodings: tuple[Row, ...]
+    remark: str
+
+    def as_json(self) -> dict[str, Any]:
+        """The same as plain lists and dictionaries."""
+        rows = [{**row._asdict(), "notes": list(row.notes)} for row in self.encodings]
+        return {**self._asdict(), "never_said": list(self.never_said), "encodings": rows}
+
+
+def size_play(
+    plays: Sequence[FixedPlay], house: HouseRules, card: CostCard, never_said: Collection[str] = ()
+) -> Size:
+    """Size the same strategy, fixed in one reading or more, in every encoding.
+
+    `never_said` names messages as ``house.all_messages`` does.  Raises BadInput where the machine cannot read as the
+    house rules ask, or cannot say a message; RuntimeError if a table does not read back, a fault of ours.
+    """
+    if house.form.kind not in card.reads:
+        raise bad(
+            f"the house rules '{house.name}' read by {house.form.kind}, and the machine '{card.name}' reads by "
+            f'{listed(card.reads)}; expected house rules with input = "{card.reads[0]}", or another machine'
+        )
+    messages = words_of_messages(house, card)
+    workspace = workspace_words(plays[0].game.fair, house, card)
+    rows = tuple(
+        _sized(play, encoding, card, messages, workspace)
+        for play in plays
+        for encoding in encodings().values()
+    )
+    return Size(
+        card.name,
+        card.title,
+        card.word_bits,
+        card.store_words,
+        any(row.fits for row in rows),
+        messages,
+        tuple(never_said),
+        messages - words_of_messages(house, card, never_said),
+        rows,
+        PROGRAM_IS_NOT_IN_IT,
+    )
+
+
+def workspace_words(game: Game, house: HouseRules, card: CostCard) -> int:
+    """The words in which any program for this game keeps what changes, before those of its encoding.
+
+    The board, a word for each cell; whose turn it is; the plies played; the character that was keyed in; the move
+    found; and a counter for each house rule that forgives.  A word too short for one of these is taken twice.
+    """
+    on_cells = on_board(game)
+    cells = on_cells.board.size if on_cells else 0
+    counters = [rule.forgive.bit_length() for rule in house.rules if rule.counts]
+    numbers = [
+        1,
+        bits_for(cells + 1),
+        card.characters.bits,
+        bits_for(len(game.move_names)),
+        *counters,
+    ]
+    return cells + sum(map(card.words_holding, numbers))
+
+
+def _sized(play: FixedPlay, encoding: Encoding, card: CostCard, messages: int, workspace: int) -> Row:
+    """Pack a play, make sure of it, and count."""
+    try:
+        packed = encoding.pack(play, card)
+    except NotApplicable as refusal:
+        return _not_applicable(encoding, play.reading, messages, str(refusal))
+    verify(play, packed)
+    workspace += packed.workspace_words
+    total = len(packed.words) + messages + workspace
+    return Row(
+        encoding.NAME,
+        encoding.TITLE,
+        play.reading,
+        packed.answers,
+        len(packed.words),
+        packed.bits,
+        messages,
+        workspace,
+        total,
+        total <= card.store_words,
+        card.store_words - total,
+        None,
+        packed.notes,
+    )
+
+
+def _not_applicable(encoding: Encoding, reading: str, messages: int, reason: str) -> Row:
+    return Row(
+        encoding.NAME,
+        encoding.TITLE,
+        reading,
+        None,
+        None,
+        None,
+        messages,
+        None,
+        None,
+        fits=False,
+        margin=None,
+        reason=reason,
+        notes=(),
+    )
