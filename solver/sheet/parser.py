@@ -10,7 +10,7 @@ from typing import NamedTuple
 from games.problems import Problem, listed, near_miss
 from solver.sheet.tables import END, RULES, STATES, WORDS
 
-_PIECE = re.compile(r'\s*(?:(?P<piece>[A-Za-z0-9]+|"[^"]*"|[^\s\w])|$)')
+_PIECE = re.compile(r'\s*(?:(?P<piece>[A-Za-z0-9]+|"[^"]+"|\S)|$)')
 _END = "$END"
 _IN_WORDS = {
     "NAME": "a cell's name",
@@ -81,10 +81,17 @@ def _terminal(piece: Piece, row: dict[str, int]) -> str:
     if word in row or piece.text == ",":
         return word
     if piece.text.startswith('"'):
-        return "FILE"
+        return "FILE" if len(piece.text) > 1 else ""
+    if not (piece.text.isascii() and piece.text.isalnum()):
+        return ""
     if piece.text.isdigit() and "NUMBER" in row:
         return "NUMBER"
-    return "NAME" if piece.text.isalnum() and not word else word
+    return "NAME" if not word or _takes_only_a_name(row) else word
+
+
+def _takes_only_a_name(row: dict[str, int]) -> bool:
+    """Whether nothing but a cell's name may stand next: there a cell called ``a`` is no article."""
+    return [name for name in row if name.isupper()] == ["NAME"]
 
 
 def _problem(piece: Piece, state: int, line: str, file: str, number: int) -> Problem:
