@@ -5,7 +5,7 @@ A position is written for people as rows of signs divided by ``/``: ``M`` the ma
 visitor's, ``_`` free, so ``M__/_V_/___``.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 MINE, VISITORS, FREE = "M", "V", "_"
 ROW_END = "/"
@@ -60,22 +60,32 @@ class Board:
         """The cell on the other side of the board's middle point."""
         return self.size - 1 - cell
 
+    def signs(self, mine: int, visitors: int) -> list[str]:
+        """The sign of each cell."""
+        return [
+            MINE if mine >> cell & 1 else VISITORS if visitors >> cell & 1 else FREE
+            for cell in range(self.size)
+        ]
+
     def text(self, mine: int, visitors: int) -> str:
         """The position of two sets of cells as one line of text."""
-        rows = self.sign_rows(mine, visitors)
-        return ROW_END.join("".join(row) for row in rows)
+        return ROW_END.join("".join(row) for row in self._rows_of(self.signs(mine, visitors)))
 
-    def sign_rows(
-        self, mine: int, visitors: int, mark: int | None = None, sign: str = "!"
-    ) -> list[list[str]]:
-        """The signs row by row; the cell `mark`, if any, shows `sign`."""
+    def drawn(self, mine: int, visitors: int, last: int | None = None) -> list[str]:
+        """The signs row by row, three characters a cell; the cell marked last stands in brackets."""
+        signs = self.signs(mine, visitors)
+        cells = [f"({sign})" if cell == last else f" {sign} " for cell, sign in enumerate(signs)]
+        return ["".join(row) for row in self._rows_of(cells)]
 
-        def sign_of(cell: int) -> str:
-            if cell == mark:
-                return sign
-            return MINE if mine >> cell & 1 else VISITORS if visitors >> cell & 1 else FREE
+    def grid(self, shown: Sequence[str]) -> list[str]:
+        """The board as a grid of texts, one a cell, with lines between."""
+        width = max(len(text) for text in shown)
+        rows = [" | ".join(text.center(width) for text in row) for row in self._rows_of(shown)]
+        between = "-+-".join("-" * width for _ in range(self.columns))
+        return [line.rstrip() for row in rows for line in (between, row)][1:]
 
-        return [[sign_of(self.cell(c, r)) for c in range(self.columns)] for r in range(self.rows)]
+    def _rows_of(self, cells: Sequence[str]) -> list[Sequence[str]]:
+        return [cells[first : first + self.columns] for first in range(0, self.size, self.columns)]
 
     def read(self, text: str) -> tuple[int, int]:
         """The two sets of cells (mine, the visitor's) that a position's text names.

@@ -4,7 +4,7 @@
 obeys it; nothing outside `games/` knows how a family packs its board.
 """
 
-from typing import Protocol
+from typing import Protocol, cast
 
 import numpy as np
 
@@ -22,6 +22,8 @@ class Game(Protocol):
     name: str
     """How files and commands call the game, such as ``noughts-and-crosses``."""
     title: str
+    size: str
+    """How large it is, in a word or two: ``3 x 3``."""
     origin: str
     """One line on where the game comes from."""
     bits: int
@@ -31,13 +33,10 @@ class Game(Protocol):
     """How many symmetries the game has; number 0 is the identity."""
     move_names: tuple[str, ...]
     """What people type, by move number.  The order is the game's own: *least* means first here."""
+    can_repeat: bool
+    """Whether a position can come back, so that play could be endless."""
     refusals: tuple[str, ...]
     """Why a move that has a name may not be played, in the order in which the reasons are tried."""
-
-    @property
-    def board(self) -> Board:
-        """The cells as people see them."""
-        ...
 
     @property
     def rules(self) -> tuple[str, ...]:
@@ -68,6 +67,33 @@ class Game(Protocol):
         """For pairs of a position and a move: 0 if it is legal, else 1 + the place in `refusals`."""
         ...
 
+    def texts(self, codes: Codes, seat: int) -> list[str]:
+        """The positions as people read and type them, a short line each, with the machine in `seat`."""
+        ...
+
+    def read(self, text: str, seat: int, mover: int) -> int:
+        """The code of a position as `texts` writes it, with `mover` to play.
+
+        Raises ValueError, with the reason in words, if the text is no position.
+        """
+        ...
+
+    def drawing(self, code: int, seat: int, last: int | None = None, *, named: bool = False) -> list[str]:
+        """A position as a small picture of plain text, row by row.
+
+        last: the move just made, which is pointed out; named: with the names of what can be played.
+        """
+        ...
+
+
+class BoardGame(Game, Protocol):
+    """A game on cells that each player can hold."""
+
+    @property
+    def board(self) -> Board:
+        """The cells as people see them."""
+        ...
+
     def holdings(self, codes: Codes) -> tuple[Codes, Codes]:
         """The cells that the first and the second player hold, as sets of bits (bit c: cell c)."""
         ...
@@ -77,11 +103,21 @@ class Game(Protocol):
         ...
 
 
-class LineGame(Game, Protocol):
-    """A game of placing marks in which lines of cells matter: what line rules can be asked of."""
+class LineGame(BoardGame, Protocol):
+    """A game of marks in which move c puts a mark on cell c and lines of cells matter: what a sheet's rules ask of."""
 
     lines: tuple[int, ...]
     """Each line as a set of cells (bit c: cell c)."""
+
+
+def on_board(game: Game) -> BoardGame | None:
+    """The game as one on cells that can be held, or None if it is not."""
+    return cast(BoardGame, game) if hasattr(game, "holdings") else None
+
+
+def with_lines(game: Game) -> LineGame | None:
+    """The game as one of marks and lines, or None if it is not."""
+    return cast(LineGame, game) if hasattr(game, "lines") else None
 
 
 def least_images(game: Game, codes: Codes) -> tuple[Codes, Bytes]:

@@ -8,7 +8,6 @@ lost by one, stand in the code above the family's own bits.
 
 import numpy as np
 
-from games.board import Board
 from games.codes import (
     SECOND,
     TURN,
@@ -42,8 +41,9 @@ class HousedGame:
         self.seat = seat
         self.visitor = SECOND - seat
         self.shape = Shape(game.move_names, house.form)
-        self.name, self.title, self.origin = game.name, game.title, game.origin
+        self.name, self.title, self.size, self.origin = game.name, game.title, game.size, game.origin
         self.start, self.symmetries, self.refusals = game.start, game.symmetries, game.refusals
+        self.can_repeat = game.can_repeat  # after a lost turn the machine moves on, so nothing new comes back
         self.fair_moves = len(game.move_names)
         self._fair_bits = np.uint64((1 << game.bits) - 1) | TURN
         self._rule_of = {name: house.rule_for(name) for name in classes_of(game)}
@@ -71,11 +71,6 @@ class HousedGame:
         self.bits = bit
 
     @property
-    def board(self) -> Board:
-        """The fair game's board."""
-        return self.fair.board
-
-    @property
     def rules(self) -> tuple[str, ...]:
         """The fair game's rules in words."""
         return self.fair.rules
@@ -93,14 +88,6 @@ class HousedGame:
         ending = self.fair.ending(self.fair_codes(codes))
         ending[codes & self._lost_flag != 0] = win_of(self.seat)
         return ending
-
-    def holdings(self, codes: Codes) -> tuple[Codes, Codes]:
-        """The cells that the first and the second player hold."""
-        return self.fair.holdings(self.fair_codes(codes))
-
-    def code_of(self, first: int, second: int, mover: int) -> int:
-        """The code of a board on which no house rule has counted yet."""
-        return self.fair.code_of(first, second, mover)
 
     def turned(self, symmetry: int, codes: Codes) -> Codes:
         """The turned positions; counters stay as they are."""
@@ -171,13 +158,9 @@ class HousedGame:
             return codes | self._lost_flag
         return codes + np.uint64(1 << self._counter_at[effect - 2])
 
-    def texts(self, codes: Codes) -> list[str]:
+    def texts(self, codes: Codes, seat: int) -> list[str]:
         """Positions for people and files: the board, and behind it how often each forgiving rule has forgiven."""
-        held = self.holdings(codes)
-        boards = [
-            self.board.text(mine, theirs)
-            for mine, theirs in zip(held[self.seat].tolist(), held[self.visitor].tolist(), strict=True)
-        ]
+        boards = self.fair.texts(self.fair_codes(codes), seat)
         counting = [number for number, rule in enumerate(self.house.rules) if rule.counts]
         if not counting:
             return boards
@@ -188,8 +171,19 @@ class HousedGame:
         ]
 
     def text(self, code: int) -> str:
-        """The same for one position."""
-        return self.texts(np.array([code], dtype=np.uint64))[0]
+        """The same for one position, seen from the machine's seat."""
+        return self.texts(np.array([code], dtype=np.uint64), self.seat)[0]
+
+    def read(self, text: str, seat: int, mover: int) -> int:
+        """The code of a position of the fair game, on which no house rule has counted yet."""
+        return self.fair.read(text, seat, mover)
+
+    def drawing(self, code: int, seat: int, last: int | None = None, *, named: bool = False) -> list[str]:
+        """As in the fair game; `last` may be a wrong input, which points at nothing."""
+        shown = last if last is not None and last < self.fair_moves else None
+        return self.fair.drawing(
+            int(self.fair_codes(np.array([code], dtype=np.uint64))[0]), seat, shown, named=named
+        )
 
     def possible(self, codes: Codes) -> dict[str, np.ndarray]:
         """For each class of wrong input, in which of these unfinished positions some input falls into it."""

@@ -23,6 +23,7 @@ from games.codes import (
     MoveList,
     turn_of,
 )
+from games.onboard import OnBoard
 from games.squares import lines_in_a_row, symmetries_of
 from games.tomlfile import Table
 
@@ -30,12 +31,13 @@ MOST_CELLS = 28
 """Two bits a cell, and room above for house rules and the turn."""
 
 
-class Marks:
+class Marks(OnBoard):
     """A game of placing marks on a rectangle of cells."""
 
     refusals: tuple[str, ...] = ("taken-by-first", "taken-by-second")
     bits: int
     start = 0
+    can_repeat = False
 
     def __init__(
         self,
@@ -50,6 +52,7 @@ class Marks:
         self.name = name
         self.title = title or name
         self.origin = origin
+        self.size = f"{board.columns} x {board.rows}"
         self.misere = misere
         self._board = board
         self.bits = 2 * board.size

@@ -116,7 +116,7 @@ def _answers_witness(proof: Proof) -> dict[str, Any]:
     walk = proof.walk
     met = np.nonzero(walk.machine)[0]
     names = walk.game.move_names
-    texts = walk.game.texts(walk.graph.codes[met])
+    texts = walk.game.texts(walk.graph.codes[met], walk.game.seat)
     answers = {
         text: [names[move] for move in choices(walk, int(place))]
         for text, place in zip(texts, met, strict=True)

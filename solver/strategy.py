@@ -39,18 +39,14 @@ class Answers(NamedTuple):
 
 
 class View:
-    """Positions as the machine sees them, all with the machine to move: sets of cells, one bit each."""
+    """Positions as the machine sees them, all with the machine to move."""
 
-    __slots__ = ("codes", "free", "game", "mine", "seat", "visitors")
+    __slots__ = ("codes", "game", "seat")
 
     def __init__(self, game: Game, codes: Codes, seat: int) -> None:
-        held = game.holdings(codes)
         self.game = game
         self.codes = codes
         self.seat = seat
-        self.mine: Codes = held[seat]
-        self.visitors: Codes = held[1 - seat]
-        self.free: Codes = ~(held[0] | held[1]) & np.uint64((1 << game.board.size) - 1)
 
     def __len__(self) -> int:
         return len(self.codes)
@@ -131,10 +127,3 @@ def _turned_back(game: Game, moves: MoveIds, by: npt.NDArray[np.uint8]) -> MoveI
         those = by == symmetry
         turned[those] = game.turned_move(back[int(symmetry)], moves[those])
     return turned
-
-
-def cells_allowed(cells: Codes, size: int) -> Allowed:
-    """A mark on any cell of a set, for each position: sets of cells (one bit each) as pairs."""
-    inside = cells[:, None] >> np.arange(size, dtype=np.uint64) & np.uint64(1)
-    place, cell = np.nonzero(inside)
-    return Allowed(place, cell.astype(np.uint16))

@@ -28,10 +28,9 @@ TITLES = ("position", "move")
 
 
 class Row(NamedTuple):
-    """One row: the machine's and the visitor's cells as sets, and the move."""
+    """One row: the position as it is written, and the move."""
 
-    mine: int
-    visitors: int
+    position: str
     move: int
 
 
@@ -66,8 +65,7 @@ class TableRule:
 
 def _sorted_rows(game: Game, rows: list[Row], seat: int, *, turned: bool) -> tuple[Codes, MoveIds]:
     """The rows as codes with `seat` to move, sorted; on their least images in a turned table."""
-    held = [(row.mine, row.visitors) if seat == 0 else (row.visitors, row.mine) for row in rows]
-    codes = np.array([game.code_of(first, second, seat) for first, second in held], dtype=np.uint64)
+    codes = np.array([game.read(row.position, seat, seat) for row in rows], dtype=np.uint64)
     moves = np.array([row.move for row in rows], dtype=np.uint16)
     if turned and len(codes):
         codes, by = least_images(game, codes)
@@ -138,7 +136,7 @@ class TableReader:
             )
             return None
         try:
-            mine, visitors = self.game.board.read(fields[0])
+            self.game.read(fields[0], FIRST, FIRST)
         except ValueError as error:
             self._wrong(line, str(error))
             return None
@@ -151,10 +149,10 @@ class TableReader:
                 f"{', '.join(self.game.move_names)}",
             )
             return None
-        return Row(mine, visitors, move)
+        return Row(fields[0], move)
 
     def _is_new(self, row: Row, line: int, seen: dict[int, int], *, turned: bool) -> bool:
-        code = np.array([self.game.code_of(row.mine, row.visitors, 0)], dtype=np.uint64)
+        code = np.array([self.game.read(row.position, FIRST, FIRST)], dtype=np.uint64)
         key = int((least_images(self.game, code)[0] if turned else code)[0])
         if key in seen:
             same = "this position, turned or mirrored," if turned else "this position"

@@ -146,7 +146,7 @@ def code_of(housed: HousedGame, state: naive.State) -> int:
 
 def state_of(housed: HousedGame, code: int) -> naive.State:
     """The naive position that a code stands for."""
-    size = housed.board.size
+    size = housed.fair.board.size
     board = "".join(".FS?"[(code >> cell & 1) + 2 * (code >> size + cell & 1)] for cell in range(size))
     bit, forgiven = 2 * size, []
     written = [rule for rule in housed.house.rules if rule.name != "the usual rule"]

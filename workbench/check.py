@@ -54,7 +54,7 @@ def _check_toml(file: str, game: str | None) -> Checked:
 
 
 def _about_game(game: Game) -> str:
-    return f"a game: {game.title}, {game.board.columns} x {game.board.rows}, {game.symmetries} symmetries."
+    return f"a game: {game.title}, {game.size}, {game.symmetries} symmetries."
 
 
 def _about_strategy(written: Written) -> Checked:

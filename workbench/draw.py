@@ -1,11 +1,10 @@
 """Boards and lines of play as plain text."""
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
-from games.board import Board
-from games.game import Game
+from games.game import LineGame
 
 FRAME_GAP = 2
 LEAST_FRAME = 14
@@ -16,19 +15,6 @@ class Frame(NamedTuple):
 
     caption: str
     rows: Sequence[str]
-
-
-def board_rows(board: Board, mine: int, visitors: int, last: int | None = None) -> list[str]:
-    """The signs of a position, three characters a cell; the cell marked last stands in brackets."""
-    signs = board.sign_rows(mine, visitors)
-    rows = []
-    for row in range(board.rows):
-        cells = (
-            f"({sign})" if board.cell(column, row) == last else f" {sign} "
-            for column, sign in enumerate(signs[row])
-        )
-        rows.append("".join(cells))
-    return rows
 
 
 def strip(frames: Sequence[Frame], width: int = 80) -> list[str]:
@@ -56,26 +42,7 @@ def _side_by_side(frames: Sequence[Frame], width: int) -> list[str]:
     ]
 
 
-def labelled(board: Board, shown: Sequence[str]) -> list[str]:
-    """The board as a grid of texts, one a cell, with rules between."""
-    width = max(len(text) for text in shown)
-    rows = [
-        " | ".join(shown[board.cell(column, row)].center(width) for column in range(board.columns))
-        for row in range(board.rows)
-    ]
-    between = "-+-".join("-" * width for _ in range(board.columns))
-    lines = [f"  {rows[0]}"]
-    for row in rows[1:]:
-        lines.extend([f"  {between}", f"  {row}"])
-    return [line.rstrip() for line in lines]
-
-
-def cell_labels(game: Game) -> list[str]:
-    """The board with the name of each cell."""
-    return labelled(game.board, game.board.names)
-
-
-def line_names(game: Game, lines: Iterable[int]) -> list[str]:
+def line_names(game: LineGame) -> list[str]:
     """Each line by the names of its cells: ``1-2-3``."""
     names = game.board.names
-    return ["-".join(name for cell, name in enumerate(names) if line >> cell & 1) for line in lines]
+    return ["-".join(name for cell, name in enumerate(names) if line >> cell & 1) for line in game.lines]

@@ -3,7 +3,6 @@
 `Session` knows nothing of terminals: it takes bytes and gives back what the machine says.
 """
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -122,9 +121,6 @@ class Session:
         """Whether the machine is to move and has no answer."""
         return not self.is_over and int(self.game.mover(self._codes())[0]) == self.game.seat
 
-    def signs(self) -> Sequence[str]:
-        """What each cell shows: the machine's and the visitor's marks, and the names of the free cells."""
-        held = self.game.holdings(self._codes())
-        rows = self.game.board.sign_rows(int(held[self.game.seat][0]), int(held[self.game.visitor][0]))
-        flat = [sign for row in rows for sign in row]
-        return [name if sign == "_" else sign for sign, name in zip(flat, self.game.board.names, strict=True)]
+    def drawing(self) -> list[str]:
+        """The board as the visitor sees it: the marks, and the names of what can be played."""
+        return self.game.drawing(self.code, self.game.seat, named=True)

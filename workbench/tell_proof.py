@@ -1,12 +1,12 @@
 """A proof in plain words and drawn boards: what `wordtight prove` prints."""
 
-from games.codes import DRAW, PLAYERS, UNFINISHED, Codes, win_of
+from games.codes import DRAW, PLAYERS, UNFINISHED, win_of
 from games.house import HouseRules
 from games.problems import listed
 from solver.proof import ILLEGAL_ANSWER, NO_ANSWER, PROVED, Decision, Proof
 from solver.record import Ply, plies
 from solver.walk import choices
-from workbench.draw import Frame, board_rows, strip
+from workbench.draw import Frame, strip
 from workbench.output import plural, say, say_lines, table
 
 MARK = "*"
@@ -92,14 +92,7 @@ def frames(proof: Proof, line: list[Ply], decision: Decision | None) -> list[Fra
 
 def _rows(proof: Proof, code: int, last: int | None) -> list[str]:
     game = proof.walk.game
-    held = game.holdings(_one(code))
-    return board_rows(game.board, int(held[game.seat][0]), int(held[game.visitor][0]), last)
-
-
-def _one(code: int) -> Codes:
-    import numpy as np
-
-    return np.array([code], dtype=np.uint64)
+    return game.drawing(code, game.seat, last)
 
 
 def _tell_decision(proof: Proof, decision: Decision) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from games.board import FREE, MINE, VISITORS
-from games.game import Game, LineGame
+from games.game import Game, LineGame, with_lines
 from games.problems import BadInput, Problem, listed, near_miss
 from solver.search import SearchRule
 from solver.sheet import rules as made
@@ -40,6 +40,7 @@ class SheetReader:
         self.file = file
         self.lines = lines
         self.game = game
+        self.marks = with_lines(game)
         self.problems: list[Problem] = []
         self.rules: list[Rule] = []
 
@@ -65,7 +66,10 @@ class SheetReader:
             self.problems.append(_with_colon_hint(tree, text))
             return at + 1
         if tree.name.startswith("picture"):
-            return self._read_picture(tree, text, at)
+            if self.marks is None:
+                self._no_marks(text, at + 1)
+                return at + 1
+            return self._read_picture(self.marks, tree, text, at)
         rule = self._rule(tree, text, at + 1)
         if rule is not None:
             self.rules.append(rule)
@@ -77,40 +81,44 @@ class SheetReader:
             return self._search(tree, words, line)
         if tree.name == "use_table":
             return self._table(tree, words, line)
-        cells = self._cells(tree, text, line)
-        return None if cells is None else made.CellRule(words, line, cells)
+        if self.marks is None:
+            self._no_marks(text, line)
+            return None
+        cells = self._cells(self.marks, tree, text, line)
+        return None if cells is None else made.CellRule(self.marks, words, line, cells)
 
-    def _cells(self, tree: Tree, text: str, line: int) -> made.Cells | None:
+    def _no_marks(self, text: str, line: int) -> None:
+        self._wrong(
+            line,
+            1,
+            f"'{' '.join(text.split())}' makes no sense in {self.game.title}, which is no game of marks and lines; "
+            "expected 'look ahead ...' or 'use table ...'",
+            text,
+        )
+
+    def _cells(self, game: LineGame, tree: Tree, text: str, line: int) -> made.Cells | None:
         """What a rule about cells allows in this game, or None and a problem."""
         if tree.name in LINE_RULES:
-            if not hasattr(self.game, "lines"):
-                self._wrong(
-                    line,
-                    1,
-                    f"'{' '.join(text.split())}' makes no sense in {self.game.title}: "
-                    "it has no lines to complete",
-                    text,
-                )
-                return None
-            return LINE_RULES[tree.name](self.game, tree)  # type: ignore[arg-type]
+            return LINE_RULES[tree.name](game, tree)
         if tree.name in GROUP_RULES:
-            return self._group(GROUP_RULES[tree.name], text, line)
+            return self._group(game, GROUP_RULES[tree.name], text, line)
         if tree.name == "take_opposite":
-            return made.opposite_corner(self.game.board)
-        named = self._named_cells(tree, text, line)
+            return made.opposite_corner(game.board)
+        named = self._named_cells(game, tree, text, line)
         if named is None:
             return None
         return made.first_free_of(named) if tree.name == "take_first_free" else made.one_of(named)
 
-    def _group(self, group: str, text: str, line: int) -> made.Cells | None:
-        cells = self.game.board.groups()[group]
+    def _group(self, game: LineGame, group: str, text: str, line: int) -> made.Cells | None:
+        cells = game.board.groups()[group]
         if not cells:
             self._wrong(line, 1, f"this board has no {group}; expected another rule", text)
             return None
         return made.one_of(cells)
 
-    def _named_cells(self, tree: Tree, text: str, line: int) -> list[int] | None:
-        names = {name.lower(): cell for cell, name in enumerate(self.game.board.names)}
+    def _named_cells(self, game: LineGame, tree: Tree, text: str, line: int) -> list[int] | None:
+        known = game.board.names
+        names = {name.lower(): cell for cell, name in enumerate(known)}
         [group] = tree.parts
         assert isinstance(group, Tree)
         found = []
@@ -118,7 +126,6 @@ class SheetReader:
             assert isinstance(piece, Piece)
             cell = names.get(piece.text.lower())
             if cell is None:
-                known = self.game.board.names
                 self._wrong(
                     line,
                     piece.column,
@@ -162,9 +169,9 @@ class SheetReader:
             return None
         return TableRule(words, line, self.game, rows, turned=turned)
 
-    def _read_picture(self, tree: Tree, text: str, at: int) -> int:
+    def _read_picture(self, game: LineGame, tree: Tree, text: str, at: int) -> int:
         """Read the rows below the word ``picture``: as many as the board has."""
-        board = self.game.board
+        board = game.board
         rows: list[str] = []
         end = at + 1
         while end < len(self.lines) and len(rows) < board.rows:
@@ -181,28 +188,28 @@ class SheetReader:
                 f"{board.columns} signs right below 'picture'",
             )
             return end
-        picture = self._picture(rows, at + 1)
-        if picture is not None and hasattr(self.game, "lines"):
-            cells = made.picture_rule(self.game, picture, fixed=tree.name == "picture_fixed")  # type: ignore[arg-type]
+        picture = self._picture(game, rows, at + 1)
+        if picture is not None:
+            cells = made.picture_rule(game, picture, fixed=tree.name == "picture_fixed")
             words = f"{' '.join(text.split())} {'/'.join(row.replace(' ', '') for row in rows)}"
-            self.rules.append(made.CellRule(words, at + 1, cells))
+            self.rules.append(made.CellRule(game, words, at + 1, cells))
         return end
 
-    def _picture(self, rows: Sequence[str], begin: int) -> made.Picture | None:
+    def _picture(self, game: LineGame, rows: Sequence[str], begin: int) -> made.Picture | None:
         sets = dict.fromkeys(SIGNS, 0)
         before = len(self.problems)
         for number, row in enumerate(rows):
             signs = [(sign, column) for column, sign in enumerate(row, 1) if not sign.isspace()]
             line = begin + number + 1
-            if len(signs) != self.game.board.columns:
-                self._wrong(line, 0, f"this row has {len(signs)} signs; expected {self.game.board.columns}")
+            if len(signs) != game.board.columns:
+                self._wrong(line, 0, f"this row has {len(signs)} signs; expected {game.board.columns}")
                 continue
             for place, (sign, column) in enumerate(signs):
                 if sign not in SIGNS:
                     meaning = listed([f"{known} ({words})" for known, words in SIGNS.items()])
                     self._wrong(line, column, f"'{sign}' is no sign of a picture; expected {meaning}", row)
                 else:
-                    sets[sign] |= 1 << self.game.board.cell(place, number)
+                    sets[sign] |= 1 << game.board.cell(place, number)
         if len(self.problems) > before:
             return None
         if sets[TARGET].bit_count() != 1:

@@ -5,30 +5,62 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from games.board import Board
-from games.codes import Codes, Flags
-from games.game import LineGame
+from games.codes import Codes, Flags, Indices
+from games.game import BoardGame, LineGame
 from solver.sheet import lines as look
-from solver.strategy import Allowed, View, cells_allowed
+from solver.strategy import Allowed, View
 
-Cells = Callable[[View], Codes]
-"""The cells that a rule allows in each position of a view, as sets."""
 _NONE = np.uint64(0)
+
+
+class Marked:
+    """Positions of a game of marks as the machine sees them: sets of cells, (n,) each, one bit a cell."""
+
+    __slots__ = ("free", "mine", "visitors")
+
+    def __init__(self, mine: Codes, visitors: Codes, free: Codes) -> None:
+        self.mine = mine
+        self.visitors = visitors
+        self.free = free
+
+    @classmethod
+    def of(cls, game: BoardGame, codes: Codes, seat: int) -> "Marked":
+        """The sets of positions in which `seat` is the machine's."""
+        held = game.holdings(codes)
+        every = np.uint64((1 << game.board.size) - 1)
+        return cls(held[seat], held[1 - seat], ~(held[0] | held[1]) & every)
+
+    def __len__(self) -> int:
+        return len(self.mine)
+
+    def part(self, places: Indices) -> "Marked":
+        """Some of the positions."""
+        return Marked(self.mine[places], self.visitors[places], self.free[places])
+
+
+Cells = Callable[[Marked], Codes]
+"""The cells that a rule allows in each position, as sets."""
 
 
 class CellRule:
     """A rule that allows some free cells to be marked."""
 
-    __slots__ = ("_cells", "line", "text")
+    __slots__ = ("_cells", "_game", "line", "text")
     stores_answers = False
 
-    def __init__(self, text: str, line: int, cells: Cells) -> None:
+    def __init__(self, game: BoardGame, text: str, line: int, cells: Cells) -> None:
         self.text = text
         self.line = line
+        self._game = game
         self._cells = cells
 
     def allowed(self, view: View) -> Allowed:
         """A mark on any cell that the rule names and that is free."""
-        return cells_allowed(self._cells(view) & view.free, view.game.board.size)
+        marked = Marked.of(self._game, view.codes, view.seat)
+        cells = self._cells(marked) & marked.free
+        inside = cells[:, None] >> np.arange(self._game.board.size, dtype=np.uint64) & np.uint64(1)
+        place, cell = np.nonzero(inside)
+        return Allowed(place, cell.astype(np.uint16))
 
 
 def complete_line(game: LineGame) -> Cells:
@@ -46,19 +78,19 @@ def make_double_threat(game: LineGame) -> Cells:
     return lambda view: look.double_threat_cells(game.lines, view.mine, view.free)
 
 
-Way = Callable[[LineGame, View, Codes], Codes]
+Way = Callable[[LineGame, Marked, Codes], Codes]
 """A way to stop a double threat: the cells it allows, given the visitor's double-threat cells."""
 
 
-def _clearing(game: LineGame, view: View, _: Codes) -> Codes:
+def _clearing(game: LineGame, view: Marked, _: Codes) -> Codes:
     return look.clearing_cells(game.lines, view.visitors, view.free, game.board.size)
 
 
-def _any_threat(game: LineGame, view: View, _: Codes) -> Codes:
+def _any_threat(game: LineGame, view: Marked, _: Codes) -> Codes:
     return look.threatening_cells(game.lines, view.mine, view.free)
 
 
-def _safe_threat(game: LineGame, view: View, _: Codes) -> Codes:
+def _safe_threat(game: LineGame, view: Marked, _: Codes) -> Codes:
     return look.safe_threat_cells(game.lines, view.mine, view.visitors, view.free, game.board.size)
 
 
@@ -81,12 +113,12 @@ USUAL_WAYS = (("clearing", "safe_threat"), ("occupying",))
 def stop_double_threat(game: LineGame, ways: Sequence[Sequence[str]]) -> Cells:
     """Where the visitor has a double-threat cell: the cells of the first group of ways that allows any."""
 
-    def cells(view: View) -> Codes:
+    def cells(view: Marked) -> Codes:
         theirs = look.double_threat_cells(game.lines, view.visitors, view.free)
         found = np.zeros_like(theirs)
         concerned = np.nonzero(theirs)[0]
         for group in ways:
-            part = _part(view, concerned)
+            part = view.part(concerned)
             here = np.zeros(len(concerned), dtype=np.uint64)
             for way in group:
                 here |= WAYS[way](game, part, theirs[concerned]) & part.free
@@ -95,10 +127,6 @@ def stop_double_threat(game: LineGame, ways: Sequence[Sequence[str]]) -> Cells:
         return found
 
     return cells
-
-
-def _part(view: View, places: np.ndarray) -> View:
-    return View(view.game, view.codes[places], view.seat)
 
 
 def one_of(cells: Sequence[int]) -> Cells:
@@ -110,7 +138,7 @@ def one_of(cells: Sequence[int]) -> Cells:
 def first_free_of(cells: Sequence[int]) -> Cells:
     """The first of these cells that is free."""
 
-    def first_free(view: View) -> Codes:
+    def first_free(view: Marked) -> Codes:
         found = np.zeros(len(view), dtype=np.uint64)
         for cell in cells:
             found = np.where(found == _NONE, np.uint64(1 << cell) & view.free, found)
@@ -122,7 +150,7 @@ def first_free_of(cells: Sequence[int]) -> Cells:
 def opposite_corner(board: Board) -> Cells:
     """A corner opposite to any corner that the visitor holds."""
 
-    def opposite(view: View) -> Codes:
+    def opposite(view: Marked) -> Codes:
         found = np.zeros(len(view), dtype=np.uint64)
         for corner in board.groups()["corners"]:
             held = view.visitors >> np.uint64(board.opposite(corner)) & np.uint64(1)
@@ -155,7 +183,7 @@ class Picture:
         """What makes two pictures the same."""
         return self.mine, self.visitors, self.free, self.target
 
-    def matches(self, view: View) -> Flags:
+    def matches(self, view: Marked) -> Flags:
         """In which positions the picture is found."""
         free = np.uint64(self.free | self.target)
         mine, visitors = np.uint64(self.mine), np.uint64(self.visitors)
@@ -172,7 +200,7 @@ def picture_rule(game: LineGame, picture: Picture, *, fixed: bool) -> Cells:
     images = [picture.image(game.turned_move(turn, every_cell).tolist()) for turn in turns]
     different = list({image.key(): image for image in images}.values())
 
-    def cells(view: View) -> Codes:
+    def cells(view: Marked) -> Codes:
         found = np.zeros(len(view), dtype=np.uint64)
         for image in different:
             found |= np.where(image.matches(view), np.uint64(image.target), _NONE)

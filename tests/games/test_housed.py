@@ -115,11 +115,11 @@ def test_a_turn_is_lost_only_where_some_input_costs_it():
     lost = len(pair.game.move_names)
     empty = housed.moves(twins.one(housed.start))
     assert lost not in empty.move  # nothing is taken yet
-    answered = housed.code_of(0b1, 0b10, 0)
+    answered = housed.fair.code_of(0b1, 0b10, 0)
     assert lost in housed.moves(twins.one(answered)).move
-    own_only = housed.code_of(0b1, 0, 0)
+    own_only = housed.fair.code_of(0b1, 0, 0)
     assert lost not in housed.moves(twins.one(own_only)).move  # only the visitor's own cell is taken
-    machine_moves = housed.code_of(0b11, 0b100, 1)
+    machine_moves = housed.fair.code_of(0b11, 0b100, 1)
     assert lost not in housed.moves(twins.one(machine_moves)).move
 
 

@@ -8,7 +8,6 @@ from functools import cache
 
 import numpy as np
 
-from games.board import Board
 from games.codes import DRAW, FIRST_WINS, SECOND_WINS, TURN, UNFINISHED, MoveList, turn_of
 from solver.strategy import Allowed, Strategy
 
@@ -19,13 +18,13 @@ class Toy:
     """A drawing as a game; position p is code p with the turn in its bit."""
 
     name = title = "toy"
+    size = ""
     origin = ""
     bits = 6
+    can_repeat = True
     symmetries = 1
     refusals = ("no-such-step",)
     rules = ()
-    board = Board(1, 1)
-
     def __init__(self, drawing):
         self.drawing = drawing
         self.start = self.code(0)
@@ -70,11 +69,8 @@ class Toy:
         entries = self._entries(codes)
         return np.array([m >= len(e[1]) for e, m in zip(entries, moves, strict=True)], dtype=np.uint8)
 
-    def holdings(self, codes):
-        return np.zeros_like(codes), np.zeros_like(codes)
-
-    def code_of(self, first, second, mover):
-        raise NotImplementedError
+    def texts(self, codes, seat):
+        return [str(int(code & ~TURN)) for code in codes]
 
 
 class PlayedBy:

@@ -16,16 +16,15 @@ def command(as_json: bool) -> None:
             {
                 "game": game.name,
                 "title": game.title,
-                "columns": game.board.columns,
-                "rows": game.board.rows,
+                "size": game.size,
                 "from": game.origin,
             }
             for game in games
         ]
         emit_json({"games": rows})
         return
-    shown = [(game.name, f"{game.board.columns} x {game.board.rows}", game.title) for game in games]
-    say_lines(table(("game", "board", "what it is"), shown))
+    shown = [(game.name, game.size, game.title) for game in games]
+    say_lines(table(("game", "size", "what it is"), shown))
     say()
     say("A game of your own is a .toml file: wordtight new game writes one to begin with.")
     say_next("wordtight show noughts-and-crosses", "draw a game's board, its lines and rules")

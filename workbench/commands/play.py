@@ -7,7 +7,6 @@ import click
 from games.house import load_house_rules
 from games.problems import bad
 from solver.load import load_strategy
-from workbench.draw import labelled
 from workbench.options import house_option, one_seat_option
 from workbench.output import say, say_lines, say_next
 from workbench.play import Odds, Session
@@ -64,7 +63,7 @@ def _games(session: Session, odds: Odds) -> None:
     said = session.begin()
     while True:
         say()
-        say_lines(labelled(session.game.board, session.signs()))
+        say_lines(f"  {row}" for row in session.drawing())
         say_lines(said)
         if session.is_over or session.is_stuck:
             say(_hole(odds, len(session.found)))

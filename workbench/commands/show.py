@@ -1,10 +1,13 @@
 """`wordtight show`: a game's board, lines and rules."""
 
 import click
+import numpy as np
 
+from games.codes import FIRST
+from games.game import with_lines
 from games.load import load_game
-from workbench.draw import cell_labels, line_names
-from workbench.output import emit_json, json_option, say, say_lines, say_next
+from workbench.draw import line_names
+from workbench.output import emit_json, json_option, plural, say, say_lines, say_next
 
 
 @click.command("show")
@@ -16,32 +19,35 @@ def command(game: str, as_json: bool) -> None:
     GAME is a name of the catalogue, or a .toml file.
     """
     played = load_game(game)
-    lines = line_names(played, getattr(played, "lines", ()))
+    marks = with_lines(played)
+    lines = [] if marks is None else line_names(marks)
+    [start] = played.texts(np.array([played.start], dtype=np.uint64), FIRST)
     if as_json:
         emit_json(
             {
                 "game": played.name,
                 "title": played.title,
                 "from": played.origin,
-                "columns": played.board.columns,
-                "rows": played.board.rows,
-                "cells": list(played.board.names),
+                "size": played.size,
+                "moves": list(played.move_names),
                 "lines": [line.split("-") for line in lines],
                 "rules": list(played.rules),
                 "symmetries": played.symmetries,
+                "start": start,
             }
         )
         return
-    say(f"{played.title} ({played.name})")
+    say(f"{played.title} ({played.name}), {played.size}")
     say()
-    say_lines(cell_labels(played))
+    say_lines(f"  {row}" for row in played.drawing(played.start, FIRST, named=True))
     say()
     for rule in played.rules:
         say(rule)
     say()
-    say(f"Lines: {', '.join(lines)}")
-    say(f"The board looks the same in {played.symmetries} ways, turned or mirrored (itself included).")
-    say(f"A position is written {played.board.text(1, 2)}: M the machine's, V the visitor's, _ free.")
+    if lines:
+        say(f"Lines: {', '.join(lines)}")
+    say(f"It looks the same in {plural(played.symmetries, 'way')}, turned or mirrored (itself included).")
+    say(f"A position is written like the start: {start} (M the machine's, V the visitor's, _ free).")
     if played.origin:
         say(f"From: {played.origin}")
     say_next(f"wordtight solve {game}", "who wins under best play")
