@@ -103,20 +103,16 @@ def size_play(
 def workspace_words(game: Game, house: HouseRules, card: CostCard) -> int:
     """The words in which any program for this game keeps what changes, before those of its encoding.
 
-    The board, a word for each cell; whose turn it is; the plies played; the character that was keyed in; the move
-    found; and a counter for each house rule that forgives.  A word too short for one of these is taken twice.
+    The board, a word for each cell (where there are no cells, as many words as hold a position); whose turn it is; the
+    plies played; the character that was keyed in; the move found; and a counter for each house rule that forgives.
+    What does not fit in one word takes two or more.
     """
     on_cells = on_board(game)
     cells = on_cells.board.size if on_cells else 0
+    board = cells or card.words_holding(game.bits)
     counters = [rule.forgive.bit_length() for rule in house.rules if rule.counts]
-    numbers = [
-        1,
-        bits_for(cells + 1),
-        card.characters.bits,
-        bits_for(len(game.move_names)),
-        *counters,
-    ]
-    return cells + sum(map(card.words_holding, numbers))
+    one_each = [1, bits_for(cells + 1), card.characters.bits, bits_for(len(game.move_names)), *counters]
+    return board + sum(map(card.words_holding, one_each))
 
 
 def _sized(play: FixedPlay, encoding: Encoding, card: CostCard, messages: int, workspace: int) -> Row:

@@ -29,6 +29,8 @@ class Game(Protocol):
     bits: int
     """How many bits, from bit 0, the family's own part of a code takes; at most 63."""
     start: int
+    other_start: int | None
+    """The start with the second player to move, where it matters who begins; else None."""
     symmetries: int
     """How many symmetries the game has; number 0 is the identity."""
     move_names: tuple[str, ...]

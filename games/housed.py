@@ -42,7 +42,8 @@ class HousedGame:
         self.visitor = SECOND - seat
         self.shape = Shape(game.move_names, house.form)
         self.name, self.title, self.size, self.origin = game.name, game.title, game.size, game.origin
-        self.start, self.symmetries, self.refusals = game.start, game.symmetries, game.refusals
+        self.start, self.other_start = game.start, game.other_start
+        self.symmetries, self.refusals = game.symmetries, game.refusals
         self.can_repeat = game.can_repeat  # after a lost turn the machine moves on, so nothing new comes back
         self.fair_moves = len(game.move_names)
         self._fair_bits = np.uint64((1 << game.bits) - 1) | TURN

@@ -37,6 +37,7 @@ class Marks(OnBoard):
     refusals: tuple[str, ...] = ("taken-by-first", "taken-by-second")
     bits: int
     start = 0
+    other_start: int | None = None
     can_repeat = False
 
     def __init__(

@@ -22,6 +22,7 @@ class Toy:
     origin = ""
     bits = 6
     can_repeat = True
+    other_start = None
     symmetries = 1
     refusals = ("no-such-step",)
     rules = ()
