@@ -26,6 +26,7 @@ class Toy:
     symmetries = 1
     refusals = ("no-such-step",)
     rules = ()
+
     def __init__(self, drawing):
         self.drawing = drawing
         self.start = self.code(0)

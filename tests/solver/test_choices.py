@@ -1,0 +1,122 @@
+"""Choices: left open, or settled plain or turned; and the fixed strategy that comes of it."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from games.game import least_images
+from games.house import load_house_rules
+from solver.fixed import Unanswered, fix
+from solver.proof import prove
+from solver.strategy import Strategy
+from tests import naive, twins
+from tests.solver.test_rules import BOARDS, THREE
+from tests.twins import FEWER
+
+
+def codes_of(pair, boards, seat):
+    held = [
+        [sum(1 << cell for cell, s in enumerate(board) if s == sign) for sign in "FS"] for board in boards
+    ]
+    return np.array([pair.game.code_of(*sets, seat) for sets in held], dtype=np.uint64)
+
+
+def answers_by_board(pair, strategy, boards):
+    answers = strategy.answers(codes_of(pair, boards, strategy.seat))
+    moves = [[] for _ in boards]
+    for place, move in zip(answers.place.tolist(), answers.move.tolist(), strict=True):
+        moves[place].append(move)
+    rules = [None if rule < 0 else rule for rule in answers.rule.tolist()]
+    return list(zip(rules, moves, strict=True))
+
+
+@given(st.data())
+def test_a_strategy_answers_any_boards_as_the_naive_one_does(data):
+    pair = data.draw(st.just(THREE) | twins.games(most_cells=9))
+    seat, choice = data.draw(st.integers(0, 1)), data.draw(st.sampled_from(["open", "plain", "turned"]))
+    sheet = data.draw(twins.sheets(pair.naive))
+    size = pair.game.board.size
+    signs = st.lists(st.sampled_from("FS.."), min_size=size, max_size=size).map("".join)
+    boards = [b for b in data.draw(st.lists(signs, min_size=1, max_size=20)) if pair.naive.result(b) is None]
+    strategy, model = twins.strategy_twins(pair, seat, sheet, choice)
+    assert answers_by_board(pair, strategy, boards) == [model.answer(board) for board in boards]
+
+
+@given(st.data())
+def test_a_turned_choice_is_the_same_on_all_turned_boards(data):
+    """What is played on the image is the image of what is played: but where a board is its own image."""
+    seat = data.draw(st.integers(0, 1))
+    strategy, _ = twins.strategy_twins(THREE, seat, data.draw(twins.sheets(THREE.naive)), "turned")
+    boards = data.draw(st.lists(st.sampled_from(BOARDS), min_size=1, max_size=10))
+    codes = codes_of(THREE, boards, seat)
+    moves = {int(codes[place]): int(move) for place, move in zip(*strategy.answers(codes)[1:], strict=True)}
+    for symmetry in range(8):
+        images = THREE.game.turned(symmetry, codes)
+        answers = strategy.answers(images)
+        for place, move in zip(answers.place, answers.move, strict=True):
+            turned = THREE.game.turned_move(symmetry, np.array([moves[int(codes[place])]], dtype=np.uint16))
+            after = [int(m) for m in (turned[0], move)]
+            children = [_after(images[place], m, seat) for m in after]
+            assert len(set(least_images(THREE.game, np.array(children, dtype=np.uint64))[0].tolist())) == 1
+
+
+def _after(code, move, seat):
+    moves = THREE.game.moves(twins.one(int(code)))
+    if move in moves.move.tolist():
+        return int(moves.child[moves.move.tolist().index(move)])
+    return int(code) | 1 << 62 | 1 << move  # an illegal answer: only its own image is the same
+
+
+@FEWER
+@given(st.data())
+def test_a_fixed_strategy_is_what_the_naive_turner_plays(data):
+    pair = data.draw(twins.games(most_cells=6))
+    house, seat = data.draw(twins.house_rules(pair.game)), data.draw(st.integers(0, 1))
+    sheet = [*data.draw(twins.sheets(pair.naive)), "take any free cell"]
+    proof = prove(twins.strategy_twins(pair, seat, sheet)[0], "never-loses", house.rules)
+    for reading in ("plain", "turned"):
+        checked = naive.Checked(
+            naive.Housed(pair.naive, house.naive, seat), twins.strategy_twins(pair, seat, sheet, reading)[1]
+        )
+        if checked.illegal:
+            with pytest.raises(Unanswered):
+                fix(proof, reading)
+            continue
+        fixed = fix(proof, reading)
+        boards = sorted({state.board for state in checked.machine})
+        wanted = dict(
+            zip(codes_of(pair, boards, seat).tolist(), map(checked.strategy.answer, boards), strict=True)
+        )
+        assert fixed.codes.tolist() == sorted(wanted)
+        assert [([move]) for move in fixed.moves.tolist()] == [
+            wanted[code][1] for code in fixed.codes.tolist()
+        ]
+        assert len(fixed.graph) == len(checked.plies)
+        assert fixed.proof.verdict == checked.verdict("never-loses")
+        assert fixed.reading == reading
+
+
+def test_a_fixed_strategy_without_an_answer_is_refused():
+    strategy = twins.strategy_twins(THREE, 0, ["take the centre"])[0]
+    proof = prove(strategy, "never-loses", load_house_rules("usual", THREE.game))
+    with pytest.raises(Unanswered):
+        fix(proof, "plain")
+
+
+def test_least_is_first_in_the_order_of_the_games_own_cells():
+    [rule] = twins.read_rules(THREE.game, ["take 9, 3, 5"])
+    code = codes_of(THREE, ["........."], 0)
+    plain = Strategy("x", "x", THREE.game, 0, [rule], "plain").answers(code)
+    assert plain.move.tolist() == [2]
+    open_ = Strategy("x", "x", THREE.game, 0, [rule]).answers(code)
+    assert open_.move.tolist() == [2, 4, 8]
+
+
+def test_turned_back_by_the_first_symmetry_that_leads_to_the_least_image():
+    """A cross in corner 9: the least image has it in corner 1, and a half turn is the first way there."""
+    strategy = twins.strategy_twins(THREE, 1, ["take an edge"], "turned")[0]
+    answer = strategy.answers(codes_of(THREE, ["........F"], 1))
+    assert answer.move.tolist() == [7]  # cell 2 on the least image, turned half round
+    answer = strategy.answers(codes_of(THREE, ["..F......"], 1))
+    assert answer.move.tolist() == [5]  # a quarter turn back leads there: cell 2 comes from cell 6
