@@ -7,6 +7,10 @@ the command line turns it into exit status 2.
 
 from collections.abc import Iterable, Sequence
 
+LONGEST_MESSAGE = 400
+LONGEST_SHOWN = 72
+"""Characters: what is longer is cut, so that one endless word in a file does not fill the screen."""
+
 
 class Problem:
     """One mistake: where it stands (lines and columns count from 1, 0 is "nowhere") and what was expected."""
@@ -27,14 +31,34 @@ class Problem:
             place += f":{self.line}"
             if self.column:
                 place += f":{self.column}"
-        return f"{place}: {self.message}" if place else self.message
+        message = _shortened(self.message)
+        return _escaped(f"{place}: {message}" if place else message)
 
     def with_caret(self) -> str:
         """The one line, and below it the source line with a caret under the faulty column."""
         if not self.shown or not self.column:
             return str(self)
-        source = self.shown.replace("\t", " ")
-        return f"{self}\n    {source}\n    {' ' * (self.column - 1)}^"
+        begin = max(0, self.column - LONGEST_SHOWN // 2) if len(self.shown) > LONGEST_SHOWN else 0
+        source = "".join(map(_one_column, self.shown[begin : begin + LONGEST_SHOWN]))
+        return f"{self}\n    {source}\n    {' ' * (self.column - 1 - begin)}^"
+
+
+def _shortened(message: str) -> str:
+    """A message of bearable length: its beginning and its end, where the place and the advice stand."""
+    half = LONGEST_MESSAGE // 2
+    return message if len(message) <= LONGEST_MESSAGE else f"{message[:half]} ... {message[-half:]}"
+
+
+def _escaped(text: str) -> str:
+    """The text with every sign that would steer a terminal, or end the line, written out by its number."""
+    if text.isprintable():
+        return text
+    return "".join(sign if sign.isprintable() else sign.encode("unicode_escape").decode() for sign in text)
+
+
+def _one_column(sign: str) -> str:
+    """The sign, or what stands in its place where it would not take up one column."""
+    return sign if sign.isprintable() else " " if sign.isspace() else "?"
 
 
 class BadInput(Exception):
@@ -54,7 +78,9 @@ def near_miss(word: str, known: Sequence[str]) -> str:
     """`", did you mean ...?"` where one of the known words is close, else nothing."""
     from difflib import get_close_matches  # only ever needed once something is wrong
 
-    begins_alike = [name for name in known if len(word) >= 3 and name.startswith(word.lower())]
+    if len(word) < 3:
+        return ""  # nearly every short word is close to some other
+    begins_alike = [name for name in known if name.startswith(word.lower())]
     close = begins_alike or get_close_matches(word.lower(), known, n=1, cutoff=0.6)
     return f"; did you mean '{close[0]}'?" if close else ""
 
