@@ -1,0 +1,102 @@
+"""House rules as files: read, completed, refused."""
+
+import pytest
+
+from games.house import OUTCOME_MESSAGES, load_house_rules, parse_house_rules, usual_names
+from games.load import catalogue_names, load_game
+from games.problems import BadInput
+from tests import twins
+
+THREE = twins.twins_in_a_row(3, 3, 3).game
+LONG = twins.twins_in_a_row(4, 3, 3).game
+HEAD = 'kind = "house-rules"\n'
+
+
+def test_every_game_and_every_house_rules_that_come_along_go_together():
+    for game in map(load_game, catalogue_names()):
+        for name in usual_names():
+            assert load_house_rules(name, game).name == name
+
+
+def test_a_class_that_no_rule_names_is_asked_again_at_no_cost():
+    house = parse_house_rules(
+        HEAD + '[[rule]]\nwhen = ["empty"]\nsay = "WELL?"\ncost = "turn"\n', "f.toml", THREE
+    )
+    assert [rule.name for rule in house.rules] == ["rule 1", "the usual rule"]
+    assert house.rules[house.rule_for("empty")].cost == "turn"
+    rest = house.rules[house.rule_for("off-board")]
+    assert (rest.name, rest.cost, rest.say, rest.forgive) == ("the usual rule", "nothing", "AGAIN", 0)
+    assert set(rest.when) | {"empty"} == set(twins.ORDER)
+
+
+def test_the_first_rule_that_names_a_class_answers_it():
+    text = HEAD + '[[rule]]\nwhen = ["empty"]\nsay = "1"\n[[rule]]\nwhen = ["any"]\nsay = "2"\nforgive = 2\n'
+    house = parse_house_rules(text, "f.toml", THREE)
+    assert house.rule_for("empty") == 0
+    assert house.rule_for("too-long") == 1
+    with pytest.raises(KeyError):
+        house.rule_for("legal")
+
+
+def test_messages_are_listed_outcomes_first_then_rules_in_order_milder_first():
+    text = (
+        HEAD
+        + '[messages]\ndraw = "NOBODY WINS"\n[[rule]]\nwhen = ["any"]\nsay = "OUT"\nforgive = 1\ncost = "game"\n'
+    )
+    house = parse_house_rules(text, "f.toml", THREE)
+    said = house.all_messages()
+    assert list(said) == [*OUTCOME_MESSAGES, "rule 1 forgiven", "rule 1"]
+    assert said["draw"] == "NOBODY WINS"
+    assert said["ask"] == OUTCOME_MESSAGES["ask"]
+    assert said["rule 1 forgiven"] == "OUT"  # the milder message is the same unless another is given
+
+
+@pytest.mark.parametrize(
+    ("game", "text", "line", "said"),
+    [
+        (THREE, '[[rule]]\nwhen = ["emty"]\nsay = "x"\n', 3, "did you mean 'empty'?"),
+        (THREE, '[[rule]]\nwhen = ["empty"]\n', 2, "'say' is missing"),
+        (THREE, '[[rule]]\nwhen = ["empty"]\nsay = "x"\ncost = "life"\n', 5, '"nothing", "turn" or "game"'),
+        (THREE, '[[rule]]\nwhen = ["empty"]\nsay = "x"\nforgive = 256\n', 5, "from 0 to 255"),
+        (
+            THREE,
+            '[[rule]]\nwhen = ["after-end"]\nsay = "x"\ncost = "turn"\n',
+            5,
+            "after the end nothing is charged",
+        ),
+        (THREE, '[[rule]]\nwhen = ["empty"]\nsay = "x"\nsay-forgiven = "y"\n', 5, "'forgive' is not"),
+        (THREE, '[[rule]]\nwhen = []\nsay = "x"\n', 3, "'when' is empty"),
+        (THREE, 'input = "key"\nlongest = 3\n', 3, "'longest' is for lines"),
+        (LONG, 'input = "key"\n', 2, "more than one character"),
+        (LONG, "longest = 1\n", 2, "a move can have 2 characters"),
+        (THREE, '[messages]\nwon = "x"\n', 3, "'won' is not known here"),
+        (THREE, "when = 1\n", 2, "'when' is not known here"),
+    ],
+)
+def test_faulty_house_rules_are_told_at_their_line(game, text, line, said):
+    with pytest.raises(BadInput) as caught:
+        parse_house_rules(HEAD + text, "f.toml", game)
+    [message] = [str(problem) for problem in caught.value.problems]
+    assert message.startswith(f"f.toml:{line}: ")
+    assert said in message
+
+
+def test_names_of_house_rules_and_games_that_there_are_not():
+    with pytest.raises(BadInput, match="did you mean 'lost-turn'"):
+        load_house_rules("lost-turns", THREE)
+    with pytest.raises(BadInput, match="did you mean 'noughts-and-crosses'"):
+        load_game("nought-and-crosses")
+    with pytest.raises(BadInput, match="cannot be read"):
+        load_house_rules("nowhere.toml", THREE)
+    with pytest.raises(BadInput, match="cannot be read"):
+        load_game("nowhere.toml")
+
+
+def test_house_rules_and_games_are_read_from_files(tmp_path):
+    (tmp_path / "mine.toml").write_text(HEAD + 'input = "key"\n', encoding="utf-8")
+    house = load_house_rules(tmp_path / "mine.toml", THREE)
+    assert (house.name, house.form.kind, house.form.longest) == ("mine", "key", 1)
+    (tmp_path / "row.toml").write_text(
+        'kind = "game"\nfamily = "marks"\ncolumns = 3\nrows = 1\nin-a-row = 2\n'
+    )
+    assert load_game(tmp_path / "row.toml").name == "row"
