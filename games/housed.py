@@ -118,8 +118,7 @@ class HousedGame:
         parent = np.concatenate([parent, *(part.parent for part in wrong)])
         move = np.concatenate([move, *(part.move for part in wrong)])
         child = np.concatenate([child, *(part.child for part in wrong)])
-        order = np.lexsort((move, parent))
-        return MoveList(parent[order], move[order], child[order])
+        return MoveList(parent, move, child)
 
     def _anything_counts(self) -> bool:
         return any(rule.cost != "nothing" or rule.counts for rule in self.house.rules)

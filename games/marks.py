@@ -23,12 +23,15 @@ from games.codes import (
     MoveList,
     turn_of,
 )
+from games.inputs import InputForm
 from games.onboard import OnBoard
 from games.squares import lines_in_a_row, symmetries_of
 from games.tomlfile import Table
 
 MOST_CELLS = 28
 """Two bits a cell, and room above for house rules and the turn."""
+LONGEST_NAME = InputForm().longest
+"""Characters: a cell's name can be keyed in under house rules that do not say how long a line may be."""
 
 
 class Marks(OnBoard):
@@ -94,11 +97,16 @@ class Marks(OnBoard):
     def moves(self, codes: Codes) -> MoveList:
         """A mark on every free cell; only unfinished positions may be asked about."""
         first, second = self.holdings(codes)
-        taken = (first | second)[:, None] >> self._cells & np.uint64(1)
-        parent, cell = np.nonzero(taken == 0)
-        mover = self.mover(codes)[parent].astype(np.uint64)
-        mark = np.uint64(1) << (cell.astype(np.uint64) + mover * np.uint64(self._board.size))
-        return MoveList(parent, cell.astype(np.uint16), (codes[parent] | mark) ^ TURN)
+        taken = first | second
+        shift = self.mover(codes) * np.uint64(self._board.size)
+        parents, moves, children = [], [], []
+        for cell in range(self._board.size):
+            parent = np.flatnonzero(taken & np.uint64(1 << cell) == 0)
+            mark = np.uint64(1) << (shift[parent] + np.uint64(cell))
+            parents.append(parent)
+            moves.append(np.full(len(parent), cell, dtype=np.uint16))
+            children.append((codes[parent] | mark) ^ TURN)
+        return MoveList(np.concatenate(parents), np.concatenate(moves), np.concatenate(children))
 
     def mover(self, codes: Codes) -> Bytes:
         """Whose turn it is, as the turn bit says."""
@@ -166,51 +174,66 @@ def read_marks(table: Table, name: str) -> Marks | None:
     Keys: ``columns``, ``rows``; ``in-a-row`` or ``lines`` (lists of cell names); ``cells`` (names in
     reading order); ``misere``; ``title``; ``from``.
     """
+    before = len(table.problems)
     columns = table.whole("columns", least=1, most=26)
     rows = table.whole("rows", least=1, most=26)
-    names = table.texts("cells", default=())
-    misere = table.flag("misere", default=False)
-    title = table.text("title", default=name)
-    origin = table.text("from", default="")
-    if columns * rows > MOST_CELLS:
+    if columns * rows > MOST_CELLS and len(table.problems) == before:
         table.wrong(
             "columns",
             f"a board of {columns} x {rows} cells is too large; expected at most {MOST_CELLS} cells",
         )
+    is_sound = len(table.problems) == before
+    names = table.texts("cells", default=())
+    named_lines = table.text_lists("lines")
+    misere = table.flag("misere", default=False)
+    title = table.text("title", default=name)
+    origin = table.text("from", default="")
+    if not is_sound:  # then nothing can be said about what is on the board
+        table.whole("in-a-row", default=2)
         return None
     board = Board(columns, rows, names)
-    before = len(table.problems)
     _check_names(table, board)
-    lines = _read_lines(table, board)
+    lines = _named_lines(table, board, named_lines) if "lines" in table else _lines_in_a_row(table, board)
     if len(table.problems) > before:
         return None
     return Marks(name, board, lines, title=title, origin=origin, misere=misere)
 
 
 def _check_names(table: Table, board: Board) -> None:
-    if len(board.names) != board.size:
-        table.wrong(
-            "cells", f"'cells' names {len(board.names)} cells; expected {board.size}, in reading order"
-        )
-    if len({name.lower() for name in board.names}) != len(
-        board.names
-    ):  # what is keyed in counts in either case
+    names = board.names
+    if len(names) != board.size:
+        table.wrong("cells", f"'cells' names {len(names)} cells; expected {board.size}, in reading order")
+    if len({name.lower() for name in names}) != len(names):  # what is keyed in counts in either case
         table.wrong("cells", "'cells' names a cell twice; expected every name once, in capitals or not")
-    for name in board.names:
+    for name in names:
         if not (name.isascii() and name.isalnum()):
             table.wrong("cells", f"a cell cannot be called '{name}'; expected letters and digits only")
+        elif len(name) > LONGEST_NAME:
+            table.wrong(
+                "cells", f"a cell cannot be called '{name}'; expected at most {LONGEST_NAME} characters"
+            )
 
 
-def _read_lines(table: Table, board: Board) -> list[tuple[int, ...]]:
-    """The lines, from ``in-a-row`` or from a list of one's own."""
-    if "lines" not in table:
-        longest = max(board.columns, board.rows)
-        return lines_in_a_row(board, table.whole("in-a-row", least=2, most=max(2, longest)))
+def _lines_in_a_row(table: Table, board: Board) -> list[tuple[int, ...]]:
+    """Every straight line of as many cells as ``in-a-row`` says."""
+    before = len(table.problems)
+    length = table.whole("in-a-row", least=2, most=max(2, board.columns, board.rows))
+    lines = lines_in_a_row(board, length)
+    if not lines and len(table.problems) == before:
+        table.wrong(
+            "in-a-row", f"no line of {length} cells fits on a board of {board.columns} x {board.rows}"
+        )
+    return lines
+
+
+def _named_lines(table: Table, board: Board, named: Sequence[tuple[str, ...]]) -> list[tuple[int, ...]]:
+    """The lines of a list of one's own."""
+    before = len(table.problems)
     if "in-a-row" in table:
         table.wrong("lines", "both 'lines' and 'in-a-row' are given; expected one of them")
     table.whole("in-a-row", default=2)
-    named: list[tuple[str, ...]] = []
-    for names in table.text_lists("lines"):
+    kept: list[tuple[str, ...]] = []
+    for names in named:
         unknown = [name for name in names if name not in board.names]
         if unknown:
             table.wrong("lines", f"a line goes through '{unknown[0]}', and there is no such cell")
@@ -218,11 +241,10 @@ def _read_lines(table: Table, board: Board) -> list[tuple[int, ...]]:
             table.wrong(
                 "lines", f"a line is {', '.join(names) or 'empty'}; expected two or more different cells"
             )
-        elif sorted(names) in map(sorted, named):  # two lines that are one would pass for a double threat
+        elif sorted(names) in map(sorted, kept):  # two lines that are one would pass for a double threat
             table.wrong("lines", f"the line {', '.join(names)} is given twice; expected each once")
         else:
-            named.append(names)
-    lines = [tuple(board.names.index(name) for name in names) for names in named]
-    if not lines:
+            kept.append(names)
+    if not named and len(table.problems) == before:
         table.wrong("lines", "there are no lines; expected at least one")
-    return lines
+    return [tuple(board.names.index(name) for name in names) for names in kept]

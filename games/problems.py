@@ -74,15 +74,20 @@ def bad(message: str, file: str = "", line: int = 0, column: int = 0) -> BadInpu
     return BadInput([Problem(file, line, column, message)])
 
 
-def near_miss(word: str, known: Sequence[str]) -> str:
-    """`", did you mean ...?"` where one of the known words is close, else nothing."""
+def closest(word: str, known: Sequence[str]) -> str:
+    """The known word that a misspelt one was probably meant to be, or nothing."""
     from difflib import get_close_matches  # only ever needed once something is wrong
 
     if len(word) < 3:
         return ""  # nearly every short word is close to some other
     begins_alike = [name for name in known if name.startswith(word.lower())]
-    close = begins_alike or get_close_matches(word.lower(), known, n=1, cutoff=0.6)
-    return f"; did you mean '{close[0]}'?" if close else ""
+    return next(iter(begins_alike or get_close_matches(word.lower(), known, n=1, cutoff=0.6)), "")
+
+
+def near_miss(word: str, known: Sequence[str]) -> str:
+    """`", did you mean ...?"` where one of the known words is close, else nothing."""
+    close = closest(word, known)
+    return f"; did you mean '{close}'?" if close else ""
 
 
 def listed(words: Sequence[str], last: str = "or") -> str:

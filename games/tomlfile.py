@@ -5,13 +5,14 @@ A `Table` hands out checked values and notes what is wrong; `finish` then names 
 asked for, so that a misspelt key is never passed over in silence.
 """
 
+import os
 import re
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from games.problems import BadInput, Problem, bad, listed, near_miss
+from games.problems import BadInput, Problem, bad, closest, listed, near_miss
 
 Path_ = tuple[str | int, ...]
 _KEY = r"""\s*(?P<key>[A-Za-z0-9_-]+|"[^"]*"|'[^']*')\s*="""
@@ -29,16 +30,31 @@ def read_text(path: str | Path) -> str:
         with Path(path).open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise bad(f"cannot be read ({reason})", name) from None
+        raise bad(f"cannot be read: {_why_unread(error, name)}", name) from None
     if len(raw) > LARGEST_FILE:
-        raise bad(f"is larger than {LARGEST_FILE} bytes; expected a small text file", name)
+        raise bad(f"is larger than {LARGEST_FILE:,} bytes; expected a small text file", name)
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise bad("this is UTF-16 text; expected UTF-8: choose it when you save the file", name, 1)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        raise bad("expected UTF-8 text, found a byte that is none", name, line) from None
+        message = "expected UTF-8 text, found a byte that is none: choose UTF-8 when you save the file"
+        raise bad(message, name, raw[: error.start].count(b"\n") + 1) from None
+    if "\0" in text:
+        line = text[: text.index("\0")].count("\n") + 1
+        raise bad("holds a byte 0; expected plain text in UTF-8", name, line)
     return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _why_unread(error: Exception, name: str) -> str:
+    """Why a file could not be opened or read, in words of our own where there are some."""
+    if isinstance(error, FileNotFoundError | NotADirectoryError):
+        return "there is no such file"
+    if os.path.isdir(name):  # noqa: PTH112 - pathlib's own may raise once more what the system said
+        return "it is a folder"
+    if isinstance(error, PermissionError):
+        return "the system does not permit it"
+    return str(getattr(error, "strerror", None) or error)
 
 
 def read_toml(path: str | Path, kind: str) -> "Table":
@@ -48,35 +64,57 @@ def read_toml(path: str | Path, kind: str) -> "Table":
 
 def parse_toml(text: str, file: str, kind: str) -> "Table":
     """The same for text already at hand; `file` is what messages call it."""
+    table = _top_table(text, file)
+    table.text("kind", one_of=(kind,))
+    if "kind" in table:
+        table.raise_problems()  # a file of another kind: whatever else it holds is no mistake of its own
+    return table
+
+
+def kind_among(text: str, file: str, kinds: Sequence[str]) -> str:
+    """Which of these kinds of file a TOML text says that it is.  Raises BadInput if it says none of them."""
+    table = _top_table(text, file)
+    says = f"expected a line 'kind = ...' that says what the file is: {listed(kinds)}"
+    if table.is_empty:
+        raise bad(f"is empty; {says}", file)
+    if "kind" not in table:
+        raise bad(says, file, 1)
+    kind = table.text("kind", one_of=kinds)
+    table.raise_problems()
+    return kind
+
+
+def _top_table(text: str, file: str) -> "Table":
     try:
-        values = tomllib.loads(text)
+        return Table(tomllib.loads(text), Places(text), (), file, [])
     except tomllib.TOMLDecodeError as error:
         raise _syntax_problem(str(error), file, text) from None
     except RecursionError:
         raise bad("is nested too deeply; expected plain TOML", file) from None
-    table = Table(values, Places(text), (), file, [])
-    table.text("kind", one_of=(kind,))
-    return table
+    except ValueError:  # Python reads no number of thousands of digits
+        number = re.search(r"[0-9_]{1000}", text)
+        line = text[: number.start()].count("\n") + 1 if number else 0
+        raise bad("holds a number that is far too long", file, line) from None
 
 
-def kind_of(text: str) -> str:
-    """The ``kind`` that a TOML text names, or nothing if it names none that can be read."""
-    try:
-        return str(tomllib.loads(text).get("kind", ""))
-    except (tomllib.TOMLDecodeError, RecursionError):
-        found = re.search(r'^\s*kind\s*=\s*"([a-z-]+)"', text, re.MULTILINE)
-        return found[1] if found else ""
+_PLAIN_WORDS = (
+    (r"cannot overwrite a value", "this key is here already; expected it once"),
+    (r"cannot declare \((.*?),?\) twice", r"\1 is here already; expected it once"),
+    (r"illegal character '\\n'", "a text must end with its quote on the same line"),
+    (r"invalid value", 'invalid value (a text stands in quotes: "...")'),
+)
+"""What the standard reader says, and the same in words for people."""
 
 
 def _syntax_problem(message: str, file: str, text: str) -> BadInput:
     place = re.search(_SYNTAX_PLACE, message)
     what = re.sub(_SYNTAX_PLACE, "", message)
     what = what[:1].lower() + what[1:]
-    if place and place[1]:
-        line, column = int(place[1]), int(place[2])
-    else:
-        line, column = text.count("\n") + 1, 0
-    return bad(f"this is not TOML: {what}", file, line, column)
+    for said, plain in _PLAIN_WORDS:
+        what = re.sub(said, plain, what)
+    lines = text.split("\n")
+    line, column = (int(place[1]), int(place[2])) if place and place[1] else (len(lines), 0)
+    return BadInput([Problem(file, line, column, f"this is not TOML: {what}", lines[line - 1])])
 
 
 def key_lines(text: str) -> dict[Path_, int]:
@@ -142,15 +180,18 @@ class Places:
         """The line of a key, or of the nearest thing around it that has one."""
         if self._lines is None:
             self._lines = key_lines(self._text)
-        while path and path not in self._lines:
+        while path:
+            for place in (path, (*path, 0)):  # the tables of an array begin with its first
+                if place in self._lines:
+                    return self._lines[place]
             path = path[:-1]
-        return self._lines.get(path, 1)
+        return 1
 
 
 class Table:
     """One table of a TOML file that is being checked.  The problems of all tables of a file are gathered together."""
 
-    __slots__ = ("_asked", "_path", "_places", "_values", "file", "problems")
+    __slots__ = ("_asked", "_missing", "_path", "_places", "_values", "file", "problems")
 
     def __init__(
         self, values: dict[str, Any], places: Places, path: Path_, file: str, problems: list[Problem]
@@ -159,6 +200,7 @@ class Table:
         self._places = places
         self._path = path
         self._asked: list[str] = []
+        self._missing: dict[str, Problem] = {}
         self.file = file
         self.problems = problems
 
@@ -173,12 +215,18 @@ class Table:
     def __contains__(self, key: str) -> bool:
         return key in self._values
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no key at all."""
+        return not self._values
+
     def _take(self, key: str, default: Any, wanted: type, what: str) -> Any:
         """The key's value if it has the wanted type; otherwise note the mistake and give the default."""
         self._asked.append(key)
         if key not in self._values:
             if default is None:
                 self.wrong("", f"'{key}' is missing; expected {key} = {what}")
+                self._missing[key] = self.problems[-1]
             return default
         value = self._values[key]
         if not isinstance(value, wanted) or (wanted is int and isinstance(value, bool)):
@@ -195,6 +243,8 @@ class Table:
         if one_of and value not in one_of:
             self.wrong(key, f"'{key}' should be {what}, not \"{value}\"{near_miss(value, one_of)}")
             return one_of[0]
+        if not value.isprintable():
+            self.wrong(key, f"'{key}' should be one line of plain text")
         return str(value)
 
     def whole(self, key: str, default: int | None = None, least: int = 0, most: int = 1 << 62) -> int:
@@ -260,14 +310,21 @@ class Table:
         ]
 
     def finish(self) -> None:
-        """Name every key of this table that was never asked for."""
+        """Name every key of this table that was never asked for.
+
+        A key that is missing and was probably meant by one of these is no mistake of its own.
+        """
         for key in self._values:
-            if key not in self._asked:
-                self.wrong(
-                    key,
-                    f"'{key}' is not known here; expected {listed(sorted(set(self._asked)))}"
-                    f"{near_miss(key, self._asked)}",
-                )
+            if key in self._asked:
+                continue
+            meant = closest(key, tuple(self._missing))
+            if meant:
+                self.problems.remove(self._missing.pop(meant))
+            self.wrong(
+                key,
+                f"'{key}' is not known here; expected {listed(sorted(set(self._asked)))}"
+                f"{near_miss(key, (meant,) if meant else self._asked)}",
+            )
 
     def raise_problems(self) -> None:
         """Raise BadInput if any table of this file had a mistake."""

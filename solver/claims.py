@@ -9,8 +9,10 @@ from typing import NamedTuple
 import numpy as np
 
 from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, distinct, win_of
-from solver.graph import Graph, Report, explore
-from solver.values import Values, best_play, sure_results
+from solver.engines import solve_game
+from solver.graph import Graph, Report
+from solver.solved import Solved
+from solver.values import sure_results
 from solver.walk import Walk
 from solver.witness import Line, follow, shortest_line
 
@@ -33,18 +35,18 @@ class Failure(NamedTuple):
 class Truth:
     """The values of the game with its house rules, laid beside the positions that a walk meets.
 
-    value, distance: (n,) for the walk's positions; worth: (n,) for the machine: 2 win, 1 draw, 0 loss.
+    worth: (n,) what the walk's positions are worth to the machine: 2 win, 1 draw, 0 loss;
+    distance: (n,) plies to the end under best play, -1 for draws.
     """
 
-    __slots__ = ("distance", "full", "values", "worth", "walk")
+    __slots__ = ("distance", "solved", "walk", "worth")
 
     def __init__(self, walk: Walk, report: Report | None = None) -> None:
         self.walk = walk
-        self.full: Graph = explore(walk.game, report=report)
-        self.values: Values = best_play(self.full)
-        at = self.full.places(walk.graph.codes)
-        self.worth = worth(self.values.value[at], walk.game.seat)
-        self.distance = self.values.distance[at]
+        self.solved: Solved = solve_game(walk.game, report=report)
+        values = self.solved.look_up(walk.graph.codes)
+        self.worth = worth(values.value, walk.game.seat)
+        self.distance = values.distance
 
     @property
     def lost_from_start(self) -> bool:

@@ -1,4 +1,4 @@
-"""Counts of a graph: by ply, up to symmetry, endings by result, lines of play."""
+"""Counts of a graph of positions and moves: its longest line, and its lines of play by result."""
 
 import numpy as np
 
@@ -9,28 +9,9 @@ from solver.graph import Graph, reach
 _SAFE = float(1 << 62)
 
 
-def by_ply(graph: Graph) -> list[int]:
-    """How many positions are first reached on each ply, from ply 0."""
-    return [int(count) for count in np.bincount(graph.ply)]
-
-
 def one_of_each(game: Game, codes: Codes) -> Codes:
     """The positions up to symmetry: the least images, each once, sorted."""
     return distinct(least_images(game, codes)[0])
-
-
-def by_ply_up_to_symmetry(graph: Graph) -> list[int]:
-    """The same up to symmetry: since symmetries keep plies, images are counted ply by ply."""
-    least = least_images(graph.game, graph.codes)[0]
-    representatives = graph.ply[graph.codes == least]
-    return [int(count) for count in np.bincount(representatives, minlength=int(graph.ply.max()) + 1)]
-
-
-def endings(graph: Graph) -> dict[str, int]:
-    """How many final positions there are of each result."""
-    return {
-        RESULTS[result]: int((graph.ending == result).sum()) for result in (FIRST_WINS, SECOND_WINS, DRAW)
-    }
 
 
 def rounds(graph: Graph) -> list[Indices] | None:

@@ -18,7 +18,7 @@ Report = Callable[[int, int], None]
 """Told the ply and the positions found so far after every ply, for those who wait."""
 
 Successors = Callable[[Codes], MoveList]
-"""The moves to follow from an array of unfinished positions, sorted by parent."""
+"""The moves to follow from an array of unfinished positions."""
 
 
 class Graph:
@@ -32,7 +32,14 @@ class Graph:
     __slots__ = ("child", "codes", "ending", "first_edge", "game", "move", "mover", "parent", "ply", "start")
 
     def __init__(
-        self, game: Game, codes: Codes, ply: Indices, parent: Indices, move: MoveIds, child: Indices
+        self,
+        game: Game,
+        start: int,
+        codes: Codes,
+        ply: Indices,
+        parent: Indices,
+        move: MoveIds,
+        child: Indices,
     ) -> None:
         self.game = game
         self.codes = codes
@@ -43,7 +50,7 @@ class Graph:
         self.move = move
         self.child = child
         self.first_edge: Indices = np.searchsorted(parent, np.arange(len(codes) + 1)).astype(np.intp)
-        self.start = int(np.searchsorted(codes, np.uint64(game.start)))
+        self.start = int(np.searchsorted(codes, np.uint64(start)))
 
     def __len__(self) -> int:
         return len(self.codes)
@@ -82,13 +89,15 @@ def explore(
     successors: Successors | None = None,
     report: Report | None = None,
     limit: int = MOST_POSITIONS,
+    start: int | None = None,
 ) -> Graph:
     """Every position that can be reached from the start when the moves of `successors` are followed.
 
     Without `successors` these are the game's own moves.  Raises TooLarge beyond `limit` positions.
     """
     follow = successors or game.moves
-    frontier = np.array([game.start], dtype=np.uint64)
+    first = game.start if start is None else start
+    frontier = np.array([first], dtype=np.uint64)
     known, layers = frontier, [frontier]
     edges: list[tuple[Codes, MoveIds, Codes]] = []
     while len(frontier):
@@ -105,7 +114,7 @@ def explore(
     ply = np.empty(len(known), dtype=np.intp)
     for number, layer in enumerate(layers):
         ply[np.searchsorted(known, layer)] = number
-    return _assemble(game, known, ply, edges)
+    return _assemble(game, first, known, ply, edges)
 
 
 def _without(codes: Codes, known: Codes) -> Codes:
@@ -115,13 +124,15 @@ def _without(codes: Codes, known: Codes) -> Codes:
     return new
 
 
-def _assemble(game: Game, known: Codes, ply: Indices, edges: list[tuple[Codes, MoveIds, Codes]]) -> Graph:
+def _assemble(
+    game: Game, start: int, known: Codes, ply: Indices, edges: list[tuple[Codes, MoveIds, Codes]]
+) -> Graph:
     """Turn moves between codes into moves between places, sorted by parent."""
     parent = np.searchsorted(known, np.concatenate([part[0] for part in edges])).astype(np.intp)
     child = np.searchsorted(known, np.concatenate([part[2] for part in edges])).astype(np.intp)
     move = np.concatenate([part[1] for part in edges])
-    order = np.argsort(parent, kind="stable")  # each frontier's moves are sorted already
-    return Graph(game, known, ply, parent[order], move[order], child[order])
+    order = np.lexsort((move, parent))
+    return Graph(game, start, known, ply, parent[order], move[order], child[order])
 
 
 def reach(starts: Indices, first: Indices) -> Indices:

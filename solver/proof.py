@@ -4,16 +4,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from games.codes import win_of
+from games.codes import RESULTS, by_parent, win_of
 from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
 from solver.claims import CLAIM_CHECKS, Failure, Truth, fair_line_first, worth
 from solver.counts import longest_line
-from solver.graph import Report, explore
+from solver.engines import solve_game
+from solver.graph import Report
 from solver.said import never_said
+from solver.solved import start_values
 from solver.strategy import Strategy
-from solver.values import best_play
 from solver.walk import Walk, walk
 
 PROVED, REFUTED, NO_ANSWER, ILLEGAL_ANSWER = "proved", "refuted", "no-answer", "illegal-answer"
@@ -106,14 +107,13 @@ class Proof:
     def _better_moves(self, place: int) -> tuple[int, ...]:
         """The moves after which the claim can still hold from here."""
         code = self.walk.graph.codes[place : place + 1]
-        legal = self.walk.game.moves(code)
-        here, after = self.truth.full.places(code), self.truth.full.places(legal.child)
-        value, distance = self.truth.values.value, self.truth.values.distance
-        held, kept = worth(value[here], self.walk.game.seat), worth(value[after], self.walk.game.seat)
+        legal = by_parent(self.walk.game.moves(code))
+        here, after = self.truth.solved.look_up(code), self.truth.solved.look_up(legal.child)
+        held, kept = worth(here.value, self.walk.game.seat)[0], worth(after.value, self.walk.game.seat)
         better = kept >= (np.minimum(held, 1) if self.claim == "never-loses" else held)
         must_hurry = self.claim == "quickest" or (self.failure is not None and self.failure.is_endless)
         if held == 2 and must_hurry:
-            better &= distance[after] == distance[here] - 1
+            better &= after.distance == here.distance[0] - 1
         return tuple(int(move) for move in legal.move[better])
 
 
@@ -132,8 +132,7 @@ class Decision(NamedTuple):
 
 def fair_game_is_lost(game: Game, seat: int) -> bool:
     """Whether a seat is lost from the start of a game without house rules."""
-    graph = explore(game)
-    return int(best_play(graph).value[graph.start]) == win_of(1 - seat)
+    return start_values(solve_game(game))[0] == RESULTS[win_of(1 - seat)]
 
 
 def prove(strategy: Strategy, claim: str, house: HouseRules, report: Report | None = None) -> Proof:

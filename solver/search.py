@@ -7,7 +7,7 @@ the better.
 import numpy as np
 import numpy.typing as npt
 
-from games.codes import FIRST, FIRST_WINS, SECOND_WINS, UNFINISHED, Codes
+from games.codes import FIRST, FIRST_WINS, SECOND_WINS, UNFINISHED, Codes, by_parent
 from games.game import Game
 from solver.strategy import Allowed, View
 
@@ -30,7 +30,7 @@ class SearchRule:
 
     def allowed(self, view: View) -> Allowed:
         """The least of the best moves of each position."""
-        parent, move, child = view.game.moves(view.codes)
+        parent, move, child = by_parent(view.game.moves(view.codes))
         sign = 1 if view.seat == FIRST else -1
         scores = _scores(view.game, child, self.plies - 1) * sign
         starts = np.searchsorted(parent, np.arange(len(view)))
@@ -54,6 +54,7 @@ def _scores(game: Game, codes: Codes, plies: int) -> Scores:
         deeper = _scores(game, child, plies - 1)
         deeper -= np.sign(deeper)  # one ply farther away
         sign = np.where(game.mover(codes[at]) == FIRST, 1, -1).astype(np.int32)
-        starts = np.searchsorted(parent, np.arange(len(at)))
-        scores[at] = np.maximum.reduceat(deeper * sign[parent], starts) * sign
+        best = np.full(len(at), -HORIZON - 1, dtype=np.int32)
+        np.maximum.at(best, parent, deeper * sign[parent])
+        scores[at] = best * sign
     return scores[back.reshape(-1)]

@@ -1,12 +1,15 @@
 """`solve`: the value and distance of a game, alone or under house rules, and the counts that belong to it."""
 
-from games.codes import RESULTS, SECOND, UNFINISHED, win_of
+import numpy as np
+
+from games.codes import RESULTS, SECOND, UNFINISHED, Codes, by_parent, win_of
 from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
-from solver import counts
-from solver.graph import Graph, Report, explore
-from solver.values import Values, best_play
+from solver.engines import solve_game
+from solver.graph import MOST_POSITIONS, Report
+from solver.solved import Solved, start_values
+from solver.tally import Tally, tally
 
 SMALL = 200_000
 """Positions up to which counts cost next to nothing, so that they are given without being asked for."""
@@ -15,92 +18,92 @@ SMALL = 200_000
 class Solution:
     """A solved game: every position that can arise, with its value and distance.
 
-    graph, values: the game as it is played, under its house rules if there are any;
-    fair: the same without them (the same objects where no wrong input costs anything).
-    seat: the machine's, which matters only under house rules.
+    solved: the game as it is played, under its house rules if there are any; fair: the same without them
+    (the same object where there are none).  seat: the machine's, which matters only under house rules.
     """
 
-    __slots__ = ("fair", "fair_values", "game", "graph", "house", "seat", "values")
+    __slots__ = ("fair", "game", "house", "other", "seat", "solved")
 
     def __init__(
-        self, game: Game, house: HouseRules | None = None, seat: int = SECOND, report: Report | None = None
+        self,
+        game: Game,
+        house: HouseRules | None = None,
+        seat: int = SECOND,
+        report: Report | None = None,
+        limit: int = MOST_POSITIONS,
     ) -> None:
         self.game = game
         self.house = house
         self.seat = seat
-        self.fair: Graph = explore(game, report=report)
-        self.fair_values: Values = best_play(self.fair)
-        self.graph, self.values = self.fair, self.fair_values
+        self.fair: Solved = solve_game(game, report=report, limit=limit)
+        self.solved = self.fair
         if house is not None:
-            self.graph = explore(HousedGame(game, house, seat), report=report)
-            self.values = best_play(self.graph)
+            self.solved = solve_game(HousedGame(game, house, seat), report=report, limit=limit)
+        self.other: Solved | None = None
+        if game.other_start is not None:
+            self.other = solve_game(game, game.other_start, report, limit)
 
     @property
     def value(self) -> str:
         """`first`, `second` or `draw` under best play."""
-        return RESULTS[self.values.value[self.graph.start]]
+        return start_values(self.solved)[0]
 
     @property
     def fair_value(self) -> str:
         """The value without house rules."""
-        return RESULTS[self.fair_values.value[self.fair.start]]
+        return start_values(self.fair)[0]
+
+    @property
+    def value_if_second_begins(self) -> str | None:
+        """The fair value when the second player moves first; None where that is the same game mirrored."""
+        return None if self.other is None else start_values(self.other)[0]
 
     @property
     def distance(self) -> int | None:
         """Plies to the end under best play; None for a draw."""
-        plies = int(self.values.distance[self.graph.start])
-        return None if plies < 0 else plies
+        return start_values(self.solved)[1]
 
     @property
     def positions(self) -> int:
         """How many positions can arise, finished ones included."""
-        return len(self.graph)
+        return self.solved.positions
 
     @property
     def gives_game_away(self) -> bool:
         """Whether the house rules let the visitor win a game that the machine would not lose in fair play."""
-        visitor_wins = win_of(1 - self.seat)
-        lost = self.values.value[self.graph.start] == visitor_wins
-        return bool(lost and self.fair_values.value[self.fair.start] != visitor_wins)
+        visitor_wins = RESULTS[win_of(1 - self.seat)]
+        return self.value == visitor_wins != self.fair_value
 
-    def counts(self) -> "Counts":
+    def counts(self) -> Tally:
         """Positions by ply and up to symmetry, endings by result, lines of play."""
-        return Counts(self.graph)
+        return tally(self.solved)
 
-    def headline_line(self) -> list[str]:
-        """Under house rules: the moves of best play, from the start to the end of a game that is won."""
-        moves, at = [], self.graph.start
-        while self.graph.ending[at] == UNFINISHED and self.values.distance[at] >= 0:
-            edge = next(
-                edge
-                for edge in self.graph.edges_of(at)
-                if self.values.value[self.graph.child[edge]] == self.values.value[at]
-                and self.values.distance[self.graph.child[edge]] == self.values.distance[at] - 1
-            )
-            moves.append(self.graph.game.move_names[self.graph.move[edge]])
-            at = int(self.graph.child[edge])
+    def best_line(self) -> list[str]:
+        """The moves of best play from the start to the end of a game that is won; nothing for a draw."""
+        game, moves = self.solved.game, []
+        at: Codes = np.array([self.solved.start], dtype=np.uint64)
+        left = self.distance
+        while left and game.ending(at)[0] == UNFINISHED:
+            left -= 1
+            options = by_parent(game.moves(at))
+            values = self.solved.look_up(options.child)
+            wanted = (values.distance == left) & (values.value == self.solved.look_up(at).value[0])
+            best = int(np.flatnonzero(wanted)[0])
+            moves.append(game.move_names[options.move[best]])
+            at = options.child[best : best + 1]
         return moves
 
 
-class Counts:
-    """Counts of a solved game's positions and lines."""
-
-    def __init__(self, graph: Graph) -> None:
-        self.by_ply = counts.by_ply(graph)
-        self.by_ply_up_to_symmetry = counts.by_ply_up_to_symmetry(graph)
-        self.positions_up_to_symmetry = sum(self.by_ply_up_to_symmetry)
-        self.endings = counts.endings(graph)
-        lines = counts.lines_of_play(graph)
-        self.lines_of_play = None if lines is None else lines["all"]
-        self.lines_by_result = None if lines is None else {name: lines[name] for name in self.endings}
-
-
 def solve(
-    game: Game, house: HouseRules | None = None, seat: int = SECOND, report: Report | None = None
+    game: Game,
+    house: HouseRules | None = None,
+    seat: int = SECOND,
+    report: Report | None = None,
+    limit: int = MOST_POSITIONS,
 ) -> Solution:
     """Solve a game strongly: value and distance for every position that can arise.
 
     Under `house` rules the machine sits in `seat` (FIRST or SECOND) and the fair value is kept beside.
-    `report` is told how far the work is.  Raises solver.graph.TooLarge where there are too many positions.
+    `report` is told how far the work is.  Raises solver.graph.TooLarge beyond `limit` positions.
     """
-    return Solution(game, house, seat, report)
+    return Solution(game, house, seat, report, limit)

@@ -6,8 +6,7 @@ from typing import NamedTuple
 from games.game import Game
 from games.house import parse_house_rules
 from games.load import load_game, parse_game
-from games.problems import bad, listed
-from games.tomlfile import kind_of, read_text
+from games.tomlfile import kind_among, read_text
 from solver.load import Written, load_strategy
 
 KINDS = ("game", "house-rules", "machine")
@@ -35,7 +34,7 @@ def check_file(path: str | Path, *, game: str | None = None, seat: str | None = 
 
 def _check_toml(file: str, game: str | None) -> Checked:
     text = read_text(file)
-    kind = kind_of(text)
+    kind = kind_among(text, file, KINDS)
     if kind == "game":
         return Checked(kind, _about_game(parse_game(text, file)))
     if kind == "house-rules":
@@ -45,12 +44,10 @@ def _check_toml(file: str, game: str | None) -> Checked:
         return Checked(
             kind, f"house rules for {played.title}: {len(house.rules)} rules, {priced} of them with a cost."
         )
-    if kind == "machine":
-        from budget.card import load_machine
+    from budget.card import parse_machine
 
-        card = load_machine(file)
-        return Checked(kind, f"a machine: {card.title}, {card.store_words} words of {card.word_bits} bits.")
-    raise bad(f"expected a line 'kind = ...' that says what the file is: {listed(KINDS)}", file, 1)
+    card = parse_machine(text, file)
+    return Checked(kind, f"a machine: {card.title}, {card.store_words} words of {card.word_bits} bits.")
 
 
 def _about_game(game: Game) -> str:

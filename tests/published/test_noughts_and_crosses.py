@@ -14,8 +14,10 @@ from games.codes import FIRST, FIRST_WINS, RESULTS, UNFINISHED
 from games.game import least_images
 from games.load import load_game
 from games.marks import Marks
-from solver.counts import by_ply, by_ply_up_to_symmetry, endings, lines_of_play, one_of_each
+from solver.counts import lines_of_play, one_of_each
+from solver.engines import solve_game
 from solver.graph import Graph, explore
+from solver.tally import tally
 from solver.values import Values, best_play
 from tests import twins
 
@@ -71,12 +73,12 @@ BY_PLY_UP_TO_SYMMETRY = Published([1, 3, 12, 38, 108, 174, 204, 153, 57, 15], "O
 
 def test_positions(three):
     assert len(three.graph) == POSITIONS.value
-    assert sum(by_ply(three.graph)) == POSITIONS.value
+    assert sum(tally(solve_game(three.game)).by_ply) == POSITIONS.value
 
 
 def test_positions_up_to_symmetry(three):
     assert len(one_of_each(three.game, three.graph.codes)) == POSITIONS_UP_TO_SYMMETRY.value
-    assert by_ply_up_to_symmetry(three.graph) == BY_PLY_UP_TO_SYMMETRY.value
+    assert tally(solve_game(three.game)).by_ply_up_to_symmetry == BY_PLY_UP_TO_SYMMETRY.value
 
 
 LINES = Published(255_168, "OEIS A061526 (Ferry, 2001)")
@@ -92,6 +94,7 @@ LINES_N_BY_N = Published(
 
 def test_lines_of_play(three):
     assert lines_of_play(three.graph) == {"all": LINES.value, **LINES_BY_RESULT.value}
+    assert tally(solve_game(three.game)).lines == LINES_BY_RESULT.value
 
 
 @pytest.mark.parametrize("n", LINES_N_BY_N.value)
@@ -124,7 +127,7 @@ FINAL_BOARDS = Published(
 
 
 def test_final_boards(three):
-    found = endings(three.graph)
+    found = tally(solve_game(three.game)).endings
     assert {"all": sum(found.values()), **found} == FINAL_BOARDS.value
 
 

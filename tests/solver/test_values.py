@@ -10,6 +10,9 @@ from games.codes import FIRST, UNFINISHED
 from games.housed import HousedGame
 from solver import counts
 from solver.graph import TooLarge, explore
+from solver.layers import solve_by_layers
+from solver.loops import solve_loops
+from solver.tally import tally
 from solver.values import best_play
 from tests import naive, twins
 from tests.solver.toy import Toy
@@ -90,15 +93,16 @@ def test_counts_are_the_naive_ones(both):
     graph = explore(game)
     plies = naive.every_state(model, model.next)
     last = max(plies.values())
-    assert counts.by_ply(graph) == [list(plies.values()).count(ply) for ply in range(last + 1)]
+    for engine in (solve_loops, solve_by_layers):
+        counted = tally(engine(game))
+        assert counted.by_ply == [list(plies.values()).count(ply) for ply in range(last + 1)]
     images = {(model.game.least_image(s.board)[0], s[1:]): ply for s, ply in plies.items()}
-    assert counts.by_ply_up_to_symmetry(graph) == [
-        list(images.values()).count(ply) for ply in range(last + 1)
-    ]
+    assert counted.by_ply_up_to_symmetry == [list(images.values()).count(ply) for ply in range(last + 1)]
     assert len(counts.one_of_each(game, graph.codes)) == len(images)
     results = [model.result(state) for state in plies]
-    assert counts.endings(graph) == {result: results.count(result) for result in ("first", "second", "draw")}
+    assert counted.endings == {result: results.count(result) for result in ("first", "second", "draw")}
     lines = naive.lines_by_result(model)
+    assert tuple(counted.lines.values()) == lines
     assert counts.lines_of_play(graph) == {
         "all": sum(lines), **dict(zip(("first", "second", "draw"), lines, strict=True))
     }  # fmt: skip

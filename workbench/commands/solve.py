@@ -49,22 +49,24 @@ def as_record(solution: Solution, *, counted: bool) -> dict[str, Any]:
         "distance": solution.distance,
         "positions": solution.positions,
     }
+    if solution.other is not None:
+        found["value_if_second_begins"] = solution.value_if_second_begins
     if solution.house is not None:
         found |= {
             "seat": PLAYERS[solution.seat],
             "house_rules": solution.house.name,
             "gives_game_away": solution.gives_game_away,
-            "best_line": solution.headline_line(),
+            "best_line": solution.best_line(),
         }
     if counted:
         counts = solution.counts()
         found |= {
-            "positions_up_to_symmetry": counts.positions_up_to_symmetry,
+            "positions_up_to_symmetry": sum(counts.by_ply_up_to_symmetry),
             "by_ply": counts.by_ply,
             "by_ply_up_to_symmetry": counts.by_ply_up_to_symmetry,
             "endings": counts.endings,
-            "lines_of_play": counts.lines_of_play,
-            "lines_by_result": counts.lines_by_result,
+            "lines_of_play": None if counts.lines is None else sum(counts.lines.values()),
+            "lines_by_result": counts.lines,
         }
     return found
 
@@ -88,6 +90,8 @@ def _tell(solution: Solution, found: dict[str, Any]) -> None:
             f"House rules '{found['house_rules']}', machine moves {found['seat']}. "
             f"In fair play: {_result(solution.fair_value)}."
         )
+    if solution.value_if_second_begins is not None:
+        say(f"If the second player begins: {_result(solution.value_if_second_begins)}.")
     say(f"{solution.positions:,} positions can arise.")
     if "by_ply" not in found:
         return

@@ -1,0 +1,152 @@
+"""Solve a game that cannot repeat, ply by ply: forward over whole frontiers, then backward with the values.
+
+Only the positions of each ply and one small number for each are kept; moves are made again on the way back,
+since making them costs less than keeping them.  A position that can be reached on several plies stands in
+each of their layers, so that every move leads from one layer to the next; at the end it is counted once.
+
+A *score* says value and distance in one signed number, seen by the first player: 0 a draw, ``WON - d`` a win
+of the first player's in d plies, ``d - WON`` one of the second's.
+"""
+
+from collections.abc import Iterator
+from typing import TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+from games.codes import (
+    DRAW,
+    FIRST,
+    FIRST_WINS,
+    SECOND_WINS,
+    UNFINISHED,
+    Bytes,
+    Codes,
+    Indices,
+    distinct,
+)
+from games.game import Game
+from solver.graph import MOST_POSITIONS, Report, TooLarge
+from solver.values import NO_DISTANCE, Values
+
+Scores = npt.NDArray[np.int16]
+_T = TypeVar("_T", bound=np.generic)
+WON = 30_000
+"""The score of a game that the first player has just won; longer games are refused."""
+PART = 1 << 16
+"""So many positions are worked on at a time: their moves then stay near the processor."""
+
+
+class Layers:
+    """The positions of each ply, sorted, and their scores.
+
+    codes[p]: (n_p,) the positions that can be reached after p plies; scores[p]: (n_p,) Scores.
+    """
+
+    def __init__(self, game: Game, start: int, codes: list[Codes], scores: list[Scores]) -> None:
+        self.game = game
+        self.start = start
+        self.codes = codes
+        self.scores = scores
+        every = np.concatenate(codes)
+        every.sort(kind="stable")  # the layers are sorted runs, which this sort takes as they are
+        self.positions = 1 + int(np.count_nonzero(every[1:] != every[:-1]))
+
+    def look_up(self, codes: Codes) -> Values:
+        """The values of positions that can arise; KeyError if one of them cannot."""
+        score = np.zeros(len(codes), dtype=np.int16)
+        missing = np.arange(len(codes))
+        for layer, scores in zip(self.codes, self.scores, strict=True):
+            at, found = _places(layer, codes[missing])
+            score[missing[found]] = scores[at[found]]
+            missing = missing[~found]
+            if not len(missing):
+                return values_of(score)
+        raise KeyError(f"position {int(codes[missing[0]]):#x} cannot arise")
+
+    def plies(self) -> Iterator[Codes]:
+        """For each ply the positions that are first reached on it."""
+        if self.positions == sum(map(len, self.codes)):  # no position stands in two layers
+            yield from self.codes
+            return
+        every = distinct(np.concatenate(self.codes))
+        seen = np.zeros(len(every), dtype=bool)
+        for layer in self.codes:
+            at = np.searchsorted(every, layer)
+            if not seen[at].all():
+                yield layer[~seen[at]]
+            seen[at] = True
+
+
+def values_of(scores: Scores) -> Values:
+    """Value and distance out of scores."""
+    value = np.where(scores > 0, FIRST_WINS, np.where(scores < 0, SECOND_WINS, DRAW)).astype(np.uint8)
+    distance = np.where(scores == 0, NO_DISTANCE, WON - np.abs(scores.astype(np.intp)))
+    return Values(value, distance)
+
+
+def solve_by_layers(
+    game: Game, start: int | None = None, report: Report | None = None, limit: int = MOST_POSITIONS
+) -> Layers:
+    """Solve a game that cannot repeat.  Raises TooLarge beyond `limit` positions."""
+    first = game.start if start is None else start
+    codes = _forward(game, first, report, limit)
+    scores: list[Scores] = []
+    following: Codes = np.zeros(0, dtype=np.uint64)
+    found: Scores = np.zeros(0, dtype=np.int16)
+    for layer in reversed(codes):
+        found = _backward(game, layer, following, found)
+        following = layer
+        scores.append(found)
+    return Layers(game, first, codes, scores[::-1])
+
+
+def _forward(game: Game, start: int, report: Report | None, limit: int) -> list[Codes]:
+    layers = [np.array([start], dtype=np.uint64)]
+    total = 1
+    while True:
+        open_ = layers[-1][game.ending(layers[-1]) == UNFINISHED]
+        children = [distinct(game.moves(part).child) for part in _parts(open_)]
+        if not children:
+            return layers
+        layers.append(distinct(np.concatenate(children)) if len(children) > 1 else children[0])
+        total += len(layers[-1])
+        if total > limit:
+            raise TooLarge(total, limit)
+        if len(layers) >= WON:
+            raise TooLarge(total, total)
+        if report is not None:
+            report(len(layers) - 1, total)
+
+
+def _backward(game: Game, layer: Codes, following: Codes, scores: Scores) -> Scores:
+    """The scores of a layer from those of the layer that its moves lead to."""
+    ending = game.ending(layer)
+    found = _of_endings(ending)
+    for at in _parts(np.flatnonzero(ending == UNFINISHED)):
+        codes = layer[at]
+        sign = np.where(game.mover(codes) == FIRST, 1, -1).astype(np.int16)
+        parent, _, child = game.moves(codes)
+        best = np.full(len(codes), -WON - 1, dtype=np.int16)
+        np.maximum.at(best, parent, scores[np.searchsorted(following, child)] * sign[parent])
+        best -= np.sign(best)  # one ply farther away
+        found[at] = best * sign
+    return found
+
+
+def _of_endings(ending: Bytes) -> Scores:
+    scores = np.zeros(len(ending), dtype=np.int16)
+    scores[ending == FIRST_WINS] = WON
+    scores[ending == SECOND_WINS] = -WON
+    return scores
+
+
+def _parts(values: npt.NDArray[_T]) -> Iterator[npt.NDArray[_T]]:
+    return (values[begin : begin + PART] for begin in range(0, len(values), PART))
+
+
+def _places(sorted_codes: Codes, codes: Codes) -> tuple[Indices, npt.NDArray[np.bool_]]:
+    """Where codes stand among sorted ones, and which of them do at all."""
+    at = np.minimum(np.searchsorted(sorted_codes, codes), max(len(sorted_codes) - 1, 0))
+    found = sorted_codes[at] == codes if len(sorted_codes) else np.zeros(len(codes), dtype=bool)
+    return at, found

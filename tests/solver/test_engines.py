@@ -1,0 +1,57 @@
+"""Every engine gives the same values, distances and positions, on random games and house rules."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+
+from solver.graph import TooLarge, explore
+from solver.layers import solve_by_layers
+from solver.loops import solve_loops
+from solver.tally import lines_by_result
+from solver.values import best_play
+from tests import twins
+from tests.solver.test_values import housed
+from tests.solver.toy import Toy
+
+
+@given(housed())
+def test_engines_agree_on_every_position(both):
+    game, _ = both
+    graph = explore(game)
+    values = best_play(graph)
+    for engine in (solve_loops, solve_by_layers):
+        solved = engine(game)
+        assert solved.positions == len(graph)
+        found = solved.look_up(graph.codes)
+        assert np.array_equal(found.value, values.value)
+        assert np.array_equal(found.distance, values.distance)
+        assert [len(codes) for codes in solved.plies()] == np.bincount(graph.ply).tolist()
+
+
+def test_a_position_that_can_be_reached_on_several_plies_is_counted_once():
+    """From the start to position 3 in one ply or in two: the layers hold it twice."""
+    drawing = [(0, [1, 3]), (0, [3]), "draw", (1, [4]), "first"]
+    solved = solve_by_layers(Toy(drawing))
+    assert len(np.concatenate(solved.codes)) == 6
+    assert solved.positions == 4
+    assert [len(codes) for codes in solved.plies()] == [1, 2, 1]
+
+
+def test_positions_that_cannot_arise_are_not_found():
+    game = twins.twins_in_a_row(2, 2, 2).game
+    for engine in (solve_loops, solve_by_layers):
+        with pytest.raises(KeyError, match="0xf"):
+            engine(game).look_up(np.array([0xF], dtype=np.uint64))
+
+
+def test_a_limit_stops_every_engine():
+    game = twins.twins_in_a_row(3, 3, 3).game
+    for engine in (solve_loops, solve_by_layers):
+        with pytest.raises(TooLarge, match="more than 1,000 positions"):
+            engine(game, limit=1000)
+
+
+@pytest.mark.parametrize("steps", [10, 39, 40, 58])
+def test_lines_of_play_are_exact_however_many_there_are(steps):
+    drawing = [(0, [step + 1] * 3) for step in range(steps)] + ["draw"]
+    assert lines_by_result(Toy(drawing), Toy(drawing).start) == {"first": 0, "second": 0, "draw": 3**steps}
