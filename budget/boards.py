@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 
 from budget.packed import NO_MOVE, NotApplicable
-from games.codes import SECOND, Bytes, Codes, MoveIds
+from games.codes import SECOND, Bytes, Codes, MoveIds, distinct
 from games.game import BoardGame, Game, inverse_symmetries, least_images, on_board
 from games.housed import HousedGame
 from solver.fixed import TURNED, FixedPlay
@@ -78,7 +78,7 @@ def stored_answers(play: FixedPlay) -> tuple[Codes, MoveIds]:
 
 def stored_boards(game: Game, reading: str, codes: Codes) -> Codes:
     """The boards under which the answers for these boards are stored, each once and sorted."""
-    return np.unique(least_images(game, codes)[0] if reading == TURNED else codes)
+    return distinct(least_images(game, codes)[0] if reading == TURNED else codes)
 
 
 def looked_up(game: Game, reading: str, codes: Codes, look_up: Callable[[Codes], MoveIds]) -> MoveIds:

@@ -87,8 +87,7 @@ def parse_machine(text: str, file: str) -> CostCard:
     characters = _read_characters(table, word_bits)
     table.finish()
     table.raise_problems()
-    if characters is None:  # a mistake was noted, so this is not reached; it tells the type checker so
-        raise bad("cannot be read as a cost card", file)
+    assert characters is not None, "whatever is wrong with them has been told"
     return CostCard(Path(file).stem, title, origin, word_bits, store_words, characters, reads)
 
 

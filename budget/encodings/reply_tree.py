@@ -23,7 +23,7 @@ from budget.boards import looked_up, stored_answers, stored_boards, turning_word
 from budget.card import CostCard
 from budget.packed import NO_MOVE, NotApplicable, Packed, refuse_if_too_large
 from budget.packing import BitReader, Unreadable, Words, as_words, bits_for, ceil_divide, pack_stream
-from games.codes import TURN, UNFINISHED, Codes, MoveIds
+from games.codes import TURN, UNFINISHED, Codes, MoveIds, by_parent
 from games.game import least_images
 from games.housed import HousedGame
 from solver.counts import rounds
@@ -158,7 +158,7 @@ class _Rules:
         """Enter what the rules say of these positions, and of those that end the game one move later."""
         fair = self._game.fair
         codes = self._without_ended(codes)
-        parent, moves, after = fair.moves(codes)
+        parent, moves, after = by_parent(fair.moves(codes))
         after = self._images(after)
         self._without_ended(after)
         begins = np.searchsorted(parent, np.arange(len(codes) + 1)).tolist()

@@ -3,6 +3,7 @@
 import random
 
 import numpy as np
+from hypothesis import settings
 
 from games.codes import FIRST, MoveList
 from games.game import inverse_symmetries, least_images
@@ -12,6 +13,9 @@ from games.load import load_game
 from solver.fixed import PLAIN, FixedPlay
 from solver.graph import explore
 from solver.values import best_play
+
+FEWER = settings(max_examples=max(8, settings().max_examples // 3))
+"""For properties whose every example walks a whole game."""
 
 
 def one(code):
@@ -23,11 +27,18 @@ def housed(game="noughts-and-crosses", house="usual", seat=FIRST):
     return HousedGame(fair, load_house_rules(house, fair), seat)
 
 
+def legal(game, code):
+    """The moves of one position in the game's order, and what they lead to: numbers and codes."""
+    found = game.fair.moves(one(code))
+    pairs = sorted(zip(found.move.tolist(), found.child.tolist(), strict=True))
+    return [move for move, _ in pairs], [child for _, child in pairs]
+
+
 def any_move(seed):
     """Some legal move, the same whenever the same board is asked about."""
 
     def choose(game, code):
-        moves = game.fair.moves(one(code)).move.tolist()
+        moves, _ = legal(game, code)
         return random.Random(seed * 2**64 + code).choice(moves)
 
     return choose
@@ -39,10 +50,10 @@ def never_losing(game):
     value = best_play(graph).value
 
     def choose(game, code):
-        found = game.fair.moves(one(code))
+        moves, children = legal(game, code)
         here = value[graph.places(one(code))[0]]
-        after = value[graph.places(found.child)]
-        return int(found.move[after == here][0])
+        after = value[graph.places(np.array(children, dtype=np.uint64))]
+        return next(move for move, then in zip(moves, after, strict=True) if then == here)
 
     return choose
 

@@ -22,7 +22,7 @@ EXPECTED = {
     ],
     "empty-source": [(3, "'from' is empty; expected a few words")],
     "misspelt-below": [(9, "'per-words' is not known here; expected bits, code, per-word")],
-    "misspelt-key": [(1, "'store-words' is missing"), (5, "did you mean 'store-words'?")],
+    "misspelt-key": [(5, "'store-word' is not known here")],
     "narrow-word": [(9, "a character has 5 bits and a word 4; expected words-per-character = 2 in place")],
     "narrow-word-one-each": [(9, "a character has 5 bits and a word 4; expected words-per-character = 2")],
     "no-characters": [(1, "'characters' is missing; expected a table, begun by [characters]")],

@@ -11,12 +11,13 @@ from hypothesis import strategies as st
 from budget.card import parse_machine
 from budget.encodings import encodings, reply_tree, verify
 from budget.packed import LARGEST_TABLE, NotApplicable
+from games.board import Board
 from games.codes import FIRST, FIRST_WINS, SECOND, SECOND_WINS, TURN, UNFINISHED, MoveList, turn_of
 from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import load_game, parse_game
 from solver.fixed import PLAIN, TURNED, FixedPlay
-from tests.budget.plays import any_move, housed, never_losing, one, play_of
+from tests.budget.plays import FEWER, any_move, housed, legal, never_losing, one, play_of
 
 CARD = """\
 kind = "machine"
@@ -54,6 +55,7 @@ def decoded(play, packed, codes):
 
 
 @pytest.mark.parametrize("name", EVERY)
+@FEWER
 @given(plays(), st.integers(4, 40))
 def test_encoding_answers_as_the_play_does(name, play, word_bits):
     packed = encodings()[name].pack(play, machine(word_bits))
@@ -112,6 +114,7 @@ def obvious_words(values, bits, word_bits):
     return tuple(int(word[::-1], 2) for word in words)
 
 
+@FEWER
 @given(plays(), st.integers(4, 40))
 def test_dense_is_packed_the_obvious_way(play, word_bits):
     answers = obvious_answers(play)
@@ -127,6 +130,7 @@ def test_dense_is_packed_the_obvious_way(play, word_bits):
     assert packed.answers == len(answers)
 
 
+@FEWER
 @given(plays(), st.integers(4, 40))
 def test_sorted_keys_are_packed_the_obvious_way(play, word_bits):
     answers = obvious_answers(play)
@@ -167,9 +171,9 @@ def obvious_tree(play):
 
     def digits(board):
         if board in answers:
-            legal = game.fair.moves(one(board)).move.tolist()
-            width = (len(legal) - 1).bit_length()
-            place = legal.index(answers[board])
+            moves, _ = legal(game, board)
+            width = (len(moves) - 1).bit_length()
+            place = moves.index(answers[board])
             after = led_to[board][answers[board]]
             return (f"{place:0{width}b}"[::-1] if width else "") + ("" if after is None else digits(after))
         return "".join(
@@ -179,6 +183,7 @@ def obvious_tree(play):
     return digits(game.fair.start)
 
 
+@FEWER
 @given(plays(), st.integers(4, 40))
 def test_plain_reply_tree_is_packed_the_obvious_way(play, word_bits):
     if play.reading == PLAIN:
@@ -188,7 +193,7 @@ def test_plain_reply_tree_is_packed_the_obvious_way(play, word_bits):
         assert packed.bits == len(digits)
 
 
-def answer_by_tree(play, packed, moves):
+def answer_by_tree(play, packed, line):
     """The machine's answer after a line of fair moves, found as its program would find it: skip, skip, read."""
     game, at = play.game, 0
     digits = "".join(f"{word:0{packed.word_bits}b}"[::-1] for word in packed.words)
@@ -197,28 +202,28 @@ def answer_by_tree(play, packed, moves):
         """Read all that follows a position, and give the place in the stream after it."""
         if game.fair.ending(one(code))[0] != UNFINISHED:
             return skipped
-        found = game.fair.moves(one(code))
+        moves, children = legal(game, code)
         if game.fair.mover(one(code))[0] != game.seat:
-            for child in found.child.tolist():
+            for child in children:
                 skipped = play_through(child, skipped)
             return skipped
-        width = (len(found.move) - 1).bit_length()
+        width = (len(moves) - 1).bit_length()
         place = int(digits[skipped : skipped + width][::-1] or "0", 2)
-        return play_through(int(found.child[place]), skipped + width)
+        return play_through(children[place], skipped + width)
 
     code = game.fair.start
-    for move in moves:
-        found = game.fair.moves(one(code))
-        place = found.move.tolist().index(move)
+    for move in line:
+        moves, children = legal(game, code)
+        place = moves.index(move)
         if game.fair.mover(one(code))[0] == game.seat:
-            at += (len(found.move) - 1).bit_length()
+            at += (len(moves) - 1).bit_length()
         else:
-            for child in found.child[:place].tolist():
+            for child in children[:place]:
                 at = play_through(child, at)
-        code = int(found.child[place])
-    legal = game.fair.moves(one(code)).move.tolist()
-    width = (len(legal) - 1).bit_length()
-    return legal[int(digits[at : at + width][::-1] or "0", 2)]
+        code = children[place]
+    moves, _ = legal(game, code)
+    width = (len(moves) - 1).bit_length()
+    return moves[int(digits[at : at + width][::-1] or "0", 2)]
 
 
 @cache
@@ -228,6 +233,7 @@ def some_tree(seat):
 
 
 @pytest.mark.parametrize("seat", SEATS)
+@FEWER
 @given(st.data())
 def test_reply_tree_can_be_read_by_passing_over_branches(seat, data):
     play, packed = some_tree(seat)
@@ -389,7 +395,7 @@ class Pebbles:
 
     name = title = "pebbles"
     size, origin, rules = "7 pebbles", "Traditional.", ("Take one or two.",)
-    bits, start, symmetries, can_repeat = 3, 7, 1, False
+    bits, start, other_start, symmetries, can_repeat = 3, 7, None, 1, False
     move_names = ("1", "2")
     refusals = ("too-many",)
 
@@ -397,8 +403,6 @@ class Pebbles:
         left = codes & np.uint64(7)
         parent = np.concatenate([np.nonzero(left >= 1)[0], np.nonzero(left >= 2)[0]])
         move = np.concatenate([np.zeros((left >= 1).sum()), np.ones((left >= 2).sum())]).astype(np.uint16)
-        order = np.lexsort((move, parent))
-        parent, move = parent[order], move[order]
         return MoveList(parent, move, (codes[parent] - move.astype(np.uint64) - np.uint64(1)) ^ TURN)
 
     def mover(self, codes):
@@ -463,3 +467,16 @@ def test_machine_that_never_moves_has_nothing_to_store():
     nothing = FixedPlay(game, PLAIN, play.graph, play.codes[:0], play.moves[:0])
     with pytest.raises(NotApplicable, match="never has to move"):
         encodings()["dense"].pack(nothing, machine(8))
+
+
+def test_board_with_too_many_cells_has_no_number():
+    """No family has so many cells yet, so a board of noughts and crosses says that it has."""
+    game = housed()
+    play = play_of(game, PLAIN, any_move(1))
+    wide = HalfSeen(game.fair)
+    wide.board = Board(11, 3)
+    play.game = HousedGame(wide, game.house, FIRST)
+    with pytest.raises(
+        NotApplicable, match="a board of 33 cells makes numbers that are too wide; expected at most 32"
+    ):
+        encodings()["sorted-keys"].pack(play, machine(18))

@@ -116,3 +116,9 @@ def test_every_message_that_cannot_be_said_is_told():
     assert "message 'rule 1'" in told[2]
     assert words_of_messages(house, load_machine("home-1k")) > 0
     assert words_of_messages(house, load_machine("delay-line"), ["draw", "rule 1"]) > 0
+
+
+def test_message_that_does_not_read_back_is_a_fault_of_ours(monkeypatch):
+    monkeypatch.setattr("budget.messages.read_message", lambda card, words: "SOMETHING ELSE")
+    with pytest.raises(RuntimeError, match="does not read back in ita2"):
+        words_of_messages(load_house_rules("usual", GAME), load_machine("delay-line"))
