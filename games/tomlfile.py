@@ -284,6 +284,19 @@ class Table:
                 )
         return tuple(value for value in values if not one_of or value in one_of)
 
+    def wholes(
+        self, key: str, default: Sequence[int] | None = None, least: int = 0, most: int = 1 << 62
+    ) -> tuple[int, ...]:
+        """A list of whole numbers, each between two bounds, both included; none if one of them is not."""
+        what = f"a list of whole numbers from {least} to {most}, such as [{least + 2}, {least + 3}]"
+        values = self._take(key, default, list, what) if key in self._values or default is None else default
+        self._asked.append(key)
+        for value in values or ():
+            if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
+                self.wrong(key, f"'{key}' should be {what}")
+                return ()
+        return tuple(values or ())
+
     def text_lists(self, key: str) -> list[tuple[str, ...]]:
         """A list of lists of texts (none if the key is missing)."""
         values = self._take(key, [], list, 'a list of lists, such as [["...", "..."], ["..."]]')
