@@ -94,6 +94,10 @@ class Marks(OnBoard):
         """The code of a board given as two sets of cells, with `mover` to play."""
         return first | second << self._board.size | mover << TURN_BIT
 
+    def codes_of(self, first: Codes, second: Codes, mover: int) -> Codes:
+        """The same for many boards at once."""
+        return first | second << np.uint64(self._board.size) | np.uint64(mover << TURN_BIT)
+
     def moves(self, codes: Codes) -> MoveList:
         """A mark on every free cell; only unfinished positions may be asked about."""
         first, second = self.holdings(codes)
@@ -184,7 +188,7 @@ def read_marks(table: Table, name: str) -> Marks | None:
         )
     is_sound = len(table.problems) == before
     names = table.texts("cells", default=())
-    named_lines = table.text_lists("lines")
+    named_lines = _read_lines(table)
     misere = table.flag("misere", default=False)
     title = table.text("title", default=name)
     origin = table.text("from", default="")
@@ -197,6 +201,15 @@ def read_marks(table: Table, name: str) -> Marks | None:
     if len(table.problems) > before:
         return None
     return Marks(name, board, lines, title=title, origin=origin, misere=misere)
+
+
+def _read_lines(table: Table) -> list[tuple[str, ...]]:
+    """The lines by the names of their cells, as they are written."""
+    before = len(table.problems)
+    lines = table.text_lists("lines")
+    if "lines" in table and not lines and len(table.problems) == before:
+        table.wrong("lines", "there are no lines; expected at least one")
+    return lines
 
 
 def _check_names(table: Table, board: Board) -> None:
@@ -228,7 +241,6 @@ def _lines_in_a_row(table: Table, board: Board) -> list[tuple[int, ...]]:
 
 def _named_lines(table: Table, board: Board, named: Sequence[tuple[str, ...]]) -> list[tuple[int, ...]]:
     """The lines of a list of one's own."""
-    before = len(table.problems)
     if "in-a-row" in table:
         table.wrong("lines", "both 'lines' and 'in-a-row' are given; expected one of them")
     table.whole("in-a-row", default=2)
@@ -245,6 +257,4 @@ def _named_lines(table: Table, board: Board, named: Sequence[tuple[str, ...]]) -
             table.wrong("lines", f"the line {', '.join(names)} is given twice; expected each once")
         else:
             kept.append(names)
-    if not named and len(table.problems) == before:
-        table.wrong("lines", "there are no lines; expected at least one")
     return [tuple(board.names.index(name) for name in names) for names in kept]

@@ -6,8 +6,8 @@ from games.codes import RESULTS, SECOND, UNFINISHED, Codes, by_parent, win_of
 from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
-from solver.engines import solve_game
-from solver.graph import MOST_POSITIONS, Report
+from solver.engines import MEMORY, solve_game
+from solver.graph import Report
 from solver.solved import Solved, start_values
 from solver.tally import Tally, tally
 
@@ -30,18 +30,19 @@ class Solution:
         house: HouseRules | None = None,
         seat: int = SECOND,
         report: Report | None = None,
-        limit: int = MOST_POSITIONS,
+        limit: int | None = None,
+        memory: int = MEMORY,
     ) -> None:
         self.game = game
         self.house = house
         self.seat = seat
-        self.fair: Solved = solve_game(game, report=report, limit=limit)
+        self.fair: Solved = solve_game(game, report=report, limit=limit, memory=memory)
         self.solved = self.fair
         if house is not None:
-            self.solved = solve_game(HousedGame(game, house, seat), report=report, limit=limit)
+            self.solved = solve_game(HousedGame(game, house, seat), report=report, limit=limit, memory=memory)
         self.other: Solved | None = None
         if game.other_start is not None:
-            self.other = solve_game(game, game.other_start, report, limit)
+            self.other = solve_game(game, game.other_start, report, limit, memory)
 
     @property
     def value(self) -> str:
@@ -99,11 +100,13 @@ def solve(
     house: HouseRules | None = None,
     seat: int = SECOND,
     report: Report | None = None,
-    limit: int = MOST_POSITIONS,
+    limit: int | None = None,
+    memory: int = MEMORY,
 ) -> Solution:
     """Solve a game strongly: value and distance for every position that can arise.
 
     Under `house` rules the machine sits in `seat` (FIRST or SECOND) and the fair value is kept beside.
-    `report` is told how far the work is.  Raises solver.graph.TooLarge beyond `limit` positions.
+    `report` is told how far the work is.  Raises solver.graph.TooLarge
+    where `memory` bytes do not do, or beyond `limit` positions if that is given.
     """
-    return Solution(game, house, seat, report, limit)
+    return Solution(game, house, seat, report, limit, memory)

@@ -4,8 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 
+from games.load import load_game
+from solver.engines import solve_game
 from solver.graph import TooLarge, explore
-from solver.layers import solve_by_layers
+from solver.halves import Halves, solve_halves, table_bytes
+from solver.layers import Layers, solve_by_layers
 from solver.loops import solve_loops
 from solver.tally import lines_by_result
 from solver.values import best_play
@@ -26,6 +29,41 @@ def test_engines_agree_on_every_position(both):
         assert np.array_equal(found.value, values.value)
         assert np.array_equal(found.distance, values.distance)
         assert [len(codes) for codes in solved.plies()] == np.bincount(graph.ply).tolist()
+
+
+def on_every_engine_for_marks(game):
+    """The same game solved by layers and on two halves, position by position."""
+    layers, halves = solve_by_layers(game), solve_halves(game)
+    assert halves.positions == layers.positions
+    for codes, others in zip(layers.plies(), halves.plies(), strict=True):
+        assert np.array_equal(codes, others)
+        wanted, found = layers.look_up(codes), halves.look_up(codes)
+        assert np.array_equal(found.value, wanted.value)
+        assert np.array_equal(found.distance, wanted.distance)
+
+
+@given(twins.games(9))
+def test_the_two_halves_give_what_the_layers_give(pair):
+    on_every_engine_for_marks(pair.game)
+
+
+@pytest.mark.parametrize("name", ["misere-noughts-and-crosses", "plain-rows", "four-by-three"])
+def test_the_two_halves_give_what_the_layers_give_on_the_catalogue(name):
+    on_every_engine_for_marks(load_game(name))
+
+
+def test_larger_boards_go_to_the_halves_and_small_or_housed_ones_do_not():
+    assert isinstance(solve_game(load_game("four-by-three")), Halves)
+    assert isinstance(solve_game(load_game("noughts-and-crosses")), Layers)
+
+
+def test_the_memory_that_the_halves_need_is_known_before():
+    game = load_game("four-by-three")
+    halves = solve_halves(game)
+    blocks = sum(block.size for block in halves._blocks.values())
+    assert table_bytes(game) == blocks
+    with pytest.raises(TooLarge):
+        solve_game(game, memory=table_bytes(game) - 1)
 
 
 def test_a_position_that_can_be_reached_on_several_plies_is_counted_once():
