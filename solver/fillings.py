@@ -96,9 +96,9 @@ class Half:
         """The two sets of cells of each filling of a class, (n,)."""
         digits = self._digits[self.classes[kind]]
         bits = np.array([1 << cell for cell in self.shape.cells], dtype=np.uint64)
-        return tuple(
-            (np.where(digits == player, bits, np.uint64(0))).sum(axis=1, dtype=np.uint64) for player in (1, 2)
-        )  # type: ignore[return-value]
+        held = (np.where(digits == player, bits, np.uint64(0)) for player in (1, 2))
+        first, second = (each.sum(axis=1, dtype=np.uint64) for each in held)
+        return first, second
 
     def steps(self, kind: Class, player: int, *, back: bool) -> Indices:
         """For each filling of a class the fillings that one mark of a player leads to, or (`back`) that it came from.
