@@ -5,9 +5,11 @@ nothing, the turn, or the game; it may forgive a number of times a game before t
 house rule that names a class answers it.  A class that none names is asked again at no cost.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from games.codes import TURN_BIT
 from games.game import Game
 from games.inputs import AFTER_END, InputForm, classes_of
 from games.problems import bad, listed, near_miss
@@ -108,11 +110,25 @@ def parse_house_rules(text: str, file: str, game: Game) -> HouseRules:
     rest = tuple(name for name in classes if not any(name in rule.when for rule in rules))
     if rest:
         rules.append(HouseRule("the usual rule", rest, "AGAIN", "nothing", 0, ""))
+    bits = game.bits + counter_bits(rules)
+    if bits > TURN_BIT:
+        raise bad(
+            f"these house rules count too much: with the board of {game.name} that takes {bits} bits, "
+            f"and a position has {TURN_BIT}; expected smaller numbers behind 'forgive'",
+            file,
+        )
     return HouseRules(Path(file).stem, form, tuple(rules), said)
+
+
+def counter_bits(rules: Sequence[HouseRule]) -> int:
+    """How many bits a position needs to remember what these house rules have forgiven, and that one took the game."""
+    takes_the_game = any(rule.cost == "game" for rule in rules)
+    return sum(rule.forgive.bit_length() for rule in rules) + takes_the_game
 
 
 def _read_form(table: Table, game: Game) -> InputForm:
     kind = table.text("input", default="line", one_of=("line", "key"))
+    before = len(table.problems)
     longest = table.whole("longest", default=8, least=1, most=80)
     needed = max(len(name) for name in game.move_names)
     if kind == "key":
@@ -125,24 +141,26 @@ def _read_form(table: Table, game: Game) -> InputForm:
                 'expected input = "line"',
             )
         return InputForm("key", 1)
-    if longest < needed:
+    if longest < needed and len(table.problems) == before:
         table.wrong("longest", f"'longest' is {longest}, but a move can have {needed} characters")
     return InputForm("line", longest)
 
 
 def _read_rule(table: Table, name: str, classes: tuple[str, ...]) -> HouseRule:
+    before = len(table.problems)
     when = table.texts("when", one_of=(*classes, EVERY_CLASS))
-    if "when" in table and not when and not table.problems:
+    if "when" in table and not when and len(table.problems) == before:
         table.wrong("when", f"'when' is empty; expected some of {listed(classes)}")
     if EVERY_CLASS in when:
         when = classes
     say = table.text("say")
     cost = table.text("cost", default="nothing", one_of=COSTS)
+    before = len(table.problems)
     forgive = table.whole("forgive", default=0, most=MOST_FORGIVEN)
     say_forgiven = table.text("say-forgiven", default=say if forgive else "")
     if set(when) == {AFTER_END} and (cost != "nothing" or forgive):
         table.wrong("cost", "after the end nothing is charged; expected cost = \"nothing\" and no 'forgive'")
-    if "say-forgiven" in table and not forgive:
+    if "say-forgiven" in table and not forgive and len(table.problems) == before:
         table.wrong(
             "say-forgiven", "'say-forgiven' is given but 'forgive' is not; expected forgive = 1 or more"
         )

@@ -134,8 +134,11 @@ def test_least_images_of_positions_with_counters_keep_the_counters():
 def test_counters_that_do_not_fit_are_refused():
     pair = twins.twins_in_a_row(7, 4, 4)
     rules = [(["empty"], "game", 200)]
+    for_a_small_board = twins.house_twins(twins.twins_in_a_row(3, 3, 3).game, rules).rules
     with pytest.raises(BadInput, match="do not fit in one code"):
-        HousedGame(pair.game, twins.house_twins(pair.game, rules).rules, 0)
+        HousedGame(pair.game, for_a_small_board, 0)
+    with pytest.raises(BadInput, match="count too much"):
+        twins.house_twins(pair.game, rules)
     HousedGame(pair.game, twins.house_twins(pair.game, [(["empty"], "game", 63)]).rules, 0)
 
 

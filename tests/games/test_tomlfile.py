@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from games.problems import BadInput
-from games.tomlfile import LARGEST_FILE, key_lines, kind_of, parse_toml, read_text, read_toml
+from games.tomlfile import LARGEST_FILE, key_lines, kind_among, parse_toml, read_text, read_toml
 
 VALUES = (
     "1", "true", '"text"', "'[x] = 1 # no'", '"a \\" = [b"', "[1, 2]", "[\n  1,  # one ]\n  2,\n]",
@@ -105,8 +105,14 @@ def test_tables_know_their_own_lines():
             each.text("name")
             each.finish()
 
-    text = 'kind = "thing"\n\n[[part]]\nname = "a"\n\n[[part]]\nnam = "b"\n'
+    text = 'kind = "thing"\n\n[[part]]\nname = "a"\n\n[[part]]\nsize = "b"\n'
     assert [message.split(": ")[0] for message in messages(text, read)] == ["f.toml:6", "f.toml:7"]
+
+
+def test_a_misspelt_key_is_one_mistake_and_not_also_one_that_is_missing():
+    assert messages('kind = "thing"\n\nwitdh = 3\n', lambda table: table.whole("width")) == [
+        "f.toml:3: 'witdh' is not known here; expected kind or width; did you mean 'width'?"
+    ]
 
 
 @pytest.mark.parametrize(
@@ -153,8 +159,16 @@ def test_line_ends_and_byte_order_marks_of_other_systems_are_read(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("text", "kind"),
-    [('kind = "game"\n', "game"), ('x = \nkind = "house-rules"\n', "house-rules"), ("x = 1", "")],
+    ("text", "said"),
+    [
+        ("", "f.toml: is empty; expected a line 'kind = ...' that says what the file is: game or thing"),
+        ("x = 1\n", "f.toml:1: expected a line 'kind = ...'"),
+        ('x = 1\nkind = "thang"\n', 'f.toml:2: \'kind\' should be "game" or "thing", not "thang"'),
+        ('x =\nkind = "thing"\n', "f.toml:1:4: this is not TOML"),
+    ],
 )
-def test_the_kind_of_a_file_is_found_even_where_the_rest_is_faulty(text, kind):
-    assert kind_of(text) == kind
+def test_a_file_must_say_of_which_kind_it_is(text, said):
+    assert kind_among('kind = "thing"\n', "f.toml", ("game", "thing")) == "thing"
+    with pytest.raises(BadInput) as caught:
+        kind_among(text, "f.toml", ("game", "thing"))
+    assert str(caught.value).startswith(said)
