@@ -57,6 +57,15 @@ def _table(images: Sequence[int]) -> Codes:
     return table
 
 
+def pair_images(turns: Sequence[Sequence[int]], pairs: Sequence[tuple[int, int]]) -> list[tuple[int, ...]]:
+    """Where turns of things take pairs of them: for each turn the place of each pair's image among the pairs.
+
+    Raises KeyError if a turn takes a pair to one that is not among them.
+    """
+    place = {frozenset(pair): number for number, pair in enumerate(pairs)}
+    return [tuple(place[frozenset(turn[thing] for thing in pair)] for pair in pairs) for turn in turns]
+
+
 class BitGame:
     """The common part of games whose codes are a set of bits, and the turn in its own bit."""
 

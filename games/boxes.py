@@ -5,11 +5,11 @@ score game: what counts is the difference still to come, first player's boxes mi
 """
 
 import numpy as np
-import numpy.typing as npt
 
-from games.bitsets import BitGame, bits_of, members_of
+from games.bitsets import BitGame, bits_of, members_of, pair_images
 from games.board import LETTERS, Board
 from games.codes import DRAW, FIRST, TURN, TURN_BIT, UNFINISHED, Bytes, Codes, MoveIds, MoveList
+from games.game import Gains
 from games.signs import FILLED, Signs
 from games.squares import symmetries_of
 
@@ -53,11 +53,7 @@ class Boxes(BitGame):
 
     def _turns(self, drawn: int) -> list[tuple[int, ...]]:
         """The turns of the rectangle of dots that keep what is drawn from the start: where each line goes."""
-        place = {frozenset(edge): line for line, edge in enumerate(self._edges)}
-        turns = [
-            tuple(place[frozenset(turn[dot] for dot in edge)] for edge in self._edges)
-            for turn in symmetries_of(self._dots, ())
-        ]
+        turns = pair_images(symmetries_of(self._dots, ()), self._edges)
         there = [line for line in range(len(self._edges)) if drawn >> line & 1]
         return [turn for turn in turns if bits_of([turn[line] for line in there]) == drawn]
 
@@ -66,8 +62,8 @@ class Boxes(BitGame):
         """The rules in words, a sentence each."""
         return (
             "The two players take turns; the first player begins.",
-            "Whose turn it is draws one line between two dots that are neighbours, side by side or one below the other.",
-            "Whoever draws the fourth line of a box scores one for it, two if two boxes are completed, and moves again.",
+            "Whose turn it is draws one line between two neighbouring dots, side by side or one below the other.",
+            "Whoever completes a box scores one, or two if the line completes two boxes, and moves again.",
             "When all lines are drawn the game is over, and whoever has scored more has won.",
         )
 
@@ -85,7 +81,7 @@ class Boxes(BitGame):
         child ^= np.where(self._completed(before, move) == 0, TURN, np.uint64(0))
         return MoveList(parent, move, child)
 
-    def gains(self, codes: Codes, moves: MoveIds) -> npt.NDArray[np.int8]:
+    def gains(self, codes: Codes, moves: MoveIds) -> Gains:
         """What each move brings at once: the boxes that it completes, those of the second player's counted down."""
         completed = self._completed(codes, moves).astype(np.int8)
         return np.where(self.mover(codes) == FIRST, completed, -completed)
@@ -99,7 +95,7 @@ class Boxes(BitGame):
         return (codes >> moves.astype(np.uint64) & np.uint64(1)).astype(np.uint8)
 
     def texts(self, codes: Codes, seat: int) -> list[str]:
-        """The positions as people read and type them, ``#./.#./..``: rows of lying lines and of upright ones in turn."""
+        """The positions as people read and type them, ``##/#.#/..``: rows of lying and of upright lines in turn."""
         return [self._signs.text(drawn) for drawn in (codes & self._all).tolist()]
 
     def read(self, text: str, seat: int, mover: int) -> int:
@@ -142,6 +138,11 @@ def dots_of(columns: int, rows: int) -> Board:
     """The dots of columns x rows boxes, always named by column letter and row number."""
     names = [f"{LETTERS[column]}{row + 1}" for row in range(rows + 1) for column in range(columns + 1)]
     return Board(columns + 1, rows + 1, tuple(names))
+
+
+def line_count(columns: int, rows: int) -> int:
+    """How many lines there are to draw."""
+    return columns * (rows + 1) + (columns + 1) * rows
 
 
 def edges(columns: int, rows: int) -> list[Edge]:

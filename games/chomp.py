@@ -54,8 +54,8 @@ class Chomp:
         """The rules in words, a sentence each."""
         return (
             "The two players take turns; the first player begins.",
-            "Whose turn it is chooses a cell that is left and eats it, with all cells to its right, below, or both.",
-            f"The cell at the top left, {self.move_names[0]}, is poisoned: whoever eats it loses, and the game is over.",
+            "Whose turn it is chooses a cell that is left, and eats it with all cells to its right and below.",
+            f"The cell at the top left is poisoned: whoever eats {self.move_names[0]} loses, and the game is over.",
         )
 
     def _lengths(self, codes: Codes) -> Lengths:
@@ -76,11 +76,11 @@ class Chomp:
         """Every cell that is left."""
         lengths = self._lengths(codes)
         parent, row, column = np.nonzero(np.arange(self._board.columns) < lengths[:, :, None])
+        move = (row * self._board.columns + column).astype(np.uint16)
         below = np.arange(self._board.rows) >= row[:, None]
         left = lengths[parent]
         left = np.where(below, np.minimum(left, column[:, None]), left)
-        turn = ~codes[parent] & TURN
-        return MoveList(parent, (row * self._board.columns + column).astype(np.uint16), self._paths(left) | turn)
+        return MoveList(parent, move, self._paths(left) | ~codes[parent] & TURN)
 
     def mover(self, codes: Codes) -> Bytes:
         """Whose turn it is, as the turn bit says."""
@@ -143,7 +143,7 @@ class Chomp:
         if not named:
             return marked(self._board, signs, () if last is None else (last,))
         names = zip(signs, self.move_names, strict=True)
-        return as_grid(self._board, [name if sign == FILLED else "" for sign, name in names])
+        return as_grid(self._board, [name if sign == FILLED else sign for sign, name in names])
 
 
 def bars(columns: int, rows: int) -> int:

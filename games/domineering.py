@@ -6,7 +6,7 @@ loses, or wins where the game is *misere*.  What matters is who begins, so both 
 
 import numpy as np
 
-from games.bitsets import BitGame, bits_of, members_of
+from games.bitsets import BitGame, bits_of, members_of, pair_images
 from games.board import Board
 from games.codes import (
     FIRST,
@@ -20,7 +20,7 @@ from games.codes import (
     MoveIds,
     MoveList,
 )
-from games.signs import HOLE, OPEN, Signs, marked, named
+from games.signs import HOLE, OPEN, Signs, as_grid, marked
 from games.squares import symmetries_of
 
 UPRIGHT, LYING = 0, 1
@@ -33,7 +33,14 @@ class Domineering(BitGame):
     refusals: tuple[str, ...] = ("not-your-way", "already-covered")
 
     def __init__(
-        self, name: str, board: Board, holes: int = 0, *, title: str = "", origin: str = "", misere: bool = False
+        self,
+        name: str,
+        board: Board,
+        holes: int = 0,
+        *,
+        title: str = "",
+        origin: str = "",
+        misere: bool = False,
     ) -> None:
         """`holes`: the cells that are none, as a set of bits."""
         self._board = board
@@ -50,8 +57,7 @@ class Domineering(BitGame):
         for move, (cells, way) in enumerate(ways):
             self._move_at[way, cells[0]] = move
         turns = _turns(board, holes, ways)
-        place = {frozenset(cells): move for move, cells in enumerate(self._cells_of)}
-        moves = [[place[frozenset(turn[cell] for cell in cells)] for cells in self._cells_of] for turn in turns]
+        moves = pair_images(turns, self._cells_of)
         super().__init__(name, title, origin, f"{board.columns} x {board.rows}", turns, moves, holes)
         self.other_start = holes | 1 << TURN_BIT
         self.move_names = tuple("-".join(board.names[cell] for cell in cells) for cells in self._cells_of)
@@ -61,7 +67,8 @@ class Domineering(BitGame):
         """The rules in words, a sentence each."""
         return (
             "The two players take turns; the first player begins.",
-            "Whose turn it is lays one domino on two free cells that touch: the first player upright, the second lying.",
+            "Whose turn it is lays a domino on two free cells side by side or one below the other.",
+            "The first player lays dominoes upright, the second player lying.",
             f"Whoever cannot lay one {'wins' if self.misere else 'loses'}, and the game is over.",
         )
 
@@ -128,9 +135,7 @@ def dominoes(board: Board, holes: int = 0) -> list[tuple[tuple[int, int], int]]:
 
 def _turns(board: Board, holes: int, ways: list[tuple[tuple[int, int], int]]) -> list[tuple[int, ...]]:
     """The turns of the rectangle that keep holes holes, upright dominoes upright and lying ones lying."""
-    kept = [
-        tuple(bits_of(cells) for cells, found in ways if found == way) for way in (UPRIGHT, LYING)
-    ]
+    kept = [tuple(bits_of(cells) for cells, found in ways if found == way) for way in (UPRIGHT, LYING)]
     of_lying = symmetries_of(board, kept[LYING])
     of_holes = symmetries_of(board, (holes,))
     return [turn for turn in symmetries_of(board, kept[UPRIGHT]) if turn in of_lying and turn in of_holes]

@@ -14,17 +14,19 @@ from games.problems import near_miss
 from games.tomlfile import Table
 
 MOST_BARS = 30_000_000
-"""Bars of chocolate that can be left: more cannot be gone through in a reasonable time."""
+"""Bars of chocolate that can be left of a whole one: more cannot be gone through in a reasonable time."""
 
 
 class Asked(NamedTuple):
-    """What a file says, before anything is known of the board."""
+    """What a file says, each key sound in itself.  named: the cells or lines that `holes` or `drawn` lists."""
 
     name: str
     title: str
     origin: str
     columns: int
     rows: int
+    misere: bool
+    named: tuple[str, ...]
 
 
 def read_fill(table: Table, name: str) -> Game | None:
@@ -35,28 +37,82 @@ def read_fill(table: Table, name: str) -> Game | None:
     """
     before = len(table.problems)
     play = table.text("play", one_of=tuple(_READERS))
+    known = len(table.problems) == before
+    own_keys = _OWN_KEYS[play] if known else {key for keys in _OWN_KEYS.values() for key in keys}
     asked = Asked(
         name,
         table.text("title", default=name),
         table.text("from", default=""),
         table.whole("columns", least=1, most=26),
         table.whole("rows", least=1, most=26),
+        "misere" in own_keys and table.flag("misere", default=False),
+        (table.texts("holes", default=()) if "holes" in own_keys else ())
+        + (table.texts("drawn", default=()) if "drawn" in own_keys else ()),
     )
-    own_keys = _OWN_KEYS[play] if len(table.problems) == before else ("misere", "holes", "drawn")
-    misere = "misere" in own_keys and table.flag("misere", default=False)
-    there = {key: table.texts(key, default=()) for key in ("holes", "drawn") if key in own_keys}
+    return _READERS[play](table, asked) if len(table.problems) == before else None
+
+
+def _read_dominoes(table: Table, asked: Asked) -> Game | None:
+    from games.domineering import UPRIGHT, Domineering, dominoes
+
+    board = Board(asked.columns, asked.rows)
+    if not _fits(table, asked, board.size, MOST_BITS, "cells"):
+        return None
+    before = len(table.problems)
+    holes = _places(table, "holes", asked.named, board.names, "cell")
+    if all(way != UPRIGHT for _, way in dominoes(board, holes)):
+        table.wrong("rows", "no upright domino fits on this board, so the game is over before it begins")
     if len(table.problems) > before:
         return None
-    return _READERS[play](table, asked, misere, next(iter(there.values()), ()))
+    return Domineering(asked.name, board, holes, title=asked.title, origin=asked.origin, misere=asked.misere)
+
+
+def _read_chomp(table: Table, asked: Asked) -> Game | None:
+    from games.chomp import Chomp, bars
+
+    if not _fits(table, asked, bars(asked.columns, asked.rows), MOST_BARS, "positions"):
+        return None
+    return Chomp(asked.name, Board(asked.columns, asked.rows), title=asked.title, origin=asked.origin)
+
+
+def _read_boxes(table: Table, asked: Asked) -> Game | None:
+    from games.boxes import Boxes, edge_names, line_count
+
+    lines = line_count(asked.columns, asked.rows)
+    if not _fits(table, asked, lines, MOST_BITS, "lines"):
+        return None
+    before = len(table.problems)
+    drawn = _places(table, "drawn", asked.named, edge_names(asked.columns, asked.rows), "line")
+    if drawn.bit_count() == lines:
+        table.wrong("drawn", "all lines are drawn, so the game is over before it begins")
+    if len(table.problems) > before:
+        return None
+    return Boxes(asked.name, asked.columns, asked.rows, drawn, title=asked.title, origin=asked.origin)
+
+
+def _read_hex(table: Table, asked: Asked) -> Game | None:
+    from games.hex import Hex
+
+    board = Board(asked.columns, asked.rows)
+    if not _fits(table, asked, board.size, MOST_BITS // 2, "cells"):
+        return None
+    return Hex(asked.name, board, title=asked.title, origin=asked.origin, misere=asked.misere)
+
+
+_READERS = {"dominoes": _read_dominoes, "chomp": _read_chomp, "boxes": _read_boxes, "hex": _read_hex}
+_OWN_KEYS: dict[str, set[str]] = {
+    "dominoes": {"misere", "holes"},
+    "chomp": set(),
+    "boxes": {"drawn"},
+    "hex": {"misere"},
+}
 
 
 def _fits(table: Table, asked: Asked, needed: int, most: int, what: str) -> bool:
     """Whether the board is small enough; if not, that is noted."""
     if needed > most:
-        table.wrong(
-            "columns",
-            f"a board of {asked.columns} x {asked.rows} has {needed:,} {what} and is too large; expected at most {most:,}",
-        )
+        board = f"a board of {asked.columns} x {asked.rows}"
+        table.wrong("columns", f"{board} is too large: it has {needed:,} {what}; expected at most {most:,}")
     return needed <= most
 
 
@@ -68,55 +124,3 @@ def _places(table: Table, key: str, named: Sequence[str], names: Sequence[str], 
     if len(set(named)) != len(named):
         table.wrong(key, f"'{key}' names a {what} twice; expected each once")
     return bits_of([place for place, name in enumerate(names) if name in named])
-
-
-def _read_dominoes(table: Table, asked: Asked, misere: bool, named: Sequence[str]) -> Game | None:
-    from games.domineering import UPRIGHT, Domineering, dominoes
-
-    board = Board(asked.columns, asked.rows)
-    if not _fits(table, asked, board.size, MOST_BITS, "cells"):
-        return None
-    before = len(table.problems)
-    holes = _places(table, "holes", named, board.names, "cell")
-    if all(way != UPRIGHT for _, way in dominoes(board, holes)):
-        table.wrong("rows", "no upright domino fits on this board, so the game is over before it begins")
-    if len(table.problems) > before:
-        return None
-    return Domineering(asked.name, board, holes, title=asked.title, origin=asked.origin, misere=misere)
-
-
-def _read_chomp(table: Table, asked: Asked, misere: bool, named: Sequence[str]) -> Game | None:
-    from games.chomp import Chomp, bars
-
-    if not _fits(table, asked, bars(asked.columns, asked.rows), MOST_BARS, "positions"):
-        return None
-    return Chomp(asked.name, Board(asked.columns, asked.rows), title=asked.title, origin=asked.origin)
-
-
-def _read_boxes(table: Table, asked: Asked, misere: bool, named: Sequence[str]) -> Game | None:
-    from games.boxes import Boxes, edge_names
-
-    names = edge_names(asked.columns, asked.rows) if max(asked.columns, asked.rows) < 26 else ()
-    lines = (asked.columns + 1) * asked.rows + asked.columns * (asked.rows + 1)
-    if not _fits(table, asked, lines, MOST_BITS, "lines"):
-        return None
-    before = len(table.problems)
-    drawn = _places(table, "drawn", named, names, "line")
-    if drawn.bit_count() == lines:
-        table.wrong("drawn", "all lines are drawn, so the game is over before it begins")
-    if len(table.problems) > before:
-        return None
-    return Boxes(asked.name, asked.columns, asked.rows, drawn, title=asked.title, origin=asked.origin)
-
-
-def _read_hex(table: Table, asked: Asked, misere: bool, named: Sequence[str]) -> Game | None:
-    from games.hex import Hex
-
-    board = Board(asked.columns, asked.rows)
-    if not _fits(table, asked, board.size, MOST_BITS // 2, "cells"):
-        return None
-    return Hex(asked.name, board, title=asked.title, origin=asked.origin, misere=misere)
-
-
-_READERS = {"dominoes": _read_dominoes, "chomp": _read_chomp, "boxes": _read_boxes, "hex": _read_hex}
-_OWN_KEYS = {"dominoes": ("misere", "holes"), "chomp": (), "boxes": ("drawn",), "hex": ("misere",)}

@@ -7,9 +7,13 @@ obeys it; nothing outside `games/` knows how a family packs its board.
 from typing import Protocol, cast
 
 import numpy as np
+import numpy.typing as npt
 
 from games.board import Board
 from games.codes import Bytes, Codes, MoveIds, MoveList
+
+Gains = npt.NDArray[np.int8]
+"""What moves of a score game bring at once, the first player's minus the second's, shape (n,)."""
 
 
 class Game(Protocol):
@@ -112,6 +116,17 @@ class LineGame(BoardGame, Protocol):
     """Each line as a set of cells (bit c: cell c)."""
 
 
+class ScoreGame(Game, Protocol):
+    """A game in which moves score: its value is the difference still to come, first minus second.
+
+    An ending is DRAW: nothing more is to come.  What was gained before is no part of a position.
+    """
+
+    def gains(self, codes: Codes, moves: MoveIds) -> Gains:
+        """For pairs of a position and a legal move: what the move brings at once."""
+        ...
+
+
 def on_board(game: Game) -> BoardGame | None:
     """The game as one on cells that can be held, or None if it is not."""
     return cast(BoardGame, game) if hasattr(game, "holdings") else None
@@ -120,6 +135,11 @@ def on_board(game: Game) -> BoardGame | None:
 def with_lines(game: Game) -> LineGame | None:
     """The game as one of marks and lines, or None if it is not."""
     return cast(LineGame, game) if hasattr(game, "lines") else None
+
+
+def scored(game: Game) -> ScoreGame | None:
+    """The game as one in which moves score, or None if it is not."""
+    return cast(ScoreGame, game) if hasattr(game, "gains") else None
 
 
 def least_images(game: Game, codes: Codes) -> tuple[Codes, Bytes]:

@@ -7,7 +7,7 @@ always joins one pair of sides and never both, so there are no draws (from memor
 In *misere* hex whoever joins their own sides loses.
 """
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -41,14 +41,17 @@ class Hex(BitGame, OnBoard):
         self._board = board
         self.misere = misere
         self._all = np.uint64((1 << board.size) - 1)
-        turns = [tuple(range(board.size)), tuple(reversed(range(board.size)))][: min(2, board.size)]  # a half turn
+        whole = tuple(range(board.size))
+        turns = [whole, whole[::-1]] if board.size > 1 else [whole]  # a half turn keeps who joins what
         both = [(*turn, *(board.size + cell for cell in turn)) for turn in turns]
         super().__init__(name, title, origin, f"{board.columns} x {board.rows}", both, turns)
         if board.columns != board.rows:
             self.other_start = 1 << TURN_BIT
         self.move_names = board.names
-        self._columns = [_cells(range(column, board.size, board.columns)) for column in (0, board.columns - 1)]
-        self._rows = [_cells(range(board.columns)), _cells(range(board.size - board.columns, board.size))]
+        self._top, self._bottom = (
+            _cells(whole[at:][: board.columns]) for at in (0, board.size - board.columns)
+        )
+        self._left, self._right = (_cells(whole[at :: board.columns]) for at in (0, board.columns - 1))
 
     @property
     def board(self) -> Board:
@@ -79,7 +82,7 @@ class Hex(BitGame, OnBoard):
         """A mark on every free cell."""
         first, second = self.holdings(codes)
         parent, cell = members_of(~(first | second), self._board.size)
-        place = cell.astype(np.uint64) + self.mover(codes)[parent] * np.uint64(self._board.size)
+        place = cell.astype(np.uint64) + self.mover(codes)[parent].astype(np.uint64) * np.uint64(self._board.size)
         child = (codes[parent] | np.uint64(1) << place) ^ TURN
         return MoveList(parent, cell.astype(np.uint16), child)
 
@@ -88,24 +91,24 @@ class Hex(BitGame, OnBoard):
         first, second = self.holdings(codes)
         of_first, of_second = (SECOND_WINS, FIRST_WINS) if self.misere else (FIRST_WINS, SECOND_WINS)
         ending = np.full(len(codes), UNFINISHED, dtype=np.uint8)
-        ending[self._join(first, *self._rows)] = of_first
-        ending[self._join(second, *self._columns)] = of_second
+        ending[self._join(first, self._top, self._bottom)] = of_first
+        ending[self._join(second, self._left, self._right)] = of_second
         return ending
 
     def _join(self, cells: Codes, begin: np.uint64, end: np.uint64) -> Flags:
-        """Whether these cells hold a chain from one side to the other: what the side touches is grown until it stays."""
+        """Whether these cells hold a chain from one side to the other: what hangs together with the side is grown."""
         reached = cells & begin
         while True:
             grown = (reached | self._beside(reached)) & cells
             if np.array_equal(grown, reached):
-                return (reached & end) != 0
+                joined: Flags = (reached & end) != 0
+                return joined
             reached = grown
 
     def _beside(self, cells: Codes) -> Codes:
         """The cells that touch these ones (and, above the board's bits, some that are none)."""
-        first_column, last_column = self._columns
         row, one = np.uint64(self._board.columns), np.uint64(1)
-        not_left, not_right = cells & ~first_column, cells & ~last_column
+        not_left, not_right = cells & ~self._left, cells & ~self._right
         beside: Codes = not_left >> one | not_right << one | cells >> row | cells << row
         beside |= not_right >> (row - one) | not_left << (row - one)
         return beside
@@ -130,9 +133,9 @@ class Hex(BitGame, OnBoard):
         ]
         top, side = ("m", "v") if seat == FIRST else ("v", "m")
         rim = "  " + "   ".join(top * self._board.columns)
-        rows = [f"{side}{' '.join(row)}{side}" for row in in_rows(self._board, cells)]
+        rows = [f"{side}{' '.join(row)} {side}" for row in in_rows(self._board, cells)]
         return [rim, *("  " * place + row for place, row in enumerate(rows)), "  " * (len(rows) - 1) + rim]
 
 
-def _cells(members: Iterable[int]) -> np.uint64:
-    return np.uint64(bits_of(tuple(members)))
+def _cells(members: Sequence[int]) -> np.uint64:
+    return np.uint64(bits_of(members))

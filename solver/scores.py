@@ -1,23 +1,91 @@
 """Games in which moves score: the difference still to come, worked out from the last moves back to the first.
 
-Such a game cannot repeat, so its positions can be put in rounds in which every move leads onward
-(`solver.counts.rounds`).  The rounds are gone through backwards: whatever a move leads to is known by then.
+Such a game cannot repeat.  `solve_scores` solves a whole game ply by ply, as `solver.layers` does for games
+that are won and lost; `differences` does it for a graph that is at hand, such as a strategy's walk.
 """
 
 import numpy as np
 import numpy.typing as npt
 
-from games.codes import FIRST, Bytes, Indices
+from games.codes import FIRST, UNFINISHED, Bytes, Codes, Indices
 from games.game import Gains, ScoreGame, scored
 from solver.counts import rounds
-from solver.graph import Graph, reach
+from solver.graph import MOST_POSITIONS, Graph, Report, reach
+from solver.layers import _forward, _parts, _places
 
 Differences = npt.NDArray[np.int16]
-"""What is still to come in each position, the first player's gains minus the second's, shape (n,)."""
+"""What is still to come in each position, the first player's gains minus the second's, shape (n,).
+
+A move gains at most 127, and no line of play has 250 moves that gain so much in a game that fits a code.
+"""
+LEAST = -32_768
+"""Less than any difference."""
+
+
+class SolvedScores:
+    """The positions of each ply, sorted, and the difference to come in each under best play.
+
+    codes[p]: (n_p,) the positions that can be reached after p plies; differences[p]: (n_p,) Differences.
+    """
+
+    def __init__(
+        self, game: ScoreGame, start: int, codes: list[Codes], differences: list[Differences]
+    ) -> None:
+        self.game = game
+        self.start = start
+        self.codes = codes
+        self.differences = differences
+
+    def look_up(self, codes: Codes) -> Differences:
+        """The difference to come in positions that can arise; KeyError if one of them cannot."""
+        difference = np.zeros(len(codes), dtype=np.int16)
+        missing = np.arange(len(codes))
+        for layer, known in zip(self.codes, self.differences, strict=True):
+            at, found = _places(layer, codes[missing])
+            difference[missing[found]] = known[at[found]]
+            missing = missing[~found]
+        if len(missing):
+            raise KeyError(f"position {int(codes[missing[0]]):#x} cannot arise")
+        return difference
+
+    @property
+    def at_start(self) -> int:
+        """The difference to come at the start: the value of the game."""
+        return int(self.differences[0][0])
+
+
+def solve_scores(
+    game: ScoreGame, start: int | None = None, report: Report | None = None, limit: int = MOST_POSITIONS
+) -> SolvedScores:
+    """Solve a score game from its start (its own unless told).  Raises TooLarge beyond `limit` positions."""
+    first = game.start if start is None else start
+    codes = _forward(game, first, report, limit)
+    found: list[Differences] = []
+    for place in reversed(range(len(codes))):
+        last = place == len(codes) - 1
+        following, known = (
+            (codes[-1][:0], np.zeros(0, dtype=np.int16)) if last else (codes[place + 1], found[-1])
+        )
+        found.append(_backward(game, codes[place], following, known))
+    return SolvedScores(game, first, codes, found[::-1])
+
+
+def _backward(game: ScoreGame, layer: Codes, following: Codes, known: Differences) -> Differences:
+    """The differences of a layer from those that are known of the layer to which its moves lead."""
+    difference = np.zeros(len(layer), dtype=np.int16)
+    for at in _parts(np.flatnonzero(game.ending(layer) == UNFINISHED)):
+        codes = layer[at]
+        sign = _signs(game.mover(codes))
+        parent, move, child = game.moves(codes)
+        to_come = game.gains(codes[parent], move) + known[np.searchsorted(following, child)]
+        best = np.full(len(codes), LEAST, dtype=np.int16)
+        np.maximum.at(best, parent, to_come * sign[parent])
+        difference[at] = best * sign
+    return difference
 
 
 def differences(graph: Graph) -> Differences:
-    """The difference to come when both players play their best; 0 in final positions, and where no move is followed.
+    """The difference to come when both players play their best; 0 in endings and where no move is followed.
 
     Raises ValueError if the graph is not that of a score game, or play in it can be endless.
     """
@@ -34,35 +102,32 @@ def work_back(graph: Graph, chooser: Bytes) -> Differences:
     order = rounds(graph)
     if order is None:
         raise ValueError("play can be endless, so there is no difference to come")
-    gains = gains_of(graph)
-    sign = np.where(chooser == FIRST, 1, -1).astype(np.int16)
+    gains, signs = gains_of(graph), _signs(chooser)
     difference = np.zeros(len(graph), dtype=np.int16)
-    for places in reversed(order):
+    for places in reversed(order):  # every move leads to a later round
         open_ = places[graph.first_edge[places + 1] > graph.first_edge[places]]
-        difference[open_] = _best(graph, open_, gains, sign, difference)
+        if len(open_):
+            edges = reach(open_, graph.first_edge)
+            to_come = (gains[edges] + difference[graph.child[edges]]) * signs[graph.parent[edges]]
+            difference[open_] = np.maximum.reduceat(to_come, _begins(graph, open_)) * signs[open_]
     return difference
 
 
 def gains_of(graph: Graph) -> Gains:
     """What each move of a graph brings at once, (m,).  Raises ValueError if its game is no score game."""
-    game: ScoreGame | None = scored(graph.game)
+    game = scored(graph.game)
     if game is None:
         raise ValueError(f"{graph.game.name} is no game in which moves score")
     return game.gains(graph.codes[graph.parent], graph.move)
 
 
-def _best(
-    graph: Graph, places: Indices, gains: Gains, sign: Differences, difference: Differences
-) -> Differences:
-    """The best that the choosers of some positions can do, the differences after their moves being known.
+def _begins(graph: Graph, places: Indices) -> Indices:
+    """Where the moves of each of some positions begin, when those of all of them stand one after another."""
+    counts = graph.first_edge[places + 1] - graph.first_edge[places]
+    begins: Indices = np.cumsum(counts) - counts
+    return begins
 
-    places: (k,) positions with a move each at least.  Gains are at most 127 a move and a line has fewer than
-    64 of them in a game that fits a code, so 16 bits hold every sum.
-    """
-    edges = reach(places, graph.first_edge)
-    begins = np.searchsorted(graph.parent[edges], places) if len(places) else edges
-    promised = (gains[edges] + difference[graph.child[edges]]) * sign[graph.parent[edges]]
-    if not len(edges):
-        return promised
-    best: Differences = np.maximum.reduceat(promised, begins) * sign[places]
-    return best
+
+def _signs(chooser: Bytes) -> Differences:
+    """1 where the first player chooses, who wants much, and -1 where the second does."""
+    return np.where(chooser == FIRST, 1, -1).astype(np.int16)
