@@ -63,7 +63,7 @@ class Shape:
     Letters count alike in upper and lower case, since some machines have only one of them.
     """
 
-    __slots__ = ("_names", "_pattern", "form", "names")
+    __slots__ = ("_names", "_off_board", "_pattern", "form", "names")
 
     def __init__(self, names: Sequence[str], form: InputForm) -> None:
         self.form = form
@@ -71,6 +71,7 @@ class Shape:
         self._names = {name.lower().encode("ascii"): place for place, name in enumerate(names)}
         shapes = sorted({_shape(name) for name in names})
         self._pattern = re.compile("|".join(shapes).encode("ascii"))
+        self._off_board: list[bytes | None] = []  # found when first asked for
 
     def move_named(self, text: bytes) -> int | None:
         """The number of the move that this input names, or None."""
@@ -86,6 +87,11 @@ class Shape:
 
     def off_board_example(self) -> bytes | None:
         """The first input, short ones before long ones, that is shaped like a name and names none."""
+        if not self._off_board:
+            self._off_board.append(self._find_off_board())
+        return self._off_board[0]
+
+    def _find_off_board(self) -> bytes | None:
         alphabet = b"0123456789abcdefghijklmnopqrstuvwxyz-"
         longest = 1 if self.form.kind == "key" else self.form.longest
         texts = [b""]
