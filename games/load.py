@@ -3,13 +3,14 @@
 from collections.abc import Callable
 from pathlib import Path
 
+from games.advance import read_advance
 from games.game import Game
 from games.marks import read_marks
 from games.problems import bad, listed, near_miss
 from games.tomlfile import Table, parse_toml, read_text
 
 _CATALOGUE = Path(__file__).parent / "catalogue"
-FAMILIES: dict[str, Callable[[Table, str], Game | None]] = {"marks": read_marks}
+FAMILIES: dict[str, Callable[[Table, str], Game | None]] = {"marks": read_marks, "advance": read_advance}
 """The families of games: each reads its own keys from a TOML table."""
 
 
