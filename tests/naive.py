@@ -32,6 +32,7 @@ class Game:
         self.names = list(names)
         self.cells = range(columns * rows)
         self.turns = [turn for turn in self._turns() if self._keeps_lines(turn)]
+        self._results = {}
 
     def _turns(self):
         """Where each cell goes in each turn of the rectangle; identity first, none twice."""
@@ -60,6 +61,11 @@ class Game:
 
     def result(self, board):
         """``first``, ``second`` or ``draw`` if the game is over, else None."""
+        if board not in self._results:
+            self._results[board] = self._result(board)
+        return self._results[board]
+
+    def _result(self, board):
         for player, sign in enumerate(SIGNS):
             if any(all(board[cell] == sign for cell in line) for line in self.lines):
                 return ("first", "second")[1 - player if self.misere else player]
@@ -432,6 +438,7 @@ def _looked_ahead(see, plies):
     """The least of the best cells by plain minimax, `plies` deep; an unfinished line counts as a draw."""
     housed = Housed(see.game, House(), see.seat)
 
+    @cache
     def promise(state, left):
         result = housed.result(state)
         if result is not None:

@@ -13,6 +13,7 @@ VALUES = (
     "1", "true", '"text"', "'[x] = 1 # no'", '"a \\" = [b"', "[1, 2]", "[\n  1,  # one ]\n  2,\n]",
     '"""\nlong = 1\n[not.a.table]\n"""', "'''\nit's = [ here\n'''", '[["a"], ["b"]]', "{ x = 1, y = [2] }", '""',
     '"""short"""', '""" "quoted" """', "[\n  '''\n]''',\n]",
+    '[\n  ["a"]  # b\n]', "[\n [1],\n [2]\n  ]",
 )  # fmt: skip
 """Values of one line or of several, with everything in them that may mislead a reader of lines."""
 

@@ -264,3 +264,45 @@ def test_the_sheet_that_comes_along_under_the_house_rules_that_come_along(name, 
         twins.strategy_twins(pair, seat, sheet)[0], "never-loses", load_house_rules(name, pair.game)
     )
     assert along.positions == len(naive.Checked(model, twins.strategy_twins(pair, seat, sheet)[1]).machine)
+
+
+@pytest.mark.parametrize("seat", [0, 1])
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        ["take any free cell"],
+        ["complete a line", "take any free cell"],
+        ["complete a line", "block a line", "take a corner", "take any free cell"],
+        ["take the first free of 5, 1, 9, 3, 7"],
+    ],
+    ids=", ".join,
+)
+def test_sheets_as_beginners_write_them(sheet, seat):
+    pair = twins.catalogue_twins("noughts-and-crosses")
+    check(pair, usual(pair.game).rules, model_of("noughts-and-crosses", seat), sheet, "open")
+
+
+def turns_lost(game):
+    return twins.house_twins(game, [(["empty"], "turn", 0)])
+
+
+MISERE = "misere-noughts-and-crosses"
+LEFT_ALONE = [("picture fixed", (row, "___", "___")) for row in ("!__", "M!_", "MM!")]
+"""What the machine does in the top row while the visitor only gives up turns."""
+
+
+def test_a_fair_losing_line_comes_before_a_shorter_one_with_wrong_input():
+    """Who gives up three turns sees the machine fill the top row, where the line loses; fairly it takes longer."""
+
+    proof, checked = proof_of([*LEFT_ALONE, "look ahead 1 ply"], 1, house=turns_lost, game=MISERE)
+    losses = [state for state in checked.plies if checked.is_loss(state)]
+    assert (checked.plies_to(losses, fair=True), checked.plies_to(losses, fair=False)) == (8, 6)
+    assert len(proof.failure.line.edges) == 8
+    check_refuted(proof, "never-loses", checked.housed, checked)
+
+
+def test_a_losing_line_with_wrong_input_is_told_where_only_such_a_line_loses():
+    proof, checked = proof_of([*LEFT_ALONE, "look ahead 9 plies"], 1, house=turns_lost, game=MISERE)
+    losses = [state for state in checked.plies if checked.is_loss(state)]
+    assert checked.plies_to(losses, fair=True) is None
+    check_refuted(proof, "never-loses", checked.housed, checked)

@@ -144,6 +144,17 @@ class Checked:
         return old == 1 - self.seat or new != 1 - self.seat
 
 
+def check_visitors_best(line, checked, positions):
+    """Behind the decision the visitor makes the most of it: no less than the strategy is sure of comes out."""
+    winner, plies = checked.sure.value(positions[0])
+    if winner is not None:
+        assert line.loop is None
+        assert checked.drawing[positions[-1]] == ("first", "second")[winner]
+        assert len(positions) - 1 == plies
+    else:
+        assert line.loop is not None or checked.drawing[positions[-1]] == "draw"
+
+
 def check_witness(proof, claim, checked):
     graph, line = proof.walk.graph, proof.failure.line
     places = [graph.start, *(int(graph.child[edge]) for edge in line.edges)]
@@ -159,6 +170,7 @@ def check_witness(proof, claim, checked):
         assert bool(wrong) or checked.best.value(0)[0] == 1 - checked.seat
     elif wrong:
         assert proof.failure.decision == wrong[0]
+        check_visitors_best(line, checked, positions[wrong[0] + 1 :])
     else:  # nothing is given away, and yet the win never comes: a loop through won positions
         assert claim == "best-value"
         assert all(checked.best.value(position)[0] == checked.seat for position in positions[line.loop :])
