@@ -6,6 +6,7 @@ are the design's, in this order; every byte string falls into exactly one of the
 
 import re
 from collections.abc import Sequence
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -33,6 +34,9 @@ WORDS = {
     LEGAL: "a legal move",
 }
 """The classes as people say them; a family's own class is said by its own name."""
+
+
+_ALPHABET = b"0123456789abcdefghijklmnopqrstuvwxyz-"
 
 
 class InputForm(NamedTuple):
@@ -92,23 +96,19 @@ class Shape:
         return self._off_board[0]
 
     def _find_off_board(self) -> bytes | None:
-        alphabet = b"0123456789abcdefghijklmnopqrstuvwxyz-"
+        """Try inputs one after another, none before they can have a name's shape."""
         longest = 1 if self.form.kind == "key" else self.form.longest
-        texts = [b""]
-        for _ in range(min(longest, max(len(name) for name in self.names) + 1)):
-            texts = [
-                text + bytes([byte]) for text in texts for byte in alphabet if self._may_begin(text, byte)
-            ]
-            for text in texts:
+        shortest = min(len(re.sub(r"\d+", "0", name)) for name in self.names)
+        for length in range(shortest, min(longest, max(len(name) for name in self.names) + 1) + 1):
+            for text in map(bytes, product(*(self._may_stand_at(place) for place in range(length)))):
                 if self.is_name_shaped(text) and self.move_named(text) is None:
                     return text
         return None
 
-    def _may_begin(self, text: bytes, byte: int) -> bool:
-        """Keep the search small: at each place only the kind of character that some name has there."""
-        place = len(text)
+    def _may_stand_at(self, place: int) -> bytes:
+        """Keep the search small: at each place only the kinds of character that some name has there."""
         kinds = {_kind_of(name[min(place, len(name) - 1)]) for name in self.names}
-        return _kind_of(chr(byte)) in kinds
+        return bytes(byte for byte in _ALPHABET if _kind_of(chr(byte)) in kinds)
 
 
 def _kind_of(character: str) -> str:
