@@ -1,18 +1,19 @@
 """The header of a strategy file: ``key: value`` lines on top that say what it plays, and how it is to be judged."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 from games.codes import PLAYERS
 from games.game import Game
+from games.house import HouseRules, load_house_rules
 from games.load import load_game
-from games.problems import BadInput, Problem, bad, listed, near_miss
+from games.problems import BadInput, Problem, bad, closest, listed, near_miss
 
 SEATS = (*PLAYERS, "both")
 CLAIMS = ("never-loses", "best-value", "quickest")
-_LINE = re.compile(r"\s*(?P<key>[A-Za-z][A-Za-z-]*)\s*:\s*(?P<value>.*?)\s*$")
+_LINE = re.compile(r"\s*(?P<key>[A-Za-z][A-Za-z-]*)\s*(?P<sign>[:=]|\s|$)\s*(?P<value>.*?)\s*$")
 
 
 class Entry(NamedTuple):
@@ -21,46 +22,59 @@ class Entry(NamedTuple):
     value: str
     line: int
     column: int
+    is_guess: bool = False
+    """Whether the key was misspelt, so that nothing more is said about this line."""
 
 
 class Header:
-    """The header of one file, its values checked when they are asked for; problems are gathered."""
+    """The header of one file, its values checked when they are asked for; problems are gathered.
 
-    __slots__ = ("entries", "file", "known", "problems")
+    known: the keys that it may have, each with an example of its value.
+    """
 
-    def __init__(self, file: str, known: Sequence[str]) -> None:
+    __slots__ = ("_faulty", "entries", "file", "known", "problems")
+
+    def __init__(self, file: str, known: Mapping[str, str]) -> None:
         self.file = file
-        self.known = tuple(known)
+        self.known = known
         self.entries: dict[str, Entry] = {}
         self.problems: list[Problem] = []
+        self._faulty: set[str] = set()
+        """Keys that are there without a value, and so are not missing as well."""
 
     def take(self, text: str, line: int) -> bool:
         """Note a line if it is one of a header (``key: value``); say whether it was."""
         found = _LINE.match(text)
-        if not found:
+        if not found or (found["sign"] != ":" and found["key"].lower() not in self.known):
             return False
         key = found["key"].lower()
         column = found.start("key") + 1
-        if key not in self.known:
-            self._wrong(
-                line,
-                column,
-                f"'{found['key']}' is no key of a header; expected {listed(self.known)}"
-                f"{near_miss(key, self.known)}",
-                text,
-            )
-        elif key in self.entries:
-            self._wrong(
-                line, column, f"'{key}' is given twice; the first time on line {self.entries[key].line}", text
-            )
-        elif not found["value"]:
+        is_guess = False
+        if found["sign"] != ":":
+            example = f"'{key}: {self.known[key]}'"
+            self._wrong(line, column, f"expected '{key}:' with a colon, such as {example}", text)
+        elif key not in self.known:
+            known = tuple(self.known)
+            says = f"'{found['key']}' is no key of a header; expected {listed(known)}{near_miss(key, known)}"
+            self._wrong(line, column, says, text)
+            key, is_guess = closest(key, known), True
+        if key in self.entries:
+            first = self.entries[key].line
+            self._wrong(line, column, f"'{key}' is given twice; the first time on line {first}", text)
+        elif key and not found["value"]:
             self._wrong(line, found.end("value") + 1, f"expected a value behind '{key}:'", text)
-        else:
-            self.entries[key] = Entry(found["value"], line, found.start("value") + 1)
+            self._faulty.add(key)
+        elif key:
+            self.entries[key] = Entry(found["value"], line, found.start("value") + 1, is_guess)
         return True
 
     def _wrong(self, line: int, column: int, message: str, shown: str = "") -> None:
         self.problems.append(Problem(self.file, line, column, message, shown))
+
+    def _wrong_at(self, entry: Entry, message: str) -> None:
+        """Note what is wrong with a line's value."""
+        if not entry.is_guess:
+            self._wrong(entry.line, entry.column, message)
 
     def word(self, key: str, allowed: Sequence[str], default: str) -> str:
         """The value of a key that has a few known values."""
@@ -69,11 +83,8 @@ class Header:
             return default
         value = entry.value.lower()
         if value not in allowed:
-            self._wrong(
-                entry.line,
-                entry.column,
-                f"'{key}' should be {listed(allowed)}, not '{entry.value}'{near_miss(value, allowed)}",
-            )
+            says = f"'{key}' should be {listed(allowed)}, not '{entry.value}'{near_miss(value, allowed)}"
+            self._wrong_at(entry, says)
             return default
         return value
 
@@ -86,16 +97,15 @@ class Header:
 
     def missing(self, key: str, example: str) -> None:
         """Note that neither the header nor an option gives a value that is needed."""
+        if key in self._faulty:
+            return
         self._wrong(1, 0, f"expected a header line such as '{key}: {example}' (or the option --{key})")
 
     def contradicts(self, key: str, option: str, written: str) -> None:
         """Note that an option asks for something else than the header says."""
         entry = self.entries[key]
-        self._wrong(
-            entry.line,
-            entry.column,
-            f"the file says '{key}: {written}', but --{key} {option} was asked for; expected the same",
-        )
+        says = f"the file says '{key}: {written}', but --{key} {option} was asked for; expected the same"
+        self._wrong_at(entry, says)
 
     def game(self, option: str | None) -> Game | None:
         """The game that the header or the option names; None (and a problem) if neither does or it cannot be read.
@@ -115,6 +125,23 @@ class Header:
             self._pass_on(error, entry)
             return None
 
+    def house_rules(self, option: str | None, game: Game | None) -> tuple[str, HouseRules | None]:
+        """The house rules that the header or the option names, and they themselves; None where they cannot be read.
+
+        Without a game nothing can be said about them.  A file is looked for beside the strategy's own file.
+        """
+        entry = self.entries.get("house-rules")
+        name = self.beside(entry.value) if entry else option or "usual"
+        if entry and option is not None and not same_file(option, name):
+            self.contradicts("house-rules", option, entry.value)
+        if game is None:
+            return name, None
+        try:
+            return name, load_house_rules(name, game)
+        except BadInput as error:
+            self._pass_on(error, entry)
+            return name, None
+
     def beside(self, name: str) -> str:
         """A file that the header names is looked for beside the file itself; other names stay as they are."""
         return str(Path(self.file).parent / name) if name.endswith(".toml") else name
@@ -125,12 +152,14 @@ class Header:
             if problem.line or entry is None:
                 self.problems.append(problem)
             else:
-                self._wrong(entry.line, entry.column, problem.message)
+                said = f"{entry.value}: {problem.message}" if problem.file else problem.message
+                self._wrong_at(entry, said)
 
     def raise_problems(self) -> None:
-        """Raise BadInput if anything in the header was wrong."""
+        """Raise BadInput if anything was wrong: what stands in this file first, then file by file."""
         if self.problems:
-            raise BadInput(sorted(self.problems, key=lambda problem: problem.line))
+            files = [self.file, *(problem.file for problem in self.problems)]
+            raise BadInput(sorted(self.problems, key=lambda each: (files.index(each.file), each.line)))
 
 
 def same_file(asked: str, written: str) -> bool:

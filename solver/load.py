@@ -4,11 +4,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from games.game import Game
-from games.problems import BadInput
+from games.house import HouseRules
+from games.problems import BadInput, bad
 from games.tomlfile import read_text
 from solver import table
-from solver.header import CLAIMS, SEATS, Header, same_file, seat_numbers
-from solver.sheet.reader import HEADER_KEYS, SheetReader, without_comment
+from solver.header import CLAIMS, SEATS, Header, seat_numbers
+from solver.sheet.reader import HEADER_KEYS, SheetReader, slips_of_grammar, without_comment
 from solver.strategy import CHOICES, OPEN, PLAIN, TURNED, Rule, Strategy
 
 
@@ -20,6 +21,7 @@ class Written(NamedTuple):
     seats: tuple[int, ...]
     claim: str
     house_rules: str
+    house: HouseRules
     rules: tuple[Rule, ...]
     choice: str
 
@@ -42,29 +44,24 @@ def load_strategy(
     lines that are missing.  Raises BadInput with every mistake, also where one of them contradicts the header.
     """
     file = str(path)
+    if file.lower().endswith(".toml"):
+        raise bad("is no strategy; expected a rule sheet, or a table in a .csv file", file)
     lines = read_text(path).split("\n")
     is_table = file.lower().endswith(".csv")
+    if not any(without_comment(line).strip() for line in lines):
+        raise bad(f"is empty; expected a {'table' if is_table else 'rule sheet'}", file)
     header, begin = table.read_header(lines, file) if is_table else read_sheet_header(lines, file)
     played = header.game(game)
     seat_name = header.asked("seat", seat, SEATS, "")
     if not seat_name and "seat" not in header.entries:
         header.missing("seat", "second")
     claimed = header.asked("claim", claim, CLAIMS, CLAIMS[0])
-    house = _house_rules(header, house_rules)
+    house_name, house = header.house_rules(house_rules, played)
     rules, choice = _read_rules(header, lines, begin, played, is_table=is_table)
     header.raise_problems()
     assert played is not None
-    return Written(file, played, seat_numbers(seat_name), claimed, house, tuple(rules), choice)
-
-
-def _house_rules(header: Header, option: str | None) -> str:
-    entry = header.entries.get("house-rules")
-    if entry is None:
-        return option or "usual"
-    written = header.beside(entry.value)
-    if option is not None and not same_file(option, written):
-        header.contradicts("house-rules", option, entry.value)
-    return written
+    assert house is not None
+    return Written(file, played, seat_numbers(seat_name), claimed, house_name, house, tuple(rules), choice)
 
 
 def _read_rules(
@@ -77,10 +74,12 @@ def _read_rules(
     else:
         choice = header.word("choice", CHOICES, OPEN)
     if game is None:
+        if not is_table:
+            header.problems.extend(slips_of_grammar(header.file, lines, begin))
         return [], choice
     try:
         if is_table:
-            rows = table.TableReader(header.file, lines, game).read(begin, turned=turned)
+            rows = table.rows_below(header.file, lines, begin, game, turned=turned)
             name = Path(header.file).name
             return [table.TableRule(f"the table {name}", begin + 1, game, rows, turned=turned)], choice
         return SheetReader(header.file, lines, game).read(begin), choice
@@ -91,7 +90,7 @@ def _read_rules(
 
 def read_sheet_header(lines: list[str], file: str) -> tuple[Header, int]:
     """The header of a rule sheet, and the line (from 0) of its first rule."""
-    header = Header(file, tuple(HEADER_KEYS))
+    header = Header(file, HEADER_KEYS)
     for number, line in enumerate(lines):
         text = without_comment(line)
         if text.strip() and not header.take(text, number + 1):

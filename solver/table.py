@@ -12,7 +12,7 @@ import numpy as np
 
 from games.codes import FIRST, SECOND, Codes, MoveIds
 from games.game import Game, inverse_symmetries, least_images
-from games.problems import BadInput, Problem
+from games.problems import BadInput, Problem, bad
 from games.tomlfile import read_text
 from solver.header import Header
 from solver.strategy import PLAIN, TURNED, Allowed, View
@@ -81,13 +81,25 @@ def read_rows(path: str | Path, game: Game) -> tuple[list[Row], bool]:
     lines = read_text(path).split("\n")
     header, begin = read_header(lines, str(path))
     turned = header.word("turning", (PLAIN, TURNED), TURNED) == TURNED
+    played = header.entries.get("game")
+    if played and Path(played.value).stem != game.name:
+        message = f"this table is for {Path(played.value).stem}; expected one for {game.name}"
+        raise bad(message, str(path), played.line, played.column)
     header.raise_problems()
-    return TableReader(str(path), lines, game).read(begin, turned=turned), turned
+    return rows_below(str(path), lines, begin, game, turned=turned), turned
+
+
+def rows_below(file: str, lines: list[str], begin: int, game: Game, *, turned: bool) -> list[Row]:
+    """The rows of a whole table, whose titles stand on line `begin` (from 0); one at least."""
+    rows = TableReader(file, lines, game).read(begin, turned=turned)
+    if not rows:
+        raise bad("expected at least one row below 'position,move'", file, begin + 1)
+    return rows
 
 
 def read_header(lines: list[str], file: str) -> tuple[Header, int]:
     """The header of a table, and the line (from 0) of its titles; a spreadsheet's empty cells behind are dropped."""
-    header = Header(file, tuple(HEADER_KEYS))
+    header = Header(file, HEADER_KEYS)
     for number, line in enumerate(lines):
         text = line.rstrip(",; \t")
         if not text.strip() or text.lstrip().startswith("#"):
@@ -114,7 +126,8 @@ class TableReader:
         titles = self.lines[begin] if begin < len(self.lines) else ""
         comma = ";" if ";" in titles else ","
         if tuple(title.strip().lower() for title in titles.split(comma)[:2]) != TITLES:
-            self._wrong(min(begin + 1, len(self.lines)), "expected the line 'position,move' above the rows")
+            last = max(number for number, line in enumerate(self.lines, 1) if line.strip() or number == 1)
+            self._wrong(min(begin + 1, last), "expected the line 'position,move' above the rows")
             raise BadInput(self.problems)
         rows: list[Row] = []
         seen: dict[int, int] = {}
@@ -122,18 +135,19 @@ class TableReader:
             text = self.lines[number].strip()
             if not text.strip(",;") or text.startswith("#"):
                 continue
-            row = self._row([field.strip().strip('"') for field in text.split(comma)], number + 1)
+            row = self._row(text, comma, number + 1)
             if row is not None and self._is_new(row, number + 1, seen, turned=turned):
                 rows.append(row)
         if self.problems:
             raise BadInput(self.problems)
         return rows
 
-    def _row(self, fields: list[str], line: int) -> Row | None:
-        if len(fields) < 2 or any(fields[2:]):
-            self._wrong(
-                line, f"this row has {len([f for f in fields if f])} fields; expected a position and a move"
-            )
+    def _row(self, text: str, comma: str, line: int) -> Row | None:
+        fields = [field.strip().strip('"') for field in text.split(comma)]
+        given = len([field for field in fields if field])
+        if given != 2 or not all(fields[:2]):
+            has = f"{given} field{'s' * (given != 1)}"
+            self._wrong(line, f"this row has {has}; expected a position and a move divided by '{comma}'")
             return None
         try:
             self.game.read(fields[0], FIRST, FIRST)

@@ -10,7 +10,8 @@ from typing import NamedTuple
 from games.problems import Problem, listed, near_miss
 from solver.sheet.tables import END, RULES, STATES, WORDS
 
-_PIECE = re.compile(r'\s*(?:(?P<piece>[A-Za-z0-9]+|"[^"]+"|\S)|$)')
+_PIECE = re.compile(r'\s*(?:(?P<piece>[^\W_]+|"[^"]+"|\S)|$)')
+_TYPOGRAPHIC_QUOTES = tuple("\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb")
 _END = "$END"
 _IN_WORDS = {
     "NAME": "a cell's name",
@@ -18,6 +19,20 @@ _IN_WORDS = {
     "FILE": 'a file name in "..."',
     _END: "the end of the line",
 }
+_WHOLE_RULES = (
+    "complete a line",
+    "block a line",
+    "make a double threat",
+    "stop a double threat",
+    "take any free cell",
+    "take the centre",
+    "take a corner",
+    "take an edge",
+    "take the opposite corner",
+)
+"""The rules without parts of their own, of which a faulty line may be a slip."""
+BEGINNINGS = tuple(word for word, terminal in WORDS.items() if terminal in STATES[0])
+"""The words with which a rule can begin."""
 _WORD_OF = {terminal: word for word, terminal in WORDS.items()}
 
 
@@ -99,7 +114,21 @@ def _problem(piece: Piece, state: int, line: str, file: str, number: int) -> Pro
     words = [f"'{_WORD_OF[name]}'" for name in expected if name in _WORD_OF]
     others = [_IN_WORDS[name] for name in expected if name in _IN_WORDS]
     found = f"'{piece.text}'" if piece.text else "the end of the line"
-    hint = near_miss(piece.text, [word.strip("'") for word in words]) if piece.text else ""
+    if piece.text in _TYPOGRAPHIC_QUOTES:
+        found += " (a typographic quote; type the straight one)"
+    hint = near_miss(piece.text, [word.strip("'") for word in words]) or _whole_rule_hint(line)
     return Problem(
         file, number, piece.column, f"expected {listed([*words, *others])}, not {found}{hint}", line
     )
+
+
+def _whole_rule_hint(line: str) -> str:
+    """The rule of which the whole line may be a slip, if there is just one."""
+    from difflib import get_close_matches
+
+    words = " ".join(line.lower().split())
+    if len(words) > 2 * max(map(len, _WHOLE_RULES)):
+        return ""
+    longer = [rule for rule in _WHOLE_RULES if rule.startswith(words)]
+    meant = longer if len(longer) == 1 else get_close_matches(words, _WHOLE_RULES, n=1, cutoff=0.75)
+    return f"; did you mean '{meant[0]}'?" if meant else ""

@@ -1,6 +1,6 @@
 """Reading a rule sheet: a header, then one rule a line; a picture goes on for as many lines as the board has rows."""
 
-import re
+import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -9,7 +9,7 @@ from games.game import Game, LineGame, with_lines
 from games.problems import BadInput, Problem, listed, near_miss
 from solver.search import SearchRule
 from solver.sheet import rules as made
-from solver.sheet.parser import Piece, Tree, parse_rule
+from solver.sheet.parser import BEGINNINGS, Piece, Tree, parse_rule
 from solver.strategy import Rule
 from solver.table import TableRule, read_rows
 
@@ -30,7 +30,7 @@ HEADER_KEYS = {
     "choice": "plain",
 }
 """The keys of a sheet's header, each with an example."""
-_PICTURE_ROW = re.compile(r"\s*[^\s:#]+(\s+[^\s:#])*\s*$")
+_LONG_DASHES = ("\u2010", "\u2011", "\u2012", "\u2013", "\u2014", "\u2212")
 
 
 class SheetReader:
@@ -51,7 +51,8 @@ class SheetReader:
             text = without_comment(self.lines[at])
             at = self._read_rule(text, at) if text.strip() else at + 1
         if not self.rules and not self.problems:
-            self._wrong(len(self.lines), 0, "expected at least one rule, such as 'take any free cell'")
+            last = max(number for number, line in enumerate(self.lines, 1) if line.strip() or number == 1)
+            self._wrong(last, 0, "expected at least one rule, such as 'take any free cell'")
         if self.problems:
             raise BadInput(self.problems)
         return self.rules
@@ -63,27 +64,24 @@ class SheetReader:
         """Read the rule that begins on line `at`; say where the next may begin."""
         tree = parse_rule(text, self.file, at + 1)
         if isinstance(tree, Problem):
-            self.problems.append(_with_colon_hint(tree, text))
-            return at + 1
-        if tree.name.startswith("picture"):
-            if self.marks is None:
-                self._no_marks(text, at + 1)
-                return at + 1
-            return self._read_picture(self.marks, tree, text, at)
-        rule = self._rule(tree, text, at + 1)
-        if rule is not None:
-            self.rules.append(rule)
-        return at + 1
+            self.problems.append(_with_header_hint(tree, text))
+        else:
+            rule = self._rule(tree, text, at + 1)
+            if rule is not None:
+                self.rules.append(rule)
+        return end_of_rule(self.lines, at)
 
     def _rule(self, tree: Tree, text: str, line: int) -> Rule | None:
         words = " ".join(text.split())
         if tree.name == "look_ahead":
-            return self._search(tree, words, line)
+            return self._search(tree, text, line)
         if tree.name == "use_table":
-            return self._table(tree, words, line)
+            return self._table(tree, text, line)
         if self.marks is None:
             self._no_marks(text, line)
             return None
+        if tree.name.startswith("picture"):
+            return self._read_picture(self.marks, tree, words, line)
         cells = self._cells(self.marks, tree, text, line)
         return None if cells is None else made.CellRule(self.marks, words, line, cells)
 
@@ -142,85 +140,74 @@ class SheetReader:
             found.append(cell)
         return found
 
-    def _search(self, tree: Tree, words: str, line: int) -> Rule | None:
+    def _search(self, tree: Tree, text: str, line: int) -> Rule | None:
         [plies] = tree.parts
         assert isinstance(plies, Piece)
-        if not 1 <= int(plies.text) <= MOST_PLIES:
-            self._wrong(line, plies.column, f"expected 1 to {MOST_PLIES} plies, not {plies.text}", words)
+        if len(plies.text) > len(str(MOST_PLIES)) or not 1 <= int(plies.text) <= MOST_PLIES:
+            self._wrong(line, plies.column, f"expected 1 to {MOST_PLIES} plies, not {plies.text}", text)
             return None
-        return SearchRule(words, line, int(plies.text))
+        return SearchRule(" ".join(text.split()), line, int(plies.text))
 
-    def _table(self, tree: Tree, words: str, line: int) -> Rule | None:
+    def _table(self, tree: Tree, text: str, line: int) -> Rule | None:
         [name] = tree.parts
         assert isinstance(name, Piece)
         path = Path(self.file).parent / name.text.strip('"')
-        if not path.is_file():
-            self._wrong(
-                line,
-                name.column,
-                f"there is no table file {name.text}; expected one beside this sheet",
-                words,
-            )
+        if not os.path.isfile(path):  # noqa: PTH113 - pathlib's own raises where a name is too long
+            message = f"there is no table file {name.text}; expected one beside this sheet"
+            self._wrong(line, name.column, message, text)
             return None
         try:
             rows, turned = read_rows(path, self.game)
         except BadInput as error:
             self.problems.extend(error.problems)
             return None
-        return TableRule(words, line, self.game, rows, turned=turned)
+        return TableRule(" ".join(text.split()), line, self.game, rows, turned=turned)
 
-    def _read_picture(self, game: LineGame, tree: Tree, text: str, at: int) -> int:
+    def _read_picture(self, game: LineGame, tree: Tree, words: str, line: int) -> Rule | None:
         """Read the rows below the word ``picture``: as many as the board has."""
         board = game.board
-        rows: list[str] = []
-        end = at + 1
-        while end < len(self.lines) and len(rows) < board.rows:
-            row = without_comment(self.lines[end])
-            if not _PICTURE_ROW.match(row) or not _looks_like_signs(row):
-                break
-            rows.append(row)
-            end += 1
-        if len(rows) < board.rows:
-            self._wrong(
-                at + 1 + len(rows),
-                0,
-                f"this picture has {len(rows)} rows; expected {board.rows} rows of "
-                f"{board.columns} signs right below 'picture'",
-            )
-            return end
-        picture = self._picture(game, rows, at + 1)
-        if picture is not None:
-            cells = made.picture_rule(game, picture, fixed=tree.name == "picture_fixed")
-            words = f"{' '.join(text.split())} {'/'.join(row.replace(' ', '') for row in rows)}"
-            self.rules.append(made.CellRule(game, words, at + 1, cells))
-        return end
+        rows = picture_rows(self.lines, line)
+        if len(rows) != board.rows:
+            has = f"{len(rows) or 'no'} row{'s' * (len(rows) != 1)}"
+            expected = f"{board.rows} rows of {board.columns} signs right below 'picture'"
+            self._wrong(line, 0, f"this picture has {has}; expected {expected}")
+            return None
+        picture = self._picture(game, rows, line)
+        if picture is None:
+            return None
+        cells = made.picture_rule(game, picture, fixed=tree.name == "picture_fixed")
+        drawn = "/".join("".join(row.split()) for _, row in rows)
+        return made.CellRule(game, f"{words} {drawn}", line, cells)
 
-    def _picture(self, game: LineGame, rows: Sequence[str], begin: int) -> made.Picture | None:
+    def _picture(self, game: LineGame, rows: Sequence[tuple[int, str]], begin: int) -> made.Picture | None:
         sets = dict.fromkeys(SIGNS, 0)
         before = len(self.problems)
-        for number, row in enumerate(rows):
+        for number, (line, row) in enumerate(rows):
             signs = [(sign, column) for column, sign in enumerate(row, 1) if not sign.isspace()]
-            line = begin + number + 1
             if len(signs) != game.board.columns:
                 self._wrong(line, 0, f"this row has {len(signs)} signs; expected {game.board.columns}")
                 continue
             for place, (sign, column) in enumerate(signs):
-                if sign not in SIGNS:
-                    meaning = listed([f"{known} ({words})" for known, words in SIGNS.items()])
-                    self._wrong(line, column, f"'{sign}' is no sign of a picture; expected {meaning}", row)
-                else:
+                if sign in SIGNS:
                     sets[sign] |= 1 << game.board.cell(place, number)
+                else:
+                    self._wrong(line, column, _no_sign(sign), row)
         if len(self.problems) > before:
             return None
-        if sets[TARGET].bit_count() != 1:
-            self._wrong(
-                begin,
-                0,
-                f"this picture has {sets[TARGET].bit_count()} cells marked '{TARGET}' (play here); "
-                "expected just one",
-            )
+        targets = sets[TARGET].bit_count()
+        if targets != 1:
+            has = f"{targets or 'no'} cell{'s' * (targets > 1)} marked '{TARGET}' (play here)"
+            self._wrong(begin, 0, f"this picture has {has}; expected just one")
             return None
         return made.Picture(sets[MINE], sets[VISITORS], sets[FREE], sets[TARGET])
+
+
+def _no_sign(sign: str) -> str:
+    """What is said about a sign that no picture has."""
+    meant = "-" if sign in _LONG_DASHES else sign.upper()
+    hint = f"; did you mean '{meant}'?" if meant in SIGNS else ""
+    known = listed([f"{sign} ({words})" for sign, words in SIGNS.items()])
+    return f"'{sign}' is no sign of a picture; expected {known}{hint}"
 
 
 def _ways(tree: Tree) -> list[list[str]]:
@@ -247,16 +234,56 @@ def without_comment(line: str) -> str:
     return line.partition("#")[0].rstrip()
 
 
+def slips_of_grammar(file: str, lines: Sequence[str], begin: int) -> list[Problem]:
+    """What is wrong with the rules from line `begin` (from 0) on whatever game they are for."""
+    slips = []
+    at = begin
+    while at < len(lines):
+        text = without_comment(lines[at])
+        tree = parse_rule(text, file, at + 1) if text.strip() else None
+        if isinstance(tree, Problem):
+            slips.append(_with_header_hint(tree, text))
+        at = end_of_rule(lines, at)
+    return slips
+
+
+def end_of_rule(lines: Sequence[str], at: int) -> int:
+    """The line behind the rule that stands on line `at` (both from 0): a picture takes its rows along."""
+    words = without_comment(lines[at]).lower().split()
+    rows = picture_rows(lines, at + 1) if words[:1] == ["picture"] else []
+    return rows[-1][0] if rows else at + 1
+
+
+def picture_rows(lines: Sequence[str], begin: int) -> list[tuple[int, str]]:
+    """The rows of a picture from line `begin` (from 0) on, each with its line counted from 1; empty lines are skipped.
+
+    All that look like rows are taken, be they as many as the board has or not.
+    """
+    rows = []
+    for number in range(begin, len(lines)):
+        row = without_comment(lines[number])
+        if not row.strip():
+            continue
+        if not _looks_like_signs(row):
+            break
+        rows.append((number + 1, row))
+    return rows
+
+
 def _looks_like_signs(row: str) -> bool:
-    """Whether a line is meant as a row of a picture: single signs, or one word about as long as the board is wide."""
-    words = row.split()
-    return all(len(word) == 1 for word in words) or (len(words) == 1 and set(words[0]) <= set(SIGNS))
+    """Whether a line is meant as a row of a picture: single signs, or one word that begins no rule."""
+    words = row.lower().split()
+    if len(words) == 1:
+        return words[0] not in BEGINNINGS
+    return all(len(word) == 1 for word in words) or set("".join(row.split())) <= set(SIGNS)
 
 
-def _with_colon_hint(problem: Problem, text: str) -> Problem:
-    """A header line whose colon was forgotten is told so."""
-    word = text.split(maxsplit=1)[0].lower() if text.split() else ""
-    if word in HEADER_KEYS:
-        hint = f"expected '{word}:' with a colon, such as '{word}: {HEADER_KEYS[word]}', and above the rules"
-        return Problem(problem.file, problem.line, 1, hint, text)
-    return problem
+def _with_header_hint(problem: Problem, text: str) -> Problem:
+    """A line that belongs in the header is told so."""
+    word = text.replace(":", " ").split(maxsplit=1)[0].lower() if text.strip(" \t:") else ""
+    if word not in HEADER_KEYS:
+        return problem
+    hint = f"'{' '.join(text.split())}' belongs in the header, above the rules"
+    if ":" not in text:
+        hint += f", and with a colon, such as '{word}: {HEADER_KEYS[word]}'"
+    return Problem(problem.file, problem.line, 1, hint, text)

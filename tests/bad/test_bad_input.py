@@ -41,9 +41,9 @@ def problem_lines(err):
     """The lines that tell a mistake, without those that show its place."""
     lines = err.removesuffix("\n").split("\n")
     assert not lines[0].startswith(INDENT)
-    for before, line in pairwise(lines):
+    for number, (before, line) in enumerate(pairwise(lines)):
         if line.startswith(INDENT) and not before.startswith(INDENT):
-            assert_caret(before, line, lines[lines.index(line) + 1])
+            assert_caret(before, line, lines[number + 2])
     return [line for line in lines if not line.startswith(INDENT)]
 
 

@@ -126,7 +126,7 @@ def test_for_longer_lines_a_double_threat_takes_lines_one_move_short_of_a_threat
         ("take a1, a1", ":1:", "named twice"),
         ("look ahead 0 plies", ":1:", "expected 1 to 100 plies"),
         ("use table \"none.csv\"", ":1:", "there is no table file"),
-        ("picture\nM!\n", ":2:", "expected 2 rows"),
+        ("picture\nM!\n", ":1:", "expected 2 rows"),
         ("picture\nM!\nMMM\n", ":3:", "this row has 3 signs"),
         ("picture\nM!\n!M\n", ":1:", "2 cells marked '!'"),
         ("picture\nM!\nX M\n", ":3:", "'X' is no sign of a picture"),

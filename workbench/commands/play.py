@@ -4,7 +4,6 @@ import sys
 
 import click
 
-from games.house import load_house_rules
 from games.problems import bad
 from solver.load import load_strategy
 from workbench.options import house_option, one_seat_option
@@ -35,8 +34,7 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
     written = load_strategy(strategy, game=game, seat=seat, house_rules=house_rules)
     if len(written.seats) > 1:
         raise bad("this sheet plays in both seats; expected --seat first or --seat second", strategy)
-    house = load_house_rules(written.house_rules, written.game)
-    session = Session(written.strategy(written.seats[0]), house)
+    session = Session(written.strategy(written.seats[0]), written.house)
     say(
         f"{written.game.title}: you are V, the machine is M and moves "
         f"{'first' if session.game.seat == 0 else 'second'}. Type a free cell; q ends the play."

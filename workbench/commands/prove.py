@@ -1,13 +1,14 @@
 """`wordtight prove`: a proof, or the line that refutes."""
 
+import os
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import click
 
-from games.house import load_house_rules
 from games.problems import BadInput
+from games.tomlfile import read_text
 from solver.load import load_strategy
 from solver.proof import PROVED, Proof, prove
 from solver.record import proof_record
@@ -47,15 +48,17 @@ def command(
 
     def proofs() -> list[Proof]:
         written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
-        house = load_house_rules(written.house_rules, written.game)
         with Progress() as progress:
             return [
-                prove(written.strategy(number), written.claim, house, progress) for number in written.seats
+                prove(written.strategy(number), written.claim, written.house, progress)
+                for number in written.seats
             ]
 
     if watch:
         if as_json:
             raise click.UsageError("--watch is for people; expected it without --json")
+        if not os.path.exists(strategy):  # noqa: PTH110 - pathlib's own raises where a name is too long
+            read_text(strategy)  # says that there is no such file, for which nobody would wait
         _watch(strategy, lambda: _show(strategy, proofs()))
         return
     found = proofs()
@@ -82,13 +85,19 @@ def _show(strategy: str, found: list[Proof]) -> None:
 def _watch(strategy: str, show: Callable[[], None]) -> None:
     """Show again after every change of the file; problems are told and waited out."""
     for _ in _changes(Path(strategy)):
-        click.clear()
+        _clear()
         try:
             show()
         except BadInput as error:
             click.echo("\n".join(problem.with_caret() for problem in error.problems), err=True)
         say()
         say(f"Watching {strategy}: save it to prove it again; Ctrl-C ends.")
+
+
+def _clear() -> None:
+    """Empty the screen, where there is one that understands how."""
+    if os.environ.get("TERM") != "dumb":
+        click.clear()  # does nothing where the output is no terminal
 
 
 def _changes(path: Path) -> Iterator[None]:
