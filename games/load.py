@@ -7,10 +7,15 @@ from games.advance import read_advance
 from games.game import Game
 from games.marks import read_marks
 from games.problems import bad, listed, near_miss
+from games.take import read_take
 from games.tomlfile import Table, parse_toml, read_text
 
 _CATALOGUE = Path(__file__).parent / "catalogue"
-FAMILIES: dict[str, Callable[[Table, str], Game | None]] = {"marks": read_marks, "advance": read_advance}
+FAMILIES: dict[str, Callable[[Table, str], Game | None]] = {
+    "marks": read_marks,
+    "advance": read_advance,
+    "take": read_take,
+}
 """The families of games: each reads its own keys from a TOML table."""
 
 
