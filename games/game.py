@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from games.board import Board
-from games.codes import Bytes, Codes, MoveIds, MoveList
+from games.codes import Bytes, Codes, Indices, MoveIds, MoveList
 
 Gains = npt.NDArray[np.int8]
 """What moves of a score game bring at once, the first player's minus the second's, shape (n,)."""
@@ -110,10 +110,19 @@ class BoardGame(Game, Protocol):
 
 
 class LineGame(BoardGame, Protocol):
-    """A game of marks in which move c puts a mark on cell c and lines of cells matter: what a sheet's rules ask of."""
+    """A game in which each move puts one mark on a cell and lines of cells matter: what a sheet's rules ask of."""
 
     lines: tuple[int, ...]
     """Each line as a set of cells (bit c: cell c)."""
+    cell_images: tuple[tuple[int, ...], ...]
+    """For each symmetry where each cell goes."""
+
+    def moves_onto(self, codes: Codes, cells: Codes) -> tuple[Indices, MoveIds]:
+        """The legal moves that put a mark on one of these cells: places in `codes` and moves, sorted by both.
+
+        cells: for each position a set of cells, (n,).
+        """
+        ...
 
 
 class ScoreGame(Game, Protocol):

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from games.advance import read_advance
 from games.game import Game
-from games.marks import read_marks
+from games.marks_file import read_marks
 from games.problems import bad, listed, near_miss
 from games.take import read_take
 from games.tomlfile import Table, parse_toml, read_text

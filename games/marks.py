@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from games.bitsets import Images, members_of
 from games.board import Board
 from games.codes import (
     DRAW,
@@ -19,23 +20,20 @@ from games.codes import (
     Bytes,
     Codes,
     Flags,
+    Indices,
     MoveIds,
     MoveList,
     turn_of,
 )
-from games.inputs import InputForm
 from games.onboard import OnBoard
-from games.squares import lines_in_a_row, symmetries_of
-from games.tomlfile import Table
+from games.squares import symmetries_of
 
 MOST_CELLS = 28
 """Two bits a cell, and room above for house rules and the turn."""
-LONGEST_NAME = InputForm().longest
-"""Characters: a cell's name can be keyed in under house rules that do not say how long a line may be."""
 
 
 class Marks(OnBoard):
-    """A game of placing marks on a rectangle of cells."""
+    """A game of placing marks on the cells of a board."""
 
     refusals: tuple[str, ...] = ("taken-by-first", "taken-by-second")
     bits: int
@@ -62,12 +60,10 @@ class Marks(OnBoard):
         self.bits = 2 * board.size
         self.move_names = board.names
         self.lines = tuple(sum(1 << cell for cell in line) for line in lines)
-        self._line_masks = np.array(self.lines, dtype=np.uint64)
-        self._cells = np.arange(board.size, dtype=np.uint64)
         self._all_cells = (1 << board.size) - 1
-        self._cell_images = symmetries_of(board, self.lines)
-        self.symmetries = len(self._cell_images)
-        self._image_tables = [_image_tables(images) for images in self._cell_images]
+        self.cell_images = tuple(symmetries_of(board, self.lines))
+        self.symmetries = len(self.cell_images)
+        self._images = [Images(images) for images in self.cell_images]
 
     @property
     def board(self) -> Board:
@@ -83,6 +79,7 @@ class Marks(OnBoard):
             "Whose turn it is puts a mark on one free cell.",
             f"Whoever fills a whole line with marks of their own {result}, and the game is over.",
             "When the board is full and no line is, the game is a draw.",
+            *self._board.in_words(),
         )
 
     def holdings(self, codes: Codes) -> tuple[Codes, Codes]:
@@ -112,6 +109,12 @@ class Marks(OnBoard):
             children.append((codes[parent] | mark) ^ TURN)
         return MoveList(np.concatenate(parents), np.concatenate(moves), np.concatenate(children))
 
+    def moves_onto(self, codes: Codes, cells: Codes) -> tuple[Indices, MoveIds]:
+        """The legal moves that put a mark on one of these cells: places in `codes` and moves, sorted by both."""
+        first, second = self.holdings(codes)
+        place, cell = members_of(cells & ~(first | second), self._board.size)
+        return place, cell.astype(np.uint16)
+
     def mover(self, codes: Codes) -> Bytes:
         """Whose turn it is, as the turn bit says."""
         return turn_of(codes)
@@ -121,27 +124,20 @@ class Marks(OnBoard):
         first, second = self.holdings(codes)
         ending = np.where(first | second == np.uint64(self._all_cells), DRAW, UNFINISHED).astype(np.uint8)
         of_first, of_second = (SECOND_WINS, FIRST_WINS) if self.misere else (FIRST_WINS, SECOND_WINS)
-        ending[self._owns_line(first)] = of_first
-        ending[self._owns_line(second)] = of_second
+        ending[hold_a_line(first, self.lines)] = of_first
+        ending[hold_a_line(second, self.lines)] = of_second
         return ending
-
-    def _owns_line(self, cells: Codes) -> Flags:
-        owned = np.zeros(len(cells), dtype=bool)
-        for line in self._line_masks:
-            owned |= cells & line == line
-        return owned
 
     def turned(self, symmetry: int, codes: Codes) -> Codes:
         """The same positions on the turned board."""
         first, second = self.holdings(codes)
-        tables = self._image_tables[symmetry]
-        image: Codes = _look_up(tables, first) | _look_up(tables, second) << np.uint64(self._board.size)
-        image |= codes & TURN
+        of_sets = self._images[symmetry].of_sets
+        image: Codes = of_sets(first) | of_sets(second) << np.uint64(self._board.size) | codes & TURN
         return image
 
     def turned_move(self, symmetry: int, moves: MoveIds) -> MoveIds:
         """Where the moves' cells go on the turned board."""
-        return np.asarray(self._cell_images[symmetry], dtype=np.uint16)[moves]
+        return np.array(self.cell_images[symmetry], dtype=np.uint16)[moves]
 
     def why_not(self, codes: Codes, moves: MoveIds) -> Bytes:
         """0 for a free cell, 1 for one of the first player's, 2 for one of the second's."""
@@ -152,109 +148,9 @@ class Marks(OnBoard):
         )
 
 
-def _image_tables(images: Sequence[int]) -> list[Codes]:
-    """For each eight cells a table of 256 sets: where those of them that are held go."""
-    tables = []
-    for low in range(0, len(images), 8):
-        part = images[low : low + 8]
-        table = np.zeros(1, dtype=np.uint64)
-        for image in part:
-            table = np.concatenate([table, table | np.uint64(1 << image)])
-        tables.append(table)
-    return tables
-
-
-def _look_up(tables: Sequence[Codes], cells: Codes) -> Codes:
-    """The image of sets of cells: the union of what each eight of their bits become."""
-    image = np.zeros_like(cells)
-    for place, table in enumerate(tables):
-        image |= table[(cells >> np.uint64(8 * place) & np.uint64(len(table) - 1)).astype(np.intp)]
-    return image
-
-
-def read_marks(table: Table, name: str) -> Marks | None:
-    """The game that a TOML table of this family describes; None if it has mistakes, which the table has noted.
-
-    Keys: ``columns``, ``rows``; ``in-a-row`` or ``lines`` (lists of cell names); ``cells`` (names in
-    reading order); ``misere``; ``title``; ``from``.
-    """
-    before = len(table.problems)
-    columns = table.whole("columns", least=1, most=26)
-    rows = table.whole("rows", least=1, most=26)
-    if columns * rows > MOST_CELLS and len(table.problems) == before:
-        table.wrong(
-            "columns",
-            f"a board of {columns} x {rows} cells is too large; expected at most {MOST_CELLS} cells",
-        )
-    is_sound = len(table.problems) == before
-    names = table.texts("cells", default=())
-    named_lines = _read_lines(table)
-    misere = table.flag("misere", default=False)
-    title = table.text("title", default=name)
-    origin = table.text("from", default="")
-    if not is_sound:  # then nothing can be said about what is on the board
-        table.whole("in-a-row", default=2)
-        return None
-    board = Board(columns, rows, names)
-    _check_names(table, board)
-    lines = _named_lines(table, board, named_lines) if "lines" in table else _lines_in_a_row(table, board)
-    if len(table.problems) > before:
-        return None
-    return Marks(name, board, lines, title=title, origin=origin, misere=misere)
-
-
-def _read_lines(table: Table) -> list[tuple[str, ...]]:
-    """The lines by the names of their cells, as they are written."""
-    before = len(table.problems)
-    lines = table.text_lists("lines")
-    if "lines" in table and not lines and len(table.problems) == before:
-        table.wrong("lines", "there are no lines; expected at least one")
-    return lines
-
-
-def _check_names(table: Table, board: Board) -> None:
-    names = board.names
-    if len(names) != board.size:
-        table.wrong("cells", f"'cells' names {len(names)} cells; expected {board.size}, in reading order")
-    if len({name.lower() for name in names}) != len(names):  # what is keyed in counts in either case
-        table.wrong("cells", "'cells' names a cell twice; expected every name once, in capitals or not")
-    for name in names:
-        if not (name.isascii() and name.isalnum()):
-            table.wrong("cells", f"a cell cannot be called '{name}'; expected letters and digits only")
-        elif len(name) > LONGEST_NAME:
-            table.wrong(
-                "cells", f"a cell cannot be called '{name}'; expected at most {LONGEST_NAME} characters"
-            )
-
-
-def _lines_in_a_row(table: Table, board: Board) -> list[tuple[int, ...]]:
-    """Every straight line of as many cells as ``in-a-row`` says."""
-    before = len(table.problems)
-    length = table.whole("in-a-row", least=2, most=max(2, board.columns, board.rows))
-    lines = lines_in_a_row(board, length)
-    if not lines and len(table.problems) == before:
-        table.wrong(
-            "in-a-row", f"no line of {length} cells fits on a board of {board.columns} x {board.rows}"
-        )
-    return lines
-
-
-def _named_lines(table: Table, board: Board, named: Sequence[tuple[str, ...]]) -> list[tuple[int, ...]]:
-    """The lines of a list of one's own."""
-    if "in-a-row" in table:
-        table.wrong("lines", "both 'lines' and 'in-a-row' are given; expected one of them")
-    table.whole("in-a-row", default=2)
-    kept: list[tuple[str, ...]] = []
-    for names in named:
-        unknown = [name for name in names if name not in board.names]
-        if unknown:
-            table.wrong("lines", f"a line goes through '{unknown[0]}', and there is no such cell")
-        elif len(names) < 2 or len(set(names)) != len(names):
-            table.wrong(
-                "lines", f"a line is {', '.join(names) or 'empty'}; expected two or more different cells"
-            )
-        elif sorted(names) in map(sorted, kept):  # two lines that are one would pass for a double threat
-            table.wrong("lines", f"the line {', '.join(names)} is given twice; expected each once")
-        else:
-            kept.append(names)
-    return [tuple(board.names.index(name) for name in names) for names in kept]
+def hold_a_line(sets: Codes, lines: Sequence[int]) -> Flags:
+    """Which of these sets of cells, (n,), hold at least one whole line."""
+    found = np.zeros(len(sets), dtype=bool)
+    for line in lines:
+        found |= sets & np.uint64(line) == np.uint64(line)
+    return found

@@ -36,11 +36,15 @@ class OnBoard(ABC):
         first, second = (mine, visitors) if seat == 0 else (visitors, mine)
         return self.code_of(first, second, mover)
 
+    def signs_at(self, code: int, seat: int) -> list[str]:
+        """What stands on each cell of a position, seen from the machine's seat."""
+        held = self.holdings(np.array([code], dtype=np.uint64))
+        return self.board.signs(int(held[seat][0]), int(held[1 - seat][0]))
+
     def drawing(self, code: int, seat: int, last: int | None = None, *, named: bool = False) -> list[str]:
         """The board row by row; `last` is the cell marked last; `named` shows the names of free cells in a grid."""
-        held = self.holdings(np.array([code], dtype=np.uint64))
-        mine, visitors = int(held[seat][0]), int(held[1 - seat][0])
+        signs = self.signs_at(code, seat)
         if not named:
-            return self.board.drawn(mine, visitors, last)
-        signs = zip(self.board.signs(mine, visitors), self.board.names, strict=True)
-        return self.board.grid([name if sign == FREE else sign for sign, name in signs])
+            return self.board.drawn(signs, last)
+        names = zip(signs, self.board.names, strict=True)
+        return self.board.grid([name if sign == FREE else sign for sign, name in names])

@@ -8,14 +8,17 @@ _DIRECTIONS = ((1, 0), (0, 1), (1, 1), (-1, 1))
 
 
 def lines_in_a_row(board: Board, length: int) -> list[tuple[int, ...]]:
-    """Every straight line of `length` cells: along rows, columns and both diagonals, by their first cell."""
+    """Every straight line of `length` cells: along rows, columns and both diagonals, by their first cell.
+
+    No line goes through a hole.
+    """
     lines = []
-    for row in range(board.rows):
-        for column in range(board.columns):
-            for right, down in _DIRECTIONS:
-                end_column, end_row = column + right * (length - 1), row + down * (length - 1)
-                if 0 <= end_column < board.columns and end_row < board.rows:
-                    lines.append(tuple(board.cell(column + right * i, row + down * i) for i in range(length)))
+    for cell in range(board.size):
+        column, row = board.where(cell)
+        for right, down in _DIRECTIONS:
+            walked = [(column + right * step, row + down * step) for step in range(length)]
+            if all(board.has(*place) for place in walked):
+                lines.append(tuple(board.cell(*place) for place in walked))
     return lines
 
 
@@ -35,20 +38,26 @@ _UPRIGHT = (0, 2, 4, 5)
 
 
 def symmetries_of(board: Board, lines: tuple[int, ...]) -> list[tuple[int, ...]]:
-    """The turns of the rectangle that carry lines to lines, identity first: where each cell goes."""
+    """The turns of the rectangle that carry cells to cells and lines to lines, identity first: where each cell goes."""
     whole = set(lines)
     turns = range(len(_TURNS)) if board.columns == board.rows else _UPRIGHT
     kept: list[tuple[int, ...]] = []
     for turn in turns:
-        images = tuple(
-            board.cell(*_TURNS[turn](column, row, board.columns - 1, board.rows - 1))
-            for row in range(board.rows)
-            for column in range(board.columns)
-        )
-        if images not in kept and {_image(images, line) for line in lines} == whole:
+        images = _images(board, _TURNS[turn])
+        if images is not None and images not in kept and {image_of(images, line) for line in lines} == whole:
             kept.append(images)
     return kept
 
 
-def _image(images: tuple[int, ...], cells: int) -> int:
+def _images(board: Board, turn: _Turn) -> tuple[int, ...] | None:
+    """Where each cell goes in a turn of the rectangle; None if one of them goes into a hole."""
+    last_column, last_row = board.columns - 1, board.rows - 1
+    places = [turn(*board.where(cell), last_column, last_row) for cell in range(board.size)]
+    return (
+        tuple(board.cell(*place) for place in places) if all(board.has(*place) for place in places) else None
+    )
+
+
+def image_of(images: tuple[int, ...], cells: int) -> int:
+    """Where a set of cells goes if each of them goes where `images` says."""
     return sum(1 << image for cell, image in enumerate(images) if cells >> cell & 1)

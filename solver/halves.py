@@ -249,7 +249,9 @@ def cut(game: Marks) -> tuple[HalfShape, HalfShape]:
     middle = board.columns // 2
     shapes = []
     for begin, end in ((0, middle), (middle, board.columns)):
-        columns = [[board.cell(c, r) for r in range(board.rows - 1, -1, -1)] for c in range(begin, end)]
+        columns = [
+            [board.cell(c, r) for r in range(board.rows - 1, -1, -1) if board.has(c, r)] for c in range(begin, end)
+        ]
         cells = tuple(cell for column in columns for cell in column)
         place = {cell: number for number, cell in enumerate(cells)}
         parts = [

@@ -4,7 +4,7 @@ import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from games.board import FREE, MINE, VISITORS
+from games.board import FREE, HOLE, MINE, VISITORS
 from games.game import Game, LineGame, with_lines
 from games.problems import BadInput, Problem, listed, near_miss
 from solver.search import SearchRule
@@ -82,6 +82,9 @@ class SheetReader:
             return None
         if tree.name.startswith("picture"):
             return self._read_picture(self.marks, tree, words, line)
+        if tree.name == "take_first_free":
+            named = self._named_cells(self.marks, tree, text, line)
+            return None if named is None else made.FirstOfRule(self.marks, words, line, named)
         cells = self._cells(self.marks, tree, text, line)
         return None if cells is None else made.CellRule(self.marks, words, line, cells)
 
@@ -103,9 +106,7 @@ class SheetReader:
         if tree.name == "take_opposite":
             return made.opposite_corner(game.board)
         named = self._named_cells(game, tree, text, line)
-        if named is None:
-            return None
-        return made.first_free_of(named) if tree.name == "take_first_free" else made.one_of(named)
+        return None if named is None else made.one_of(named)
 
     def _group(self, game: LineGame, group: str, text: str, line: int) -> made.Cells | None:
         cells = game.board.groups()[group]
@@ -188,10 +189,13 @@ class SheetReader:
                 self._wrong(line, 0, f"this row has {len(signs)} signs; expected {game.board.columns}")
                 continue
             for place, (sign, column) in enumerate(signs):
-                if sign in SIGNS:
+                is_cell = game.board.has(place, number)
+                if is_cell and sign in SIGNS:
                     sets[sign] |= 1 << game.board.cell(place, number)
-                else:
+                elif is_cell:
                     self._wrong(line, column, _no_sign(sign), row)
+                elif sign != HOLE:
+                    self._wrong(line, column, f"there is a hole here; expected '{HOLE}', not '{sign}'", row)
         if len(self.problems) > before:
             return None
         targets = sets[TARGET].bit_count()
@@ -275,7 +279,7 @@ def _looks_like_signs(row: str) -> bool:
     words = row.lower().split()
     if len(words) == 1:
         return words[0] not in BEGINNINGS
-    return all(len(word) == 1 for word in words) or set("".join(row.split())) <= set(SIGNS)
+    return all(len(word) == 1 for word in words) or set("".join(row.split())) <= {*SIGNS, HOLE}
 
 
 def _with_header_hint(problem: Problem, text: str) -> Problem:

@@ -11,6 +11,7 @@ from solver.sheet import lines as look
 from solver.strategy import Allowed, View
 
 _NONE = np.uint64(0)
+NO_MOVE = -1
 
 
 class Marked:
@@ -48,19 +49,40 @@ class CellRule:
     __slots__ = ("_cells", "_game", "line", "text")
     stores_answers = False
 
-    def __init__(self, game: BoardGame, text: str, line: int, cells: Cells) -> None:
+    def __init__(self, game: LineGame, text: str, line: int, cells: Cells) -> None:
         self.text = text
         self.line = line
         self._game = game
         self._cells = cells
 
     def allowed(self, view: View) -> Allowed:
-        """A mark on any cell that the rule names and that is free."""
-        marked = Marked.of(self._game, view.codes, view.seat)
-        cells = self._cells(marked) & marked.free
-        inside = cells[:, None] >> np.arange(self._game.board.size, dtype=np.uint64) & np.uint64(1)
-        place, cell = np.nonzero(inside)
-        return Allowed(place, cell.astype(np.uint16))
+        """Every move that puts a mark on a cell that the rule names."""
+        cells = self._cells(Marked.of(self._game, view.codes, view.seat))
+        return Allowed(*self._game.moves_onto(view.codes, cells))
+
+
+class FirstOfRule:
+    """A rule that names cells in order, and allows the first of them on which a mark can be put."""
+
+    __slots__ = ("_cells", "_game", "line", "text")
+    stores_answers = False
+
+    def __init__(self, game: LineGame, text: str, line: int, cells: Sequence[int]) -> None:
+        self.text = text
+        self.line = line
+        self._game = game
+        self._cells = tuple(cells)
+
+    def allowed(self, view: View) -> Allowed:
+        """The move onto the first of the cells that can be marked."""
+        chosen = np.full(len(view), NO_MOVE, dtype=np.intp)
+        for cell in self._cells:
+            waiting = np.flatnonzero(chosen == NO_MOVE)
+            onto = np.full(len(waiting), 1 << cell, dtype=np.uint64)
+            place, move = self._game.moves_onto(view.codes[waiting], onto)
+            chosen[waiting[place]] = move
+        found = np.flatnonzero(chosen != NO_MOVE)
+        return Allowed(found, chosen[found].astype(np.uint16))
 
 
 def complete_line(game: LineGame) -> Cells:
@@ -135,26 +157,18 @@ def one_of(cells: Sequence[int]) -> Cells:
     return lambda view: np.full(len(view), union)
 
 
-def first_free_of(cells: Sequence[int]) -> Cells:
-    """The first of these cells that is free."""
-
-    def first_free(view: Marked) -> Codes:
-        found = np.zeros(len(view), dtype=np.uint64)
-        for cell in cells:
-            found = np.where(found == _NONE, np.uint64(1 << cell) & view.free, found)
-        return found
-
-    return first_free
-
-
 def opposite_corner(board: Board) -> Cells:
     """A corner opposite to any corner that the visitor holds."""
+    pairs = [
+        (np.uint64(corner), np.uint64(across))
+        for corner in board.groups()["corners"]
+        if (across := board.opposite(corner)) is not None
+    ]
 
     def opposite(view: Marked) -> Codes:
         found = np.zeros(len(view), dtype=np.uint64)
-        for corner in board.groups()["corners"]:
-            held = view.visitors >> np.uint64(board.opposite(corner)) & np.uint64(1)
-            found |= held << np.uint64(corner)
+        for corner, across in pairs:
+            found |= (view.visitors >> across & np.uint64(1)) << corner
         return found
 
     return opposite
@@ -195,9 +209,7 @@ class Picture:
 
 def picture_rule(game: LineGame, picture: Picture, *, fixed: bool) -> Cells:
     """The target of the picture wherever it is found, turned in every way that the game allows unless fixed."""
-    every_cell = np.arange(game.board.size, dtype=np.uint16)
-    turns = range(1 if fixed else game.symmetries)
-    images = [picture.image(game.turned_move(turn, every_cell).tolist()) for turn in turns]
+    images = [picture.image(turn) for turn in game.cell_images[: 1 if fixed else None]]
     different = list({image.key(): image for image in images}.values())
 
     def cells(view: Marked) -> Codes:
