@@ -3,6 +3,7 @@
 Help knows every command's name and purpose without loading it, so that it comes at once.
 """
 
+import contextlib
 import sys
 from collections.abc import Sequence
 from typing import NamedTuple
@@ -112,23 +113,25 @@ def main(arguments: Sequence[str] | None = None) -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")  # a console that lacks a sign shows its number
+    if not (sys.argv[1:] if arguments is None else arguments):
+        arguments = ["--help"]
+    output = sys.stdout
     try:
         status = commands.main(args=arguments, prog_name="wordtight", standalone_mode=False)
-    except click.exceptions.Exit as left:
-        status = left.exit_code
+    except (click.exceptions.Exit, SystemExit) as left:
+        status = left.exit_code if isinstance(left, click.exceptions.Exit) else left.code
     except click.ClickException as error:
         status = _tell(_one_line(error))
     except click.Abort:
         click.echo("interrupted", err=True)
         status = STATUS_INTERRUPTED
-    except BrokenPipeError:
-        sys.stderr.close()  # whoever read our output has seen enough
-        status = 0
     except MemoryError:
         click.echo("this needs more memory than there is", err=True)
         status = STATUS_UNFINISHED
     except Exception as error:  # noqa: BLE001 - told apart just below
         status = _status_of(error)
+    if sys.stdout is not output:
+        status = STATUS_INTERRUPTED  # click saw that our reader has left; this is what it does about that
     sys.exit(status if isinstance(status, int) else 0)
 
 
@@ -146,14 +149,29 @@ def _one_line(error: click.ClickException) -> str:
 
 
 def _status_of(error: Exception) -> int:
-    """Tell bad input and limits that were reached; anything else is a fault of ours."""
+    """Tell bad input, limits that were reached, and output that has no place; anything else is a fault of ours."""
     from games.problems import BadInput
 
     if isinstance(error, BadInput):
         return _tell("\n".join(problem.with_caret() for problem in error.problems))
+    if isinstance(error, OSError):
+        _forget_output()
+        return _tell(f"the output cannot be written: {error.strerror}")
     from solver.graph import TooLarge
 
     if isinstance(error, TooLarge):
         click.echo(f"no full answer: {error}", err=True)
         return STATUS_UNFINISHED
-    raise error
+    import traceback
+
+    traceback.print_exception(error)
+    click.echo("this is a fault of Wordtight's own, and no answer: please report the lines above", err=True)
+    return STATUS_UNFINISHED
+
+
+def _forget_output() -> None:
+    """Let what is still to be written go nowhere, so that Python does not fail once more on leaving."""
+    import os
+
+    with contextlib.suppress(OSError, ValueError):  # there may be no file behind the stream
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

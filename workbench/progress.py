@@ -15,6 +15,7 @@ class Progress:
 
     def __init__(self) -> None:
         self._begun = time.monotonic()
+        self._is_watched = sys.stderr is not None and sys.stderr.isatty()
         self._shown = False
 
     def __enter__(self) -> "Progress":
@@ -22,7 +23,7 @@ class Progress:
 
     def __call__(self, ply: int, positions: int) -> None:
         """Told by the solver after every ply."""
-        if sys.stderr.isatty() and time.monotonic() - self._begun > PATIENCE:
+        if self._is_watched and time.monotonic() - self._begun > PATIENCE:
             click.echo(f"\rply {ply}: {positions:,} positions so far ... ", nl=False, err=True)
             self._shown = True
 
