@@ -234,6 +234,14 @@ def test_a_slow_but_sure_win_is_best_value_and_not_quickest():
     assert proof_of(drawing, 0, {0: {0}, 3: {0}}, "quickest").verdict == "proved"
 
 
+def test_behind_the_decision_a_visitor_who_loses_holds_out_as_long_as_can_be():
+    drawing = [(0, [1, 2]), "first", (1, [3, 4]), (0, [1]), (0, [5]), (1, [6]), (0, [1])]
+    proof = proof_of(drawing, 0, {0: {1}, 3: {0}, 4: {0}, 6: {0}}, "quickest")
+    assert proof.failure.decision == 0
+    graph = proof.walk.graph
+    assert [position_of(graph, graph.child[edge]) for edge in proof.failure.line.edges] == [2, 4, 5, 6, 1]
+
+
 def test_the_decision_is_in_the_loop_and_not_on_the_way_to_it():
     """The first machine move loses time but leads nowhere in a circle; the one in the loop is to blame."""
     drawing = [
