@@ -9,42 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from workbench import new
-
-ROOT = Path(__file__).resolve().parent.parent.parent
-COMMAND = (sys.executable, "-m", "workbench")
-HEEDS_CTRL_C = """
-import runpy, signal
-signal.signal(signal.SIGINT, signal.default_int_handler)
-runpy.run_module("workbench", run_name="__main__", alter_sys=True)
-"""
-"""A shell that runs the tests in the background may have told its children to ignore Ctrl-C."""
-posix_only = pytest.mark.skipif(os.name != "posix", reason="signals and device files are POSIX's")
+from tests.workbench.processes import environment, posix_only, run, start
+from workbench.new import write_example
 
 
 @pytest.fixture
 def folder(tmp_path):
-    new.write_example("rules", str(tmp_path / "my.rules"))
+    write_example("rules", str(tmp_path / "my.rules"))
     return tmp_path
-
-
-def environment(**changes):
-    return {**os.environ, "PYTHONPATH": str(ROOT), **changes}
-
-
-def run(folder, *arguments, **options):
-    return subprocess.run(
-        [*COMMAND, *arguments], cwd=folder, env=environment(**options.pop("env", {})), check=False, **options
-    )
-
-
-def start(folder, *arguments, **options):
-    return subprocess.Popen(
-        [sys.executable, "-c", HEEDS_CTRL_C, *arguments],
-        cwd=folder,
-        env=environment(**options.pop("env", {})),
-        **{"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, **options},
-    )
 
 
 @posix_only
@@ -74,7 +46,7 @@ def test_without_any_output_the_status_still_tells(folder):
     for streams in ("", " 2>&-"):
         line = f'exec "$@" >&-{streams}'
         ran = subprocess.run(
-            ["sh", "-c", line, "sh", *COMMAND, "prove", "my.rules"],
+            ["sh", "-c", line, "sh", sys.executable, "-m", "workbench", "prove", "my.rules"],
             cwd=folder,
             env=environment(),
             check=False,
@@ -107,7 +79,7 @@ def test_a_file_name_that_is_no_text_at_all_is_shown_somehow(folder):
 
 def test_no_codes_that_steer_a_terminal_are_printed(folder):
     plain = run(folder, "prove", "my.rules", capture_output=True)
-    for env in ({"NO_COLOR": "1"}, {"TERM": "dumb"}, {"FORCE_COLOR": "1"}, {"CLICOLOR_FORCE": "1"}):
+    for env in ({"NO_COLOR": "1", "TERM": "dumb"}, {"FORCE_COLOR": "1", "CLICOLOR_FORCE": "1"}):
         ran = run(folder, "prove", "my.rules", capture_output=True, env=env)
         assert ran.stdout == plain.stdout
     assert b"\x1b" not in plain.stdout + plain.stderr
