@@ -5,7 +5,8 @@ are lists of cells, house rules are found out by trying real byte strings, and c
 recursion.  It is for games of marks, which always come to an end.
 
 A board is a string with a sign for each cell in reading order: ``F`` the first player's, ``S`` the second's,
-``.`` free.  A move is the number of a cell, or what a wrong input brings about (`TURN_LOST`, ...).
+``.`` free.  A move is the number of a cell (where marks fall: of a column), or what a wrong input brings about
+(`TURN_LOST`, ...).
 """
 
 from collections import deque
@@ -24,15 +25,23 @@ WIN, DRAW, LOSS = 2, 1, 0
 
 
 class Game:
-    """Marks on a rectangle: who fills a line wins, or loses if the game is misere."""
+    """Marks on a rectangle: who fills a line wins, or loses if the game is misere.
 
-    def __init__(self, columns, rows, lines, names, misere=False):
+    Squares that are holes, by their number in the rectangle, are no cells.
+    """
+
+    def __init__(self, columns, rows, lines, names, misere=False, holes=()):
         self.columns, self.rows, self.misere = columns, rows, misere
         self.lines = [frozenset(line) for line in lines]
         self.names = list(names)
-        self.cells = range(columns * rows)
+        self.squares = [square for square in range(columns * rows) if square not in holes]
+        self.cells = range(len(self.squares))
         self.turns = [turn for turn in self._turns() if self._keeps_lines(turn)]
         self._results = {}
+
+    def place(self, cell):
+        """The column and the row of a cell."""
+        return self.squares[cell] % self.columns, self.squares[cell] // self.columns
 
     def _turns(self):
         """Where each cell goes in each turn of the rectangle; identity first, none twice."""
@@ -47,12 +56,14 @@ class Game:
             lambda x, y: (y, x),
             lambda x, y: (last_y - y, last_x - x),
         ]
+        rectangle = list(product(range(self.columns), range(self.rows)))
+        places = [self.place(cell) for cell in self.cells]
         found = []
         for way in ways:
-            places = [way(cell % self.columns, cell // self.columns) for cell in self.cells]
-            if all(x < self.columns and y < self.rows for x, y in places):
-                turn = [y * self.columns + x for x, y in places]
-                if sorted(turn) == list(self.cells) and turn not in found:
+            images = [way(*place) for place in places]
+            if sorted(way(*place) for place in rectangle) == rectangle and set(images) == set(places):
+                turn = [places.index(image) for image in images]
+                if turn not in found:
                     found.append(turn)
         return found
 
@@ -78,14 +89,87 @@ class Game:
         return "".join(image)
 
     def least_image(self, board):
-        """The least image, compared from the second player's last cell down, and the first turn to it."""
+        """The least image by its number, and the first turn to it."""
         images = [self.turned(turn, board) for turn in self.turns]
-        least = min(images, key=_weight)
+        least = min(images, key=self.number)
         return least, self.turns[images.index(least)]
 
+    def number(self, board):
+        """The board as a number: a bit for each of the first player's cells, then one for each of the second's."""
+        return sum(1 << cell for cell in self.cells if board[cell] == "F") + sum(
+            1 << len(self.cells) + cell for cell in self.cells if board[cell] == "S"
+        )
 
-def _weight(board):
-    return [sign == "S" for sign in reversed(board)] + [sign == "F" for sign in reversed(board)]
+    @property
+    def move_names(self):
+        return self.names
+
+    def open_cells(self, board):
+        """Every move on this board, and the cell that it marks."""
+        return {cell: cell for cell in free_cells(board)}
+
+    def refusal(self, board, move, seat):
+        """The class of an input that names this move, which is not legal."""
+        return "taken-by-machine" if board[move] == SIGNS[seat] else "taken-by-visitor"
+
+    def turned_move(self, turn, move):
+        return turn[move]
+
+    def turned_back(self, turn, move):
+        """The move that is called `move` on the turned board."""
+        return next(m for m in range(len(self.move_names)) if self.turned_move(turn, m) == move)
+
+    def written(self, signs, hole="."):
+        """A sign for each cell, as the rows of the rectangle."""
+        whole = [hole] * (self.columns * self.rows)
+        for cell, sign in enumerate(signs):
+            whole[self.squares[cell]] = sign
+        return ["".join(whole[at : at + self.columns]) for at in range(0, len(whole), self.columns)]
+
+    def unwritten(self, rows):
+        """The signs of the cells in rows of the rectangle."""
+        whole = "".join(rows).replace(" ", "")
+        return [whole[square] for square in self.squares]
+
+
+class Falling(Game):
+    """The same where a mark falls to the lowest free cell of its column, and a move is a column."""
+
+    def _turns(self):
+        def keeps_rows(turn):
+            return all(self.place(turn[cell])[1] == self.place(cell)[1] for cell in self.cells)
+
+        return [turn for turn in super()._turns() if keeps_rows(turn)]
+
+    def number(self, board):
+        """Column by column from the left: a bit for each mark from the bottom up, 1 the second player's; then a 1."""
+        number = 0
+        for column in reversed(range(self.columns)):
+            marks = [
+                board[cell]
+                for cell in reversed(range(column, len(board), self.columns))
+                if board[cell] != FREE
+            ]
+            bits = "1" + "".join("1" if sign == "S" else "0" for sign in reversed(marks))
+            number = number << self.rows + 1 | int(bits, 2)
+        return number
+
+    @property
+    def move_names(self):
+        return list("abcdefghijklmnopqrstuvwxyz"[: self.columns])
+
+    def open_cells(self, board):
+        free = {
+            column: [c for c in free_cells(board) if self.place(c)[0] == column]
+            for column in range(self.columns)
+        }
+        return {column: max(cells) for column, cells in free.items() if cells}
+
+    def refusal(self, board, move, seat):
+        return "column-full"
+
+    def turned_move(self, turn, move):
+        return self.place(turn[move])[0]
 
 
 def put(board, cell, sign):
@@ -131,14 +215,12 @@ def class_of(game, house, seat, board, over, text):
         return "too-long"
     if text == b"":
         return "empty"
-    names = [name.lower().encode() for name in game.names]
+    names = [name.lower().encode() for name in game.move_names]
     if text.lower() not in names:
         shapes = {_shape(name) for name in names}
         return "off-board" if _shape(text.lower()) in shapes else "not-understood"
-    sign = board[names.index(text.lower())]
-    if sign == FREE:
-        return "legal"
-    return "taken-by-machine" if sign == SIGNS[seat] else "taken-by-visitor"
+    move = names.index(text.lower())
+    return "legal" if move in game.open_cells(board) else game.refusal(board, move, seat)
 
 
 def _shape(text):
@@ -178,8 +260,8 @@ def _classes_anywhere(names, kind, longest):
 
 def possible_classes(game, house, seat, board):
     """The classes into which some input falls in this unfinished position."""
-    named = {class_of(game, house, seat, board, False, name.encode()) for name in game.names}
-    return _classes_anywhere(tuple(game.names), house.kind, house.longest) | named
+    named = {class_of(game, house, seat, board, False, name.encode()) for name in game.move_names}
+    return _classes_anywhere(tuple(game.move_names), house.kind, house.longest) | named
 
 
 # Positions of a game with its house rules -----------------------------------------------------------------
@@ -215,8 +297,8 @@ class Housed:
     def _moves(self, state):
         sign = SIGNS[state.turn]
         found = {
-            cell: state._replace(board=put(state.board, cell, sign), turn=1 - state.turn)
-            for cell in free_cells(state.board)
+            move: state._replace(board=put(state.board, cell, sign), turn=1 - state.turn)
+            for move, cell in self.game.open_cells(state.board).items()
         }
         if state.turn != self.seat:
             for input_class in possible_classes(self.game, self.house, self.seat, state.board) - {"legal"}:
@@ -398,12 +480,14 @@ def _stop_double_threat(see, said):
 
 
 def _corners(game):
-    return [0, game.columns - 1, len(game.cells) - game.columns, len(game.cells) - 1]
+    squares = [0, game.columns - 1, game.columns * (game.rows - 1), game.columns * game.rows - 1]
+    return [cell for cell in game.cells if game.squares[cell] in squares]
 
 
 def _edges(game):
     def is_rim(cell):
-        return cell % game.columns in (0, game.columns - 1) or cell // game.columns in (0, game.rows - 1)
+        x, y = game.place(cell)
+        return x in (0, game.columns - 1) or y in (0, game.rows - 1)
 
     return [cell for cell in game.cells if is_rim(cell) and cell not in _corners(game)]
 
@@ -412,19 +496,24 @@ def _centre(game):
     """The cells nearest to the middle point, measured in half cells along columns and rows."""
 
     def is_central(cell):
-        x, y = cell % game.columns, cell // game.columns
+        x, y = game.place(cell)
         return abs(2 * x - game.columns + 1) <= 1 and abs(2 * y - game.rows + 1) <= 1
 
     return [cell for cell in game.cells if is_central(cell)]
 
 
+def _opposite_pairs(game):
+    """Each corner with the one on the other side of the rectangle, where there are both."""
+    last = game.columns * game.rows - 1
+    return [(a, b) for a, b in product(_corners(game), repeat=2) if game.squares[a] + game.squares[b] == last]
+
+
 def _opposite_corners(see):
-    across = [(corner, len(see.game.cells) - 1 - corner) for corner in _corners(see.game)]
-    return [corner for corner, other in across if other in see.theirs]
+    return [corner for corner, other in _opposite_pairs(see.game) if other in see.theirs]
 
 
 def _picture(see, rows, turns):
-    signs = "".join(rows).replace(" ", "")
+    signs = "".join(see.game.unwritten(rows))
     found = []
     for turn in turns:
         image = see.game.turned(turn, signs)
@@ -435,7 +524,7 @@ def _picture(see, rows, turns):
 
 
 def _looked_ahead(see, plies):
-    """The least of the best cells by plain minimax, `plies` deep; an unfinished line counts as a draw."""
+    """The least of the best moves by plain minimax, `plies` deep; an unfinished line counts as a draw."""
     housed = Housed(see.game, House(), see.seat)
 
     @cache
@@ -449,38 +538,47 @@ def _looked_ahead(see, plies):
         return (max if state.turn == see.seat else min)(after, key=liking)
 
     after = housed.next(State(see.board, see.seat))
-    likings = {cell: liking(promise(child, plies - 1)) for cell, child in after.items()}
-    return [min(cell for cell in likings if likings[cell] == max(likings.values()))]
+    likings = {move: liking(promise(child, plies - 1)) for move, child in after.items()}
+    return [min(move for move in likings if likings[move] == max(likings.values()))]
 
 
 def board_of(game, text, seat):
     """A board from a table's text (``M__/_V_/___``) as the machine in `seat` means it."""
     return "".join(
-        {"M": SIGNS[seat], "V": SIGNS[1 - seat], "_": FREE}[sign] for sign in text.replace("/", "")
+        {"M": SIGNS[seat], "V": SIGNS[1 - seat], "_": FREE}[sign] for sign in game.unwritten(text.split("/"))
     )
 
 
 def _looked_up(see, rows, turned):
+    game = see.game
     for text, name in rows:
-        board, cell = board_of(see.game, text, see.seat), see.game.names.index(name)
+        board, move = board_of(game, text, see.seat), game.move_names.index(name)
         if not turned and board == see.board:
-            return [cell]
+            return [move]
         if turned:
-            image, there = see.game.least_image(board)
-            mine, here = see.game.least_image(see.board)
+            image, there = game.least_image(board)
+            mine, here = game.least_image(see.board)
             if image == mine:
-                return [here.index(there[cell])]
+                return [game.turned_back(here, game.turned_move(there, move))]
     return []
 
 
-def cells_of(see, rule):
-    """The cells that a rule allows.
+def moves_of(see, rule):
+    """The moves that a rule allows, in order; those of a table may be illegal.
 
     A rule is its text, or (``table``, rows, turned), or (``picture``, rows), or (``picture fixed``, rows).
     """
+    if isinstance(rule, tuple) and rule[0] == "table":
+        return _looked_up(see, rule[1], rule[2])
+    if isinstance(rule, str) and rule.startswith("look ahead "):
+        return _looked_ahead(see, int(rule.split()[2]))
+    cells = _cells_of(see, rule)
+    return sorted(move for move, cell in see.game.open_cells(see.board).items() if cell in cells)
+
+
+def _cells_of(see, rule):
+    """The cells that a rule would like to see marked."""
     if isinstance(rule, tuple):
-        if rule[0] == "table":
-            return _looked_up(see, rule[1], rule[2])
         return _picture(see, rule[1], see.game.turns if rule[0] == "picture" else see.game.turns[:1])
     for words, cells in {
         "complete a line": lambda _: threats(see.game, see.mine, see.free),
@@ -495,7 +593,6 @@ def cells_of(see, rule):
         "take the opposite corner": lambda _: _opposite_corners(see),
         "take the first free of ": lambda said: _named(see, said)[:1],
         "take ": lambda said: _named(see, said),
-        "look ahead ": lambda said: _looked_ahead(see, int(said.split()[0])),
     }.items():
         if rule.startswith(words):
             return cells(rule.removeprefix(words))
@@ -504,7 +601,7 @@ def cells_of(see, rule):
 
 def _named(see, said):
     cells = [see.game.names.index(name) for name in said.replace(" or ", ", ").split(", ")]
-    return [cell for cell in cells if cell in see.free]
+    return [cell for cell in cells if cell in see.game.open_cells(see.board).values()]
 
 
 class Strategy:
@@ -515,7 +612,7 @@ class Strategy:
         self._known = {}
 
     def answer(self, board):
-        """Which rule answers (None if none does), and the cells that it allows, in order."""
+        """Which rule answers (None if none does), and the moves that it allows, in order."""
         if board not in self._known:
             self._known[board] = self._answer(board)
         return self._known[board]
@@ -523,19 +620,17 @@ class Strategy:
     def _answer(self, board):
         if self.choice == "turned":
             least, turn = self.game.least_image(board)
-            rule, cells = self._open(least)
-            return rule, [turn.index(cells[0])] if cells else []
-        rule, cells = self._open(board)
-        return rule, cells if self.choice == "open" else cells[:1]
+            rule, moves = self._open(least)
+            return rule, [self.game.turned_back(turn, moves[0])] if moves else []
+        rule, moves = self._open(board)
+        return rule, moves if self.choice == "open" else moves[:1]
 
     def _open(self, board):
         see = seen(self.game, board, self.seat)
         for number, rule in enumerate(self.rules):
-            cells = cells_of(see, rule)
-            if not (isinstance(rule, tuple) and rule[0] == "table"):
-                cells = [cell for cell in cells if cell in see.free]
-            if cells:
-                return number, sorted(set(cells))
+            moves = moves_of(see, rule)
+            if moves:
+                return number, moves
         return None, []
 
 
@@ -557,7 +652,7 @@ class Checked:
         moves = self.housed.next(state)
         if state.turn != self.housed.seat:
             return moves
-        return {cell: moves[cell] for cell in self.strategy.answer(state.board)[1] if cell in moves}
+        return {move: moves[move] for move in self.strategy.answer(state.board)[1] if move in moves}
 
     @property
     def unanswered(self):
@@ -567,10 +662,10 @@ class Checked:
     def illegal(self):
         """Positions and moves that the strategy allows there and the game does not."""
         return [
-            (state, cell)
+            (state, move)
             for state in self.machine
-            for cell in self.strategy.answer(state.board)[1]
-            if state.board[cell] != FREE
+            for move in self.strategy.answer(state.board)[1]
+            if move not in self.housed.game.open_cells(state.board)
         ]
 
     def sure(self, state):

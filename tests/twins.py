@@ -7,6 +7,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from games.board import Board
+from games.gravity import Gravity
 from games.house import HouseRules, parse_house_rules
 from games.housed import HousedGame
 from games.load import load_game
@@ -27,6 +28,8 @@ ORDER = (
     "taken-by-visitor",
 )
 """The classes of wrong input in the design's order."""
+FALLING_ORDER = (*ORDER[:5], "column-full", *ORDER[5:])
+"""The same where marks fall."""
 FEWER = settings(max_examples=max(8, settings().max_examples // 3))
 """For property tests whose single example takes a second."""
 
@@ -34,7 +37,7 @@ FEWER = settings(max_examples=max(8, settings().max_examples // 3))
 class Twins(NamedTuple):
     """A game and its naive twin."""
 
-    game: Marks
+    game: Marks | Gravity
     naive: naive.Game
 
 
@@ -48,17 +51,19 @@ class HouseTwins(NamedTuple):
 # Games ----------------------------------------------------------------------------------------------------
 
 
-def game_twins(columns, rows, lines, names=(), *, misere=False):
-    board = Board(columns, rows, tuple(names))
+def game_twins(columns, rows, lines, names=(), *, misere=False, holes=(), falls=False):
+    board = Board(columns, rows, tuple(names), holes)
     lines = [tuple(line) for line in lines]
+    fast, slow = (Gravity, naive.Falling) if falls else (Marks, naive.Game)
     return Twins(
-        Marks("drawn", board, lines, misere=misere),
-        naive.Game(columns, rows, lines, board.names, misere),
+        fast("drawn", board, lines, misere=misere),
+        slow(columns, rows, lines, board.names, misere, holes),
     )
 
 
-def twins_in_a_row(columns, rows, length, *, misere=False):
-    return game_twins(columns, rows, naive.in_a_row(columns, rows, length), misere=misere)
+def twins_in_a_row(columns, rows, length, *, misere=False, falls=False):
+    lines = naive.in_a_row(columns, rows, length)
+    return game_twins(columns, rows, lines, misere=misere, falls=falls)
 
 
 def catalogue_twins(name):
@@ -66,25 +71,74 @@ def catalogue_twins(name):
     game = load_game(name)
     board = game.board
     lines = [[cell for cell in range(board.size) if line >> cell & 1] for line in game.lines]
-    return Twins(game, naive.Game(board.columns, board.rows, lines, board.names, game.misere))
+    holes = set(range(board.columns * board.rows)) - set(board.squares)
+    slow = naive.Falling if falls(game) else naive.Game
+    return Twins(game, slow(board.columns, board.rows, lines, board.names, game.misere, holes))
 
 
 @st.composite
 def games(draw, most_cells=6):
-    """Any rectangle with few cells, with lines in a row or lines of one's own."""
+    """Any rectangle with few cells, with lines in a row or lines of one's own; some with holes."""
     columns = draw(st.integers(1, 4))
     rows = draw(st.integers(1, max(1, most_cells // columns)))
-    cells = columns * rows
-    misere = draw(st.booleans())
-    if cells > 1 and draw(st.booleans()):
-        lines = naive.in_a_row(columns, rows, draw(st.integers(2, max(2, min(3, columns, rows)))))
+    squares = columns * rows
+    holes = draw(st.just(()) | st.sets(st.integers(0, squares - 1), max_size=squares - 1).map(sorted))
+    cells = squares - len(holes)
+    if cells > 1 and not holes and draw(st.booleans()):
+        lines = draw(lines_in_a_row(columns, rows))
     else:
-        line = st.lists(
-            st.integers(0, cells - 1), min_size=min(2, cells), max_size=min(4, cells), unique=True
-        )
-        lines = draw(st.lists(line.map(sorted), min_size=1, max_size=5, unique_by=tuple))
+        lines = draw(lines_of_its_own(cells))
     names = draw(st.sampled_from([(), tuple(str(cell) for cell in range(cells)), tuple("bcdefgh"[:cells])]))
-    return game_twins(columns, rows, lines, names if len(names) == cells else (), misere=misere)
+    names = names if len(names) == cells else ()
+    return game_twins(columns, rows, lines, names, misere=draw(st.booleans()), holes=holes)
+
+
+def lines_in_a_row(columns, rows):
+    return st.integers(2, max(2, min(3, columns, rows))).map(lambda n: naive.in_a_row(columns, rows, n))
+
+
+def lines_of_its_own(cells):
+    line = st.lists(st.integers(0, cells - 1), min_size=min(2, cells), max_size=min(4, cells), unique=True)
+    return st.lists(line.map(sorted), min_size=1, max_size=5, unique_by=tuple)
+
+
+@st.composite
+def falling_games(draw, most_cells=6):
+    """Any rectangle with few cells on which marks fall, with lines in a row or lines of its own."""
+    columns = draw(st.integers(1, 4))
+    rows = draw(st.integers(1, max(1, most_cells // columns)))
+    lines = draw(lines_in_a_row(columns, rows) | lines_of_its_own(columns * rows))
+    return game_twins(columns, rows, lines, misere=draw(st.booleans()), falls=True)
+
+
+def boards(pair):
+    """Any board, whoever has more marks; where marks fall, none hangs in the air."""
+    size = pair.game.board.size
+    signs = st.lists(st.sampled_from("FS.."), min_size=size, max_size=size).map("".join)
+    return signs.map(lambda board: settled(pair.game.board.columns, board)) if falls(pair.game) else signs
+
+
+def settled(columns, board):
+    """The board when every mark has fallen as far as it can."""
+    found = list(board)
+    for column in range(columns):
+        cells = range(column, len(board), columns)
+        marks = [board[cell] for cell in cells if board[cell] != naive.FREE]
+        for cell, sign in zip(cells, [naive.FREE] * (len(cells) - len(marks)) + marks, strict=True):
+            found[cell] = sign
+    return "".join(found)
+
+
+def falls(game):
+    return isinstance(game, Gravity)
+
+
+def codes_of(pair, boards, mover):
+    """The codes of some boards, all with the same player to move."""
+    held = [
+        [sum(1 << cell for cell, s in enumerate(board) if s == sign) for sign in "FS"] for board in boards
+    ]
+    return np.array([pair.game.code_of(*sets, mover) for sets in held], dtype=np.uint64)
 
 
 # House rules ----------------------------------------------------------------------------------------------
@@ -104,11 +158,16 @@ def house_twins(game, rules, kind="line", longest=8):
         ]
         text += [f"forgive = {forgive}", f'say-forgiven = "MILD {number}"'] if forgive else []
     written = tuple(
-        naive.HouseRule(ORDER if when == ["any"] else tuple(when), cost, n) for when, cost, n in rules
+        naive.HouseRule(order_of(game) if when == ["any"] else tuple(when), cost, n)
+        for when, cost, n in rules
     )
     return HouseTwins(
         parse_house_rules("\n".join(text), "drawn.toml", game), naive.House(kind, longest, written)
     )
+
+
+def order_of(game):
+    return FALLING_ORDER if falls(game) else ORDER
 
 
 @st.composite
@@ -120,7 +179,8 @@ def house_rules(draw, game, most_forgiven=2):
     rules = []
     left = most_forgiven
     for _ in range(draw(st.integers(0, 3))):
-        when = draw(st.lists(st.sampled_from(ORDER), min_size=1, max_size=3, unique=True) | st.just(["any"]))
+        classes = st.sampled_from(order_of(game))
+        when = draw(st.lists(classes, min_size=1, max_size=3, unique=True) | st.just(["any"]))
         charged = when != ["after-end"]
         cost = draw(st.sampled_from(("nothing", "turn", "game"))) if charged else "nothing"
         forgive = draw(st.integers(0, left)) if charged else 0
@@ -134,10 +194,8 @@ def house_rules(draw, game, most_forgiven=2):
 
 def code_of(housed: HousedGame, state: naive.State) -> int:
     """The code that the rooms should give to a naive position, put together bit by bit."""
-    size = len(state.board)
-    code = sum(1 << cell for cell, sign in enumerate(state.board) if sign == "F")
-    code |= sum(1 << size + cell for cell, sign in enumerate(state.board) if sign == "S")
-    bit = 2 * size
+    [code] = codes_of(Twins(housed.fair, None), [state.board], 0).tolist()
+    bit = housed.fair.bits
     for rule, count in zip(housed.house.rules, (*state.forgiven, 0), strict=False):
         code |= count << bit
         bit += rule.forgive.bit_length()
@@ -146,9 +204,11 @@ def code_of(housed: HousedGame, state: naive.State) -> int:
 
 def state_of(housed: HousedGame, code: int) -> naive.State:
     """The naive position that a code stands for."""
-    size = housed.fair.board.size
-    board = "".join(".FS?"[(code >> cell & 1) + 2 * (code >> size + cell & 1)] for cell in range(size))
-    bit, forgiven = 2 * size, []
+    first, second = (int(held[0]) for held in housed.fair.holdings(housed.fair_codes(one(code))))
+    board = "".join(
+        ".FS?"[(first >> cell & 1) + 2 * (second >> cell & 1)] for cell in range(housed.fair.board.size)
+    )
+    bit, forgiven = housed.fair.bits, []
     written = [rule for rule in housed.house.rules if rule.name != "the usual rule"]
     for rule in written:
         width = rule.forgive.bit_length()
@@ -195,9 +255,7 @@ def cell_rules(draw, game):
 def pictures(draw, game):
     signs = draw(st.lists(st.sampled_from("MV_---"), min_size=len(game.cells), max_size=len(game.cells)))
     signs[draw(st.sampled_from(list(game.cells)))] = "!"
-    width = game.columns
-    rows = ["".join(signs[at : at + width]) for at in range(0, len(signs), width)]
-    return draw(st.sampled_from(["picture", "picture fixed"])), tuple(rows)
+    return draw(st.sampled_from(["picture", "picture fixed"])), tuple(game.written(signs))
 
 
 @st.composite
@@ -207,15 +265,23 @@ def tables(draw, game):
     rows = {}
     for _ in range(draw(st.integers(0, 6))):
         marks = draw(st.lists(st.sampled_from("MV___"), min_size=len(game.cells), max_size=len(game.cells)))
-        text = "/".join("".join(marks[at : at + game.columns]) for at in range(0, len(marks), game.columns))
+        if isinstance(game, naive.Falling):
+            marks = settled(game.columns, "".join(marks).replace("_", naive.FREE)).replace(naive.FREE, "_")
+        text = "/".join(game.written(marks))
         board = naive.board_of(game, text, 0)
-        rows[game.least_image(board)[0] if turned else board] = (text, draw(st.sampled_from(game.names)))
+        rows[game.least_image(board)[0] if turned else board] = (text, draw(st.sampled_from(game.move_names)))
     return "table", tuple(rows.values()), turned
 
 
 def rules(game):
     """Any one rule that makes sense on the board of a naive game."""
-    fitting = [rule for rule in WHOLE_RULES if rule != "take an edge" or naive._edges(game)]
+    groups = {
+        "take the centre": naive._centre,
+        "take a corner": naive._corners,
+        "take an edge": naive._edges,
+        "take the opposite corner": naive._opposite_pairs,
+    }
+    fitting = [rule for rule in WHOLE_RULES if rule not in groups or groups[rule](game)]
     search = st.integers(1, 3).map(lambda plies: f"look ahead {plies} {'ply' if plies == 1 else 'plies'}")
     whole = st.sampled_from(fitting)
     return whole | whole | stop_rules() | cell_rules(game) | pictures(game) | search | tables(game)

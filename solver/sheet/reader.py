@@ -104,9 +104,15 @@ class SheetReader:
         if tree.name in GROUP_RULES:
             return self._group(game, GROUP_RULES[tree.name], text, line)
         if tree.name == "take_opposite":
-            return made.opposite_corner(game.board)
+            return self._opposite(game, text, line)
         named = self._named_cells(game, tree, text, line)
         return None if named is None else made.one_of(named)
+
+    def _opposite(self, game: LineGame, text: str, line: int) -> made.Cells | None:
+        if not made.opposite_corners(game.board):
+            self._wrong(line, 1, "this board has no opposite corners; expected another rule", text)
+            return None
+        return made.opposite_corner(game.board)
 
     def _group(self, game: LineGame, group: str, text: str, line: int) -> made.Cells | None:
         cells = game.board.groups()[group]

@@ -157,18 +157,20 @@ def one_of(cells: Sequence[int]) -> Cells:
     return lambda view: np.full(len(view), union)
 
 
+def opposite_corners(board: Board) -> list[tuple[int, int]]:
+    """Each corner with the one opposite to it, where there are both."""
+    across = ((corner, board.opposite(corner)) for corner in board.groups()["corners"])
+    return [(corner, other) for corner, other in across if other is not None]
+
+
 def opposite_corner(board: Board) -> Cells:
     """A corner opposite to any corner that the visitor holds."""
-    pairs = [
-        (np.uint64(corner), np.uint64(across))
-        for corner in board.groups()["corners"]
-        if (across := board.opposite(corner)) is not None
-    ]
+    pairs = opposite_corners(board)
 
     def opposite(view: Marked) -> Codes:
         found = np.zeros(len(view), dtype=np.uint64)
-        for corner, across in pairs:
-            found |= (view.visitors >> across & np.uint64(1)) << corner
+        for corner, other in pairs:
+            found |= (view.visitors >> np.uint64(other) & np.uint64(1)) << np.uint64(corner)
         return found
 
     return opposite

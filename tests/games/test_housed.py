@@ -23,7 +23,7 @@ def pair_of_housed(pair, house, seat):
 
 @st.composite
 def housed_games(draw, most_cells=4):
-    pair = draw(twins.games(most_cells))
+    pair = draw(twins.games(most_cells) | twins.falling_games(most_cells))
     return pair_of_housed(pair, draw(twins.house_rules(pair.game)), draw(st.integers(0, 1)))
 
 
@@ -75,7 +75,7 @@ def test_each_input_is_answered_as_the_naive_model_says(both, data):
     state = data.draw(st.sampled_from(states))
     code = twins.code_of(housed, state)
     over = model.result(state) is not None
-    inputs = sorted(naive.inputs_to_try(tuple(model.game.names), model.house.kind, model.house.longest))
+    inputs = sorted(naive.inputs_to_try(tuple(model.game.move_names), model.house.kind, model.house.longest))
     for text in data.draw(st.lists(st.sampled_from(inputs), min_size=1, max_size=10)):
         found = naive.class_of(model.game, model.house, model.seat, state.board, over, text)
         if not over:

@@ -1,23 +1,33 @@
-"""Games of marks against the naive model: any rectangle, any lines, misere or not."""
+"""Games of marks against the naive model: any board, any lines, misere or not, marks that stay or fall."""
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from games.bitsets import bits_of
+from games.board import Board
 from games.game import inverse_symmetries, least_images
+from games.inputs import refusal_class
 from games.load import parse_game
 from games.problems import BadInput
+from games.squares import lines_in_a_row, symmetries_of
 from solver.graph import explore
 from tests import naive, twins
 
 RESULTS = {"first": 1, "second": 2, "draw": 3, None: 0}
 
 
-def board_code(board, turn):
-    size = len(board)
-    code = sum(1 << cell for cell, sign in enumerate(board) if sign == "F")
-    return code | sum(1 << size + cell for cell, sign in enumerate(board) if sign == "S") | turn << 63
+def any_game(most_cells=6):
+    return twins.games(most_cells) | twins.falling_games(most_cells)
+
+
+def board_code(pair, board, turn):
+    return pair.naive.number(board) | turn << 63
+
+
+def every_move(game):
+    return np.arange(len(game.move_names), dtype=np.uint16)
 
 
 def naive_positions(game):
@@ -25,11 +35,11 @@ def naive_positions(game):
     return housed, naive.every_state(housed, housed.next)
 
 
-@given(twins.games())
+@given(any_game())
 def test_positions_moves_endings_and_turns_are_the_naive_ones(pair):
     housed, plies = naive_positions(pair.naive)
     graph = explore(pair.game)
-    codes = {board_code(state.board, state.turn): state for state in plies}
+    codes = {board_code(pair, state.board, state.turn): state for state in plies}
     assert graph.codes.tolist() == sorted(codes)
     for place, code in enumerate(graph.codes.tolist()):
         state = codes[code]
@@ -38,21 +48,23 @@ def test_positions_moves_endings_and_turns_are_the_naive_ones(pair):
         assert graph.ply[place] == plies[state]
         over = housed.result(state) is not None
         found = {int(graph.move[e]): int(graph.codes[graph.child[e]]) for e in graph.edges_of(place)}
-        wanted = {} if over else {m: board_code(s.board, s.turn) for m, s in housed.next(state).items()}
+        wanted = {} if over else {m: board_code(pair, s.board, s.turn) for m, s in housed.next(state).items()}
         assert found == wanted
         assert list(found) == sorted(found)
 
 
-@given(twins.games(most_cells=9))
+@given(any_game(9))
 def test_symmetries_are_those_of_the_naive_model_in_the_same_order(pair):
-    every = np.arange(pair.game.board.size, dtype=np.uint16)
-    found = [pair.game.turned_move(s, every).tolist() for s in range(pair.game.symmetries)]
-    assert found == pair.naive.turns
+    game, turns = pair.game, pair.naive.turns
+    assert [list(images) for images in game.cell_images] == turns
+    moves = every_move(game)
+    found = [game.turned_move(s, moves).tolist() for s in range(game.symmetries)]
+    assert found == [[pair.naive.turned_move(turn, move) for move in moves.tolist()] for turn in turns]
 
 
-@given(twins.games(most_cells=9))
+@given(any_game(9))
 def test_symmetries_are_a_group_with_the_identity_first(pair):
-    every = np.arange(pair.game.board.size, dtype=np.uint16)
+    every = every_move(pair.game)
     images = [tuple(pair.game.turned_move(s, every).tolist()) for s in range(pair.game.symmetries)]
     assert images[0] == tuple(every.tolist())
     assert len(set(images)) == len(images)
@@ -61,22 +73,20 @@ def test_symmetries_are_a_group_with_the_identity_first(pair):
         assert [images[back][cell] for cell in images[symmetry]] == every.tolist()
 
 
-@st.composite
-def boards(draw, pair):
-    size = pair.game.board.size
-    signs = draw(st.lists(st.sampled_from("FS.."), min_size=size, max_size=size))
-    return "".join(signs), draw(st.integers(0, 1))
+def boards(pair):
+    """Any board, and whose turn it is."""
+    return st.tuples(twins.boards(pair), st.integers(0, 1))
 
 
 @given(st.data())
 def test_turning_commutes_with_moves_endings_turns_and_holdings(data):
-    pair = data.draw(twins.games(most_cells=9))
+    pair = data.draw(any_game(9))
     game = pair.game
     board, turn = data.draw(boards(pair))
     symmetry = data.draw(st.integers(0, game.symmetries - 1))
-    code = np.array([board_code(board, turn)], dtype=np.uint64)
+    code = twins.one(board_code(pair, board, turn))
     image = game.turned(symmetry, code)
-    assert int(image[0]) == board_code(pair.naive.turned(pair.naive.turns[symmetry], board), turn)
+    assert int(image[0]) == board_code(pair, pair.naive.turned(pair.naive.turns[symmetry], board), turn)
     assert game.mover(image) == game.mover(code)
     assert game.ending(image) == game.ending(code)
     _, move, child = game.moves(code)
@@ -85,22 +95,22 @@ def test_turning_commutes_with_moves_endings_turns_and_holdings(data):
         zip(game.turned_move(symmetry, move).tolist(), game.turned(symmetry, child).tolist(), strict=True)
     )
     assert pairs_before == set(zip(turned_first.move.tolist(), turned_first.child.tolist(), strict=True))
-    cells = np.arange(game.board.size, dtype=np.uint16)
+    moves = every_move(game)
     assert (
-        game.why_not(np.repeat(code, len(cells)), cells).tolist()
-        == game.why_not(np.repeat(image, len(cells)), game.turned_move(symmetry, cells)).tolist()
+        game.why_not(np.repeat(code, len(moves)), moves).tolist()
+        == game.why_not(np.repeat(image, len(moves)), game.turned_move(symmetry, moves)).tolist()
     )
 
 
 @given(st.data())
 def test_least_images_are_the_naive_ones_with_the_first_symmetry_that_gives_them(data):
-    pair = data.draw(twins.games(most_cells=9))
+    pair = data.draw(any_game(9))
     drawn = data.draw(st.lists(boards(pair), min_size=1, max_size=8))
-    codes = np.array([board_code(*each) for each in drawn], dtype=np.uint64)
+    codes = np.array([board_code(pair, *each) for each in drawn], dtype=np.uint64)
     least, by = least_images(pair.game, codes)
     for place, (board, turn) in enumerate(drawn):
         image, naive_turn = pair.naive.least_image(board)
-        assert int(least[place]) == board_code(image, turn)
+        assert int(least[place]) == board_code(pair, image, turn)
         assert pair.naive.turns[by[place]] == naive_turn
 
 
@@ -111,8 +121,8 @@ def test_the_largest_board_is_turned_cell_by_cell():
         for cell in range(28):
             for sign in "FS":
                 board = naive.put("." * 28, cell, sign)
-                image = pair.game.turned(symmetry, twins.one(board_code(board, 1)))
-                assert int(image[0]) == board_code(pair.naive.turned(turn, board), 1)
+                image = pair.game.turned(symmetry, twins.one(board_code(pair, board, 1)))
+                assert int(image[0]) == board_code(pair, pair.naive.turned(turn, board), 1)
 
 
 def test_lines_that_are_not_symmetrical_leave_fewer_symmetries():
@@ -123,21 +133,84 @@ def test_lines_that_are_not_symmetrical_leave_fewer_symmetries():
     assert twins.twins_in_a_row(4, 1, 2).game.symmetries == 2
 
 
+def test_holes_leave_the_symmetries_that_keep_them():
+    def symmetries(columns, rows, holes):
+        board = Board(columns, rows, (), holes)
+        return len(symmetries_of(board, tuple(bits_of(line) for line in lines_in_a_row(board, 2))))
+
+    assert symmetries(3, 3, [4]) == 8
+    assert symmetries(3, 3, [1]) == 2
+    assert symmetries(3, 3, [0, 1]) == 1
+    assert symmetries(4, 3, [5, 6]) == 4
+    assert symmetries(4, 3, [5]) == 2
+
+
+@given(st.integers(1, 5), st.integers(1, 5), st.integers(2, 4), st.data())
+def test_no_line_in_a_row_goes_through_a_hole(columns, rows, length, data):
+    holes = data.draw(st.sets(st.integers(0, columns * rows - 1), max_size=columns * rows - 1))
+    board = Board(columns, rows, (), sorted(holes))
+    found = [[board.squares[cell] for cell in line] for line in lines_in_a_row(board, length)]
+    assert sorted(found) == sorted(
+        line for line in naive.in_a_row(columns, rows, length) if not holes & set(line)
+    )
+
+
 @given(st.data())
 def test_a_code_is_made_of_two_sets_of_cells_and_gives_them_back(data):
-    pair = data.draw(twins.games(most_cells=9))
+    pair = data.draw(any_game(9))
     board, turn = data.draw(boards(pair))
     held = [sum(1 << cell for cell, sign in enumerate(board) if sign == each) for each in "FS"]
     code = pair.game.code_of(*held, turn)
-    assert code == board_code(board, turn)
+    assert code == board_code(pair, board, turn)
     assert [int(cells[0]) for cells in pair.game.holdings(twins.one(code))] == held
-    reasons = pair.game.why_not(
-        np.full(len(board), code, dtype=np.uint64), np.arange(len(board), dtype=np.uint16)
-    )
-    assert [("." + "FS")[reason] for reason in reasons] == list(board)
+    assert pair.game.codes_of(*(twins.one(cells) for cells in held), turn).tolist() == [code]
+
+
+@given(st.data())
+def test_why_a_move_may_not_be_played_is_what_the_naive_model_says(data):
+    pair, seat = data.draw(any_game(9)), data.draw(st.integers(0, 1))
+    board, turn = data.draw(boards(pair))
+    moves = every_move(pair.game)
+    codes = np.full(len(moves), board_code(pair, board, turn), dtype=np.uint64)
+    for move, reason in enumerate(pair.game.why_not(codes, moves).tolist()):
+        if move in pair.naive.open_cells(board):
+            assert reason == 0
+        else:
+            refusal = pair.game.refusals[reason - 1]
+            assert refusal_class(refusal, seat) == pair.naive.refusal(board, move, seat)
+
+
+@given(st.data())
+def test_moves_onto_some_cells_are_those_that_mark_one_of_them(data):
+    pair = data.draw(any_game(9))
+    drawn = data.draw(st.lists(boards(pair), min_size=1, max_size=8))
+    sets = data.draw(st.lists(st.integers(0, (1 << pair.game.board.size) - 1), min_size=8, max_size=8))
+    codes = np.array([board_code(pair, *each) for each in drawn], dtype=np.uint64)
+    place, move = pair.game.moves_onto(codes, np.array(sets[: len(codes)], dtype=np.uint64))
+    wanted = [
+        (number, each)
+        for number, (board, _) in enumerate(drawn)
+        for each, cell in sorted(pair.naive.open_cells(board).items())
+        if sets[number] >> cell & 1
+    ]
+    assert list(zip(place.tolist(), move.tolist(), strict=True)) == wanted
+    assert move.dtype == np.uint16
+
+
+@given(st.data())
+def test_a_position_is_read_back_from_its_text(data):
+    pair, seat = data.draw(any_game(9)), data.draw(st.integers(0, 1))
+    board, turn = data.draw(boards(pair))
+    code = board_code(pair, board, turn)
+    [text] = pair.game.texts(twins.one(code), seat)
+    signs = {"F": "MV"[seat], "S": "VM"[seat], ".": "_"}
+    assert text == "/".join(pair.naive.written([signs[sign] for sign in board]))
+    assert pair.game.read(text, seat, turn) == code
 
 
 GAME = 'kind = "game"\nfamily = "marks"\n'
+LONG_NAMES = [f"number{number:02}" for number in range(28)]
+ALL_BUT_THE_TENTH_ROW = [f"{letter}{row}" for letter in "abcdefghijklmnopqrstuvwxyz" for row in range(1, 10)]
 
 
 def test_a_game_file_gives_lines_names_and_the_misere_rule():
@@ -146,6 +219,36 @@ def test_a_game_file_gives_lines_names_and_the_misere_rule():
     assert (game.name, game.move_names, game.lines, game.misere) == ("three", ("x", "y", "z"), (0b101,), True)
     assert any("loses" in sentence for sentence in game.rules)
     assert not any("loses" in sentence for sentence in twins.twins_in_a_row(3, 3, 3).game.rules)
+
+
+def test_a_game_file_can_have_holes_and_lines_of_all_lengths():
+    text = (
+        GAME
+        + 'columns = 3\nrows = 3\nholes = ["5"]\nlines = [["1", "2"], ["3", "6", "9"], ["7", "1", "8", "4"]]\n'
+    )
+    game = parse_game(text, "ring.toml")
+    assert (game.board.squares, game.move_names) == ((0, 1, 2, 3, 5, 6, 7, 8), tuple("12346789"))
+    assert game.lines == (0b11, 0b10010100, 0b01101001)
+    assert any("'.' stands for a hole" in sentence for sentence in game.rules)
+    in_a_row = parse_game(GAME + 'columns = 3\nrows = 3\nholes = ["5"]\nin-a-row = 3\n', "ring.toml")
+    assert in_a_row.lines == (0b111, 0b101001, 0b10010100, 0b11100000)
+    named = parse_game(
+        GAME + 'columns = 2\nrows = 2\nholes = ["a1"]\ncells = ["N", "W", "S"]\nlines = [["N", "S"]]\n',
+        "three.toml",
+    )
+    assert (named.move_names, named.lines) == (("N", "W", "S"), (0b101,))
+    assert (
+        twins.game_twins(1, 1, [[0]]).game.rules[-1]
+        == "When the board is full and no line is, the game is a draw."
+    )
+
+
+def test_a_board_of_many_squares_can_be_small_enough_for_its_holes():
+    holes = [f"{letter}{row}" for letter in "abcdef" for row in range(2, 6)]
+    game = parse_game(
+        GAME + f"columns = 6\nrows = 5\nin-a-row = 3\nholes = {holes}\n".replace("'", '"'), "six.toml"
+    )
+    assert game.board.size == 6
 
 
 @pytest.mark.parametrize(
@@ -163,9 +266,34 @@ def test_a_game_file_gives_lines_names_and_the_misere_rule():
         ('columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a", "b!"]\n', "expected letters and digits only"),
         ('columns = 3\nrows = 1\nlines = [["a1", "b1"], ["b1", "a1"]]\n', "twice"),
         ("columns = 3\nrows = 3\nin-a-row = 3\nmiser = true\n", "did you mean 'misere'?"),
+        (
+            'columns = 3\nrows = 3\nin-a-row = 3\nholes = ["0"]\n',
+            "'holes' names '0', and there is no such square",
+        ),
+        ('columns = 2\nrows = 2\nin-a-row = 2\nholes = ["a1", "a1"]\n', "'holes' names a square twice"),
+        ('columns = 2\nrows = 1\nin-a-row = 2\nholes = ["a1", "b1"]\n', "every square is a hole"),
+        ('columns = 3\nrows = 1\nin-a-row = 2\nholes = ["b1"]\n', "without going through a hole"),
+        ('columns = 3\nrows = 1\nholes = ["b1"]\nlines = [["a1", "b1"]]\n', "goes through 'b1'"),
+        ('columns = 6\nrows = 5\nin-a-row = 4\nholes = ["c3"]\n', "1 of them holes, is too large"),
+        (f"columns = 9\nrows = 1\nin-a-row = 2\ncells = {LONG_NAMES[:9]}\n", "would be 80 characters wide"),
+        (
+            f"columns = 26\nrows = 10\nin-a-row = 3\nholes = {ALL_BUT_THE_TENTH_ROW}\n",
+            "would be 103 characters wide",
+        ),
+        (
+            "columns = 7\nrows = 9\ngravity = true\nin-a-row = 4\n",
+            "it takes 7 x 10 = 70 bits; expected at most 63",
+        ),
+        ('columns = 3\nrows = 3\ngravity = true\nin-a-row = 3\nholes = ["5"]\n', "no 'holes' beside gravity"),
+        ('columns = 3\nrows = 3\ngravity = true\nin-a-row = 3\nmarks = "same"\n', "does not go with gravity"),
+        ('columns = 3\nrows = 3\nin-a-row = 3\nmarks = "ether"\n', "did you mean 'either'?"),
+        (
+            'columns = 2\nrows = 1\nin-a-row = 2\nmarks = "either"\ncells = ["abcdefgh", "b"]\n',
+            "at most 7 characters",
+        ),
     ],
 )
 def test_a_faulty_game_file_is_told_what_is_wrong(text, said):
     with pytest.raises(BadInput) as caught:
-        parse_game(GAME + text, "game.toml")
+        parse_game(GAME + text.replace("'", '"'), "game.toml")
     assert said in str(caught.value)

@@ -15,15 +15,8 @@ from tests.solver.test_rules import BOARDS, THREE
 from tests.twins import FEWER
 
 
-def codes_of(pair, boards, seat):
-    held = [
-        [sum(1 << cell for cell, s in enumerate(board) if s == sign) for sign in "FS"] for board in boards
-    ]
-    return np.array([pair.game.code_of(*sets, seat) for sets in held], dtype=np.uint64)
-
-
 def answers_by_board(pair, strategy, boards):
-    answers = strategy.answers(codes_of(pair, boards, strategy.seat))
+    answers = strategy.answers(twins.codes_of(pair, boards, strategy.seat))
     moves = [[] for _ in boards]
     for place, move in zip(answers.place.tolist(), answers.move.tolist(), strict=True):
         moves[place].append(move)
@@ -33,12 +26,11 @@ def answers_by_board(pair, strategy, boards):
 
 @given(st.data())
 def test_a_strategy_answers_any_boards_as_the_naive_one_does(data):
-    pair = data.draw(st.just(THREE) | twins.games(most_cells=9))
+    pair = data.draw(st.just(THREE) | twins.games(most_cells=9) | twins.falling_games(most_cells=12))
     seat, choice = data.draw(st.integers(0, 1)), data.draw(st.sampled_from(["open", "plain", "turned"]))
     sheet = data.draw(twins.sheets(pair.naive))
-    size = pair.game.board.size
-    signs = st.lists(st.sampled_from("FS.."), min_size=size, max_size=size).map("".join)
-    boards = [b for b in data.draw(st.lists(signs, min_size=1, max_size=20)) if pair.naive.result(b) is None]
+    drawn = data.draw(st.lists(twins.boards(pair), min_size=1, max_size=20))
+    boards = [board for board in drawn if pair.naive.result(board) is None]
     strategy, model = twins.strategy_twins(pair, seat, sheet, choice)
     assert answers_by_board(pair, strategy, boards) == [model.answer(board) for board in boards]
 
@@ -49,7 +41,7 @@ def test_a_turned_choice_is_the_same_on_all_turned_boards(data):
     seat = data.draw(st.integers(0, 1))
     strategy, _ = twins.strategy_twins(THREE, seat, data.draw(twins.sheets(THREE.naive)), "turned")
     boards = data.draw(st.lists(st.sampled_from(BOARDS), min_size=1, max_size=10))
-    codes = codes_of(THREE, boards, seat)
+    codes = twins.codes_of(THREE, boards, seat)
     moves = {int(codes[place]): int(move) for place, move in zip(*strategy.answers(codes)[1:], strict=True)}
     for symmetry in range(8):
         images = THREE.game.turned(symmetry, codes)
@@ -71,7 +63,7 @@ def _after(code, move, seat):
 @FEWER
 @given(st.data())
 def test_a_fixed_strategy_is_what_the_naive_turner_plays(data):
-    pair = data.draw(twins.games(most_cells=6))
+    pair = data.draw(twins.games(most_cells=6) | twins.falling_games())
     house, seat = data.draw(twins.house_rules(pair.game)), data.draw(st.integers(0, 1))
     sheet = [*data.draw(twins.sheets(pair.naive)), "take any free cell"]
     proof = prove(twins.strategy_twins(pair, seat, sheet)[0], "never-loses", house.rules)
@@ -86,7 +78,9 @@ def test_a_fixed_strategy_is_what_the_naive_turner_plays(data):
         fixed = fix(proof, reading)
         boards = sorted({state.board for state in checked.machine})
         wanted = dict(
-            zip(codes_of(pair, boards, seat).tolist(), map(checked.strategy.answer, boards), strict=True)
+            zip(
+                twins.codes_of(pair, boards, seat).tolist(), map(checked.strategy.answer, boards), strict=True
+            )
         )
         assert fixed.codes.tolist() == sorted(wanted)
         assert [([move]) for move in fixed.moves.tolist()] == [
@@ -106,7 +100,7 @@ def test_a_fixed_strategy_without_an_answer_is_refused():
 
 def test_least_is_first_in_the_order_of_the_games_own_cells():
     [rule] = twins.read_rules(THREE.game, ["take 9, 3, 5"])
-    code = codes_of(THREE, ["........."], 0)
+    code = twins.codes_of(THREE, ["........."], 0)
     plain = Strategy("x", "x", THREE.game, 0, [rule], "plain").answers(code)
     assert plain.move.tolist() == [2]
     open_ = Strategy("x", "x", THREE.game, 0, [rule]).answers(code)
@@ -116,7 +110,7 @@ def test_least_is_first_in_the_order_of_the_games_own_cells():
 def test_turned_back_by_the_first_symmetry_that_leads_to_the_least_image():
     """A cross in corner 9: the least image has it in corner 1, and a half turn is the first way there."""
     strategy = twins.strategy_twins(THREE, 1, ["take an edge"], "turned")[0]
-    answer = strategy.answers(codes_of(THREE, ["........F"], 1))
+    answer = strategy.answers(twins.codes_of(THREE, ["........F"], 1))
     assert answer.move.tolist() == [7]  # cell 2 on the least image, turned half round
-    answer = strategy.answers(codes_of(THREE, ["..F......"], 1))
+    answer = strategy.answers(twins.codes_of(THREE, ["..F......"], 1))
     assert answer.move.tolist() == [5]  # a quarter turn back leads there: cell 2 comes from cell 6

@@ -180,7 +180,7 @@ CHOICES = st.sampled_from(["open", "open", "plain", "turned"])
 
 @given(st.data())
 def test_any_sheet_under_any_house_rules_on_a_small_board(data):
-    pair = data.draw(twins.games())
+    pair = data.draw(twins.games() | twins.falling_games())
     house = data.draw(twins.house_rules(pair.game))
     model = naive.Housed(pair.naive, house.naive, data.draw(st.integers(0, 1)))
     check(pair, house.rules, model, data.draw(twins.sheets(pair.naive)), data.draw(CHOICES))

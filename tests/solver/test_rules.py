@@ -1,6 +1,5 @@
 """Each rule of a sheet allows the cells that the naive reading of the design allows, on any board."""
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,6 +15,8 @@ LONGER = (
     twins.twins_in_a_row(4, 3, 3),
     twins.twins_in_a_row(4, 4, 4),
     twins.twins_in_a_row(5, 2, 2),
+    twins.twins_in_a_row(4, 4, 3, falls=True),
+    twins.twins_in_a_row(5, 4, 4, falls=True),
     twins.catalogue_twins("plain-rows"),
 )
 
@@ -30,24 +31,18 @@ def every_board(game):
 BOARDS = every_board(THREE.naive)
 
 
-def allowed_cells(pair, rule, boards, seat):
-    """For each board the cells that a rule allows, all boards at once."""
-    held = [
-        [sum(1 << cell for cell, s in enumerate(board) if s == sign) for sign in "FS"] for board in boards
-    ]
-    codes = np.array([pair.game.code_of(*sets, seat) for sets in held], dtype=np.uint64)
+def allowed_moves(pair, rule, boards, seat):
+    """For each board the moves that a rule allows, all boards at once."""
     [read] = twins.read_rules(pair.game, [rule])
-    allowed = read.allowed(View(pair.game, codes, seat))
-    cells = [[] for _ in boards]
+    allowed = read.allowed(View(pair.game, twins.codes_of(pair, boards, seat), seat))
+    moves = [[] for _ in boards]
     for place, move in zip(allowed.place.tolist(), allowed.move.tolist(), strict=True):
-        cells[place].append(move)
-    return cells
+        moves[place].append(move)
+    return moves
 
 
-def naive_cells(pair, rule, board, seat):
-    cells = set(naive.cells_of(naive.seen(pair.naive, board, seat), rule))
-    is_table = isinstance(rule, tuple) and rule[0] == "table"
-    return sorted(cells if is_table else {cell for cell in cells if board[cell] == naive.FREE})
+def naive_moves(pair, rule, board, seat):
+    return naive.moves_of(naive.seen(pair.naive, board, seat), rule)
 
 
 ONE_WAY = [f"stop a double threat by {way}" for way in twins.WAYS]
@@ -57,29 +52,27 @@ ONE_WAY = [f"stop a double threat by {way}" for way in twins.WAYS]
 @pytest.mark.parametrize("rule", [*twins.WHOLE_RULES, *ONE_WAY])
 def test_every_rule_on_every_board_of_noughts_and_crosses(rule, seat):
     some = BOARDS[seat::5]  # both seats together and the rules drawn below see to the rest
-    assert allowed_cells(THREE, rule, some, seat) == [naive_cells(THREE, rule, board, seat) for board in some]
+    assert allowed_moves(THREE, rule, some, seat) == [naive_moves(THREE, rule, board, seat) for board in some]
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("seat", [0, 1])
 @pytest.mark.parametrize("rule", [*twins.WHOLE_RULES, *ONE_WAY, "look ahead 2 plies"])
 def test_every_rule_on_every_single_board_of_noughts_and_crosses(rule, seat):
-    assert allowed_cells(THREE, rule, BOARDS, seat) == [
-        naive_cells(THREE, rule, board, seat) for board in BOARDS
+    assert allowed_moves(THREE, rule, BOARDS, seat) == [
+        naive_moves(THREE, rule, board, seat) for board in BOARDS
     ]
 
 
 @given(st.data())
 def test_any_rule_on_boards_of_any_shape(data):
-    pair = data.draw(st.sampled_from(LONGER) | twins.games(most_cells=9))
+    pair = data.draw(st.sampled_from(LONGER) | twins.games(most_cells=9) | twins.falling_games(most_cells=12))
     seat = data.draw(st.integers(0, 1))
     rule = data.draw(twins.rules(pair.naive))
-    size = pair.game.board.size
-    signs = st.lists(st.sampled_from("FS.."), min_size=size, max_size=size).map("".join)
-    drawn = data.draw(st.lists(signs, min_size=5, max_size=20))
+    drawn = data.draw(st.lists(twins.boards(pair), min_size=5, max_size=20))
     boards = [board for board in drawn if pair.naive.result(board) is None]
-    assert allowed_cells(pair, rule, boards, seat) == [
-        naive_cells(pair, rule, board, seat) for board in boards
+    assert allowed_moves(pair, rule, boards, seat) == [
+        naive_moves(pair, rule, board, seat) for board in boards
     ]
 
 
@@ -103,8 +96,8 @@ def test_any_rule_on_boards_of_any_shape(data):
     ],
 )
 def test_rules_worked_out_by_hand_for_the_first_player(rule, board, cells):
-    assert allowed_cells(THREE, rule, [board], 0) == [cells]
-    assert naive_cells(THREE, rule, board, 0) == cells
+    assert allowed_moves(THREE, rule, [board], 0) == [cells]
+    assert naive_moves(THREE, rule, board, 0) == cells
 
 
 def test_for_longer_lines_a_double_threat_takes_lines_one_move_short_of_a_threat():
@@ -112,9 +105,9 @@ def test_for_longer_lines_a_double_threat_takes_lines_one_move_short_of_a_threat
     board = (
         "FF..F...F......."  # two of the top row and three of the left column: only one line is short by one
     )
-    assert allowed_cells(pair, "make a double threat", [board], 0) == [[]]
+    assert allowed_moves(pair, "make a double threat", [board], 0) == [[]]
     board = ".FF.F...F......."
-    assert allowed_cells(pair, "make a double threat", [board], 0) == [[0]]
+    assert allowed_moves(pair, "make a double threat", [board], 0) == [[0]]
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from tests.solver.toy import Toy
 
 @st.composite
 def housed(draw, most_cells=5):
-    pair = draw(twins.games(most_cells))
+    pair = draw(twins.games(most_cells) | twins.falling_games(most_cells))
     house, seat = draw(twins.house_rules(pair.game)), draw(st.integers(0, 1))
     return HousedGame(pair.game, house.rules, seat), naive.Housed(pair.naive, house.naive, seat)
 
