@@ -96,6 +96,15 @@ def load_house_rules(which: str | Path, game: Game) -> HouseRules:
     return parse_house_rules(read_text(name), name, game)
 
 
+def house_digest(which: str | Path) -> str:
+    """A name for house rules: SHA-256 in hexadecimal of what their file says."""
+    import hashlib  # only kept results need it
+
+    name = str(which)
+    is_file = Path(name).suffix == ".toml" or Path(name).exists()
+    return hashlib.sha256(read_text(name if is_file else _FOLDER / f"{name}.toml").encode()).hexdigest()
+
+
 def parse_house_rules(text: str, file: str, game: Game) -> HouseRules:
     """The same from text already at hand; `file` is what messages call it."""
     table = parse_toml(text, file, "house-rules")

@@ -21,7 +21,7 @@ from games.codes import (
     distinct,
     win_of,
 )
-from games.game import Game
+from games.game import Gains, Game, scored
 from games.house import HouseRules
 from games.inputs import Shape, classes_of, possible_classes, refusal_class
 from games.problems import bad
@@ -50,6 +50,10 @@ class HousedGame:
         self._rule_of = {name: house.rule_for(name) for name in classes_of(game)}
         self._lay_out_counters()
         effects = [TURN_LOST, GAME_LOST, *(f"forgiven by {rule.name}" for rule in house.rules)]
+        scores = scored(game)
+        if scores is not None:
+            self._fair_gains = scores.gains
+            self.gains = self._gains
         self.move_names = (*game.move_names, *(f"({effect})" for effect in effects))
 
     def _lay_out_counters(self) -> None:
@@ -100,6 +104,13 @@ class HousedGame:
         turned = moves.copy()
         turned[fair] = self.fair.turned_move(symmetry, moves[fair])
         return turned
+
+    def _gains(self, codes: Codes, moves: MoveIds) -> Gains:
+        """In a score game: what fair moves bring at once; a wrong input brings nothing."""
+        gains = np.zeros(len(codes), dtype=np.int8)
+        fair = moves < self.fair_moves
+        gains[fair] = self._fair_gains(self.fair_codes(codes[fair]), moves[fair])
+        return gains
 
     def why_not(self, codes: Codes, moves: MoveIds) -> Bytes:
         """As in the fair game, for moves of the fair game."""

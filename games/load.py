@@ -1,22 +1,25 @@
 """Finding games: by name in the catalogue, or in a TOML file."""
 
-from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 
-from games.advance import read_advance
 from games.game import Game
-from games.marks_file import read_marks
+from games.limited import read_limit
 from games.problems import bad, listed, near_miss
-from games.take import read_take
 from games.tomlfile import Table, parse_toml, read_text
 
 _CATALOGUE = Path(__file__).parent / "catalogue"
-FAMILIES: dict[str, Callable[[Table, str], Game | None]] = {
-    "marks": read_marks,
-    "advance": read_advance,
-    "take": read_take,
+FAMILIES = {
+    "marks": ("games.marks_file", "read_marks"),
+    "steps": ("games.step_files", "read_steps"),
+    "advance": ("games.advance", "read_advance"),
+    "take": ("games.take", "read_take"),
+    "fill": ("games.fill", "read_fill"),
 }
-"""The families of games: each reads its own keys from a TOML table."""
+"""The families of games: where the function stands that reads a family's keys from a TOML table.
+
+A family is imported when a game of it is read, so that a command on one game loads no other family.
+"""
 
 
 def catalogue_names() -> tuple[str, ...]:
@@ -39,13 +42,36 @@ def load_game(which: str | Path) -> Game:
     return parse_game(text, f"{name}.toml")
 
 
+def game_digest(which: str | Path) -> str:
+    """A name for a game's rules: the same for files that describe the same game, whatever they call it.
+
+    SHA-256 in hexadecimal, of what the file says but for its title and where the game comes from.
+    """
+    import hashlib  # only kept results need it
+    import json
+    import tomllib
+
+    name = str(which)
+    if Path(name).suffix == ".py":
+        return hashlib.sha256(read_text(name).encode()).hexdigest()
+    text = read_text(name if Path(name).suffix == ".toml" else _CATALOGUE / f"{name}.toml")
+    rules = {key: value for key, value in tomllib.loads(text).items() if key not in ("title", "from")}
+    return hashlib.sha256(json.dumps(rules, sort_keys=True).encode()).hexdigest()
+
+
 def parse_game(text: str, file: str) -> Game:
     """A game from TOML text; `file` is what messages call it, and its stem names the game."""
     table = parse_toml(text, file, "game")
     family = table.text("family", one_of=tuple(FAMILIES))
-    game = FAMILIES[family](table, Path(file).stem)
+    game = read_limit(table, _read(family, table, Path(file).stem))
     table.finish()
     table.raise_problems()
     if game is None:
         raise bad(f"cannot be read as a game of the family {listed([family])}", file)
+    return game
+
+
+def _read(family: str, table: Table, name: str) -> Game | None:
+    module, function = FAMILIES[family]
+    game: Game | None = getattr(import_module(module), function)(table, name)
     return game

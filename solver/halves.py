@@ -11,6 +11,7 @@ Blocks also hold positions that cannot arise; a second pass forward marks those 
 """
 
 from collections.abc import Iterator
+from math import comb
 from typing import NamedTuple
 
 import numpy as np
@@ -250,7 +251,8 @@ def cut(game: Marks) -> tuple[HalfShape, HalfShape]:
     shapes = []
     for begin, end in ((0, middle), (middle, board.columns)):
         columns = [
-            [board.cell(c, r) for r in range(board.rows - 1, -1, -1) if board.has(c, r)] for c in range(begin, end)
+            [board.cell(c, r) for r in range(board.rows - 1, -1, -1) if board.has(c, r)]
+            for c in range(begin, end)
         ]
         cells = tuple(cell for column in columns for cell in column)
         place = {cell: number for number, cell in enumerate(cells)}
@@ -268,10 +270,13 @@ def cut(game: Marks) -> tuple[HalfShape, HalfShape]:
     return shapes[0], shapes[1]
 
 
+def marks_game(game: Game) -> Marks | None:
+    """The game, if this engine can solve it: marks of one's own that are only added, and strict turns."""
+    return game if type(game) is Marks else None
+
+
 def table_bytes(game: Marks) -> int:
     """How many bytes all blocks of a game take: what the engine will need, but for a little."""
-    from math import comb
-
     size = game.board.size
     return sum(comb(size, ply) * comb(ply, ply // 2) for ply in range(size + 1))
 

@@ -27,6 +27,7 @@ from games.codes import (
 )
 from games.game import Game
 from solver.graph import MOST_POSITIONS, Report, TooLarge
+from solver.journal import Journal, NoJournal
 from solver.values import NO_DISTANCE, Values
 
 Scores = npt.NDArray[np.int16]
@@ -43,21 +44,21 @@ class Layers:
     codes[p]: (n_p,) the positions that can be reached after p plies; scores[p]: (n_p,) Scores.
     """
 
-    def __init__(self, game: Game, start: int, codes: list[Codes], scores: list[Scores]) -> None:
+    def __init__(
+        self, game: Game, start: int, codes: list[Codes], scores: list[Scores], positions: int | None = None
+    ) -> None:
         self.game = game
         self.start = start
         self.codes = codes
         self.scores = scores
-        every = np.concatenate(codes)
-        every.sort(kind="stable")  # the layers are sorted runs, which this sort takes as they are
-        self.positions = 1 + int(np.count_nonzero(every[1:] != every[:-1]))
+        self.positions = _count_different(codes) if positions is None else positions
 
     def look_up(self, codes: Codes) -> Values:
         """The values of positions that can arise; KeyError if one of them cannot."""
         score = np.zeros(len(codes), dtype=np.int16)
         missing = np.arange(len(codes))
         for layer, scores in zip(self.codes, self.scores, strict=True):
-            at, found = _places(layer, codes[missing])
+            at, found = places(layer, codes[missing])
             score[missing[found]] = scores[at[found]]
             missing = missing[~found]
             if not len(missing):
@@ -78,6 +79,13 @@ class Layers:
             seen[at] = True
 
 
+def _count_different(layers: list[Codes]) -> int:
+    """How many positions there are when those that stand in several layers are counted once."""
+    every = np.concatenate(layers)
+    every.sort(kind="stable")  # the layers are sorted runs, which this sort takes as they are
+    return 1 + int(np.count_nonzero(every[1:] != every[:-1]))
+
+
 def values_of(scores: Scores) -> Values:
     """Value and distance out of scores."""
     value = np.where(scores > 0, FIRST_WINS, np.where(scores < 0, SECOND_WINS, DRAW)).astype(np.uint8)
@@ -86,44 +94,72 @@ def values_of(scores: Scores) -> Values:
 
 
 def solve_by_layers(
-    game: Game, start: int | None = None, report: Report | None = None, limit: int = MOST_POSITIONS
+    game: Game,
+    start: int | None = None,
+    report: Report | None = None,
+    limit: int = MOST_POSITIONS,
+    journal: Journal | None = None,
 ) -> Layers:
-    """Solve a game that cannot repeat.  Raises TooLarge beyond `limit` positions."""
+    """Solve a game that cannot repeat.  Raises TooLarge beyond `limit` positions.
+
+    A `journal` keeps the finished plies of a long run, and gives back those of an interrupted one.
+    """
+    kept = journal or NoJournal()
     first = game.start if start is None else start
-    codes = _forward(game, first, report, limit)
+    codes = forward(game, first, report, limit, kept)
     scores: list[Scores] = []
     following: Codes = np.zeros(0, dtype=np.uint64)
     found: Scores = np.zeros(0, dtype=np.int16)
-    for layer in reversed(codes):
-        found = _backward(game, layer, following, found)
-        following = layer
+    for ply in range(len(codes) - 1, -1, -1):
+        before = kept.read("score", ply)
+        found = _backward(game, codes[ply], following, found) if before is None else before.astype(np.int16)
+        kept.write("score", ply, found)
+        following = codes[ply]
         scores.append(found)
+        if report is not None:
+            report(ply, sum(map(len, codes)))
     return Layers(game, first, codes, scores[::-1])
 
 
-def _forward(game: Game, start: int, report: Report | None, limit: int) -> list[Codes]:
+def forward(
+    game: Game,
+    start: int,
+    report: Report | None = None,
+    limit: int = MOST_POSITIONS,
+    journal: Journal | None = None,
+) -> list[Codes]:
+    """The positions that can be reached after each ply, sorted.  Raises TooLarge beyond `limit` of them."""
+    kept = journal or NoJournal()
     layers = [np.array([start], dtype=np.uint64)]
     total = 1
     while True:
-        open_ = layers[-1][game.ending(layers[-1]) == UNFINISHED]
-        children = [distinct(game.moves(part).child) for part in _parts(open_)]
-        if not children:
+        before = kept.read("layer", len(layers))
+        layer = _next_layer(game, layers[-1]) if before is None else before.astype(np.uint64)
+        if not len(layer):
             return layers
-        layers.append(distinct(np.concatenate(children)) if len(children) > 1 else children[0])
-        total += len(layers[-1])
-        if total > limit:
-            raise TooLarge(total, limit)
-        if len(layers) >= WON:
-            raise TooLarge(total, total)
+        kept.write("layer", len(layers), layer)
+        layers.append(layer)
+        total += len(layer)
+        if total > limit or len(layers) >= WON:
+            raise TooLarge(total, min(limit, total))
         if report is not None:
             report(len(layers) - 1, total)
+
+
+def _next_layer(game: Game, layer: Codes) -> Codes:
+    """The positions one ply later, sorted, each once."""
+    open_ = layer[game.ending(layer) == UNFINISHED]
+    children = [distinct(game.moves(part).child) for part in parts(open_)]
+    if len(children) < 2:
+        return children[0] if children else open_
+    return distinct(np.concatenate(children))
 
 
 def _backward(game: Game, layer: Codes, following: Codes, scores: Scores) -> Scores:
     """The scores of a layer from those of the layer that its moves lead to."""
     ending = game.ending(layer)
     found = _of_endings(ending)
-    for at in _parts(np.flatnonzero(ending == UNFINISHED)):
+    for at in parts(np.flatnonzero(ending == UNFINISHED)):
         codes = layer[at]
         sign = np.where(game.mover(codes) == FIRST, 1, -1).astype(np.int16)
         parent, _, child = game.moves(codes)
@@ -141,11 +177,12 @@ def _of_endings(ending: Bytes) -> Scores:
     return scores
 
 
-def _parts(values: npt.NDArray[_T]) -> Iterator[npt.NDArray[_T]]:
+def parts(values: npt.NDArray[_T]) -> Iterator[npt.NDArray[_T]]:
+    """An array in parts of at most PART."""
     return (values[begin : begin + PART] for begin in range(0, len(values), PART))
 
 
-def _places(sorted_codes: Codes, codes: Codes) -> tuple[Indices, npt.NDArray[np.bool_]]:
+def places(sorted_codes: Codes, codes: Codes) -> tuple[Indices, npt.NDArray[np.bool_]]:
     """Where codes stand among sorted ones, and which of them do at all."""
     at = np.minimum(np.searchsorted(sorted_codes, codes), max(len(sorted_codes) - 1, 0))
     found = sorted_codes[at] == codes if len(sorted_codes) else np.zeros(len(codes), dtype=bool)

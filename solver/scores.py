@@ -4,6 +4,8 @@ Such a game cannot repeat.  `solve_scores` solves a whole game ply by ply, as `s
 that are won and lost; `differences` does it for a graph that is at hand, such as a strategy's walk.
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 import numpy.typing as npt
 
@@ -11,7 +13,7 @@ from games.codes import FIRST, UNFINISHED, Bytes, Codes, Indices
 from games.game import Gains, ScoreGame, scored
 from solver.counts import rounds
 from solver.graph import MOST_POSITIONS, Graph, Report, reach
-from solver.layers import _forward, _parts, _places
+from solver.layers import forward, parts, places
 
 Differences = npt.NDArray[np.int16]
 """What is still to come in each position, the first player's gains minus the second's, shape (n,).
@@ -36,12 +38,21 @@ class SolvedScores:
         self.codes = codes
         self.differences = differences
 
+    @property
+    def positions(self) -> int:
+        """How many positions can arise, final ones included."""
+        return sum(map(len, self.codes))
+
+    def plies(self) -> Iterator[Codes]:
+        """For each ply the positions that are reached on it: in such a game each is reached on one ply alone."""
+        yield from self.codes
+
     def look_up(self, codes: Codes) -> Differences:
         """The difference to come in positions that can arise; KeyError if one of them cannot."""
         difference = np.zeros(len(codes), dtype=np.int16)
         missing = np.arange(len(codes))
         for layer, known in zip(self.codes, self.differences, strict=True):
-            at, found = _places(layer, codes[missing])
+            at, found = places(layer, codes[missing])
             difference[missing[found]] = known[at[found]]
             missing = missing[~found]
         if len(missing):
@@ -59,7 +70,7 @@ def solve_scores(
 ) -> SolvedScores:
     """Solve a score game from its start (its own unless told).  Raises TooLarge beyond `limit` positions."""
     first = game.start if start is None else start
-    codes = _forward(game, first, report, limit)
+    codes = forward(game, first, report, limit)
     found: list[Differences] = []
     for place in reversed(range(len(codes))):
         last = place == len(codes) - 1
@@ -73,7 +84,7 @@ def solve_scores(
 def _backward(game: ScoreGame, layer: Codes, following: Codes, known: Differences) -> Differences:
     """The differences of a layer from those that are known of the layer to which its moves lead."""
     difference = np.zeros(len(layer), dtype=np.int16)
-    for at in _parts(np.flatnonzero(game.ending(layer) == UNFINISHED)):
+    for at in parts(np.flatnonzero(game.ending(layer) == UNFINISHED)):
         codes = layer[at]
         sign = _signs(game.mover(codes))
         parent, move, child = game.moves(codes)
@@ -104,8 +115,8 @@ def work_back(graph: Graph, chooser: Bytes) -> Differences:
         raise ValueError("play can be endless, so there is no difference to come")
     gains, signs = gains_of(graph), _signs(chooser)
     difference = np.zeros(len(graph), dtype=np.int16)
-    for places in reversed(order):  # every move leads to a later round
-        open_ = places[graph.first_edge[places + 1] > graph.first_edge[places]]
+    for ready in reversed(order):  # every move leads to a later round
+        open_ = ready[graph.first_edge[ready + 1] > graph.first_edge[ready]]
         if len(open_):
             edges = reach(open_, graph.first_edge)
             to_come = (gains[edges] + difference[graph.child[edges]]) * signs[graph.parent[edges]]
@@ -121,9 +132,9 @@ def gains_of(graph: Graph) -> Gains:
     return game.gains(graph.codes[graph.parent], graph.move)
 
 
-def _begins(graph: Graph, places: Indices) -> Indices:
+def _begins(graph: Graph, ready: Indices) -> Indices:
     """Where the moves of each of some positions begin, when those of all of them stand one after another."""
-    counts = graph.first_edge[places + 1] - graph.first_edge[places]
+    counts = graph.first_edge[ready + 1] - graph.first_edge[ready]
     begins: Indices = np.cumsum(counts) - counts
     return begins
 

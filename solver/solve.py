@@ -1,16 +1,20 @@
 """`solve`: the value and distance of a game, alone or under house rules, and the counts that belong to it."""
 
+from collections.abc import Callable
+
 import numpy as np
 
-from games.codes import RESULTS, SECOND, UNFINISHED, Codes, by_parent, win_of
-from games.game import Game
+from games.codes import DRAW, FIRST, RESULTS, SECOND, UNFINISHED, Codes, by_parent, player_named
+from games.game import Game, scored
 from games.house import HouseRules
 from games.housed import HousedGame
-from solver.engines import MEMORY, solve_game
-from solver.graph import Report
+from solver.engines import solve_game
+from solver.scores import SolvedScores, solve_scores
 from solver.solved import Solved, start_values
 from solver.tally import Tally, tally
 
+Value = str | int
+"""`first`, `second` or `draw`, or a difference of scores."""
 SMALL = 200_000
 """Positions up to which counts cost next to nothing, so that they are given without being asked for."""
 
@@ -19,50 +23,46 @@ class Solution:
     """A solved game: every position that can arise, with its value and distance.
 
     solved: the game as it is played, under its house rules if there are any; fair: the same without them
-    (the same object where there are none).  seat: the machine's, which matters only under house rules.
+    (the same object where there are none); other: the fair game when the second player begins, where that matters.
+    seat: the machine's, which matters only under house rules.
     """
 
     __slots__ = ("fair", "game", "house", "other", "seat", "solved")
 
     def __init__(
-        self,
-        game: Game,
-        house: HouseRules | None = None,
-        seat: int = SECOND,
-        report: Report | None = None,
-        limit: int | None = None,
-        memory: int = MEMORY,
+        self, game: Game, house: HouseRules | None, seat: int, solver: Callable[..., Solved]
     ) -> None:
         self.game = game
         self.house = house
         self.seat = seat
-        self.fair: Solved = solve_game(game, report=report, limit=limit, memory=memory)
-        self.solved = self.fair
-        if house is not None:
-            self.solved = solve_game(HousedGame(game, house, seat), report=report, limit=limit, memory=memory)
-        self.other: Solved | None = None
-        if game.other_start is not None:
-            self.other = solve_game(game, game.other_start, report, limit, memory)
+
+        def solved(played: Game, start: int | None = None) -> Solved | SolvedScores:
+            scores = scored(played)
+            return solver(played, start) if scores is None else solve_scores(scores, start)
+
+        self.fair = solved(game)
+        self.solved = self.fair if house is None else solved(HousedGame(game, house, seat))
+        self.other = None if game.other_start is None else solved(game, game.other_start)
 
     @property
-    def value(self) -> str:
-        """`first`, `second` or `draw` under best play."""
-        return start_values(self.solved)[0]
+    def value(self) -> Value:
+        """`first`, `second` or `draw` under best play; in a score game the difference to come, first minus second."""
+        return _value(self.solved)
 
     @property
-    def fair_value(self) -> str:
+    def fair_value(self) -> Value:
         """The value without house rules."""
-        return start_values(self.fair)[0]
+        return _value(self.fair)
 
     @property
-    def value_if_second_begins(self) -> str | None:
+    def value_if_second_begins(self) -> Value | None:
         """The fair value when the second player moves first; None where that is the same game mirrored."""
-        return None if self.other is None else start_values(self.other)[0]
+        return None if self.other is None else _value(self.other)
 
     @property
     def distance(self) -> int | None:
         """Plies to the end under best play; None for a draw."""
-        return start_values(self.solved)[1]
+        return None if isinstance(self.solved, SolvedScores) else start_values(self.solved)[1]
 
     @property
     def positions(self) -> int:
@@ -72,8 +72,8 @@ class Solution:
     @property
     def gives_game_away(self) -> bool:
         """Whether the house rules let the visitor win a game that the machine would not lose in fair play."""
-        visitor_wins = RESULTS[win_of(1 - self.seat)]
-        return self.value == visitor_wins != self.fair_value
+        visitor = 1 - self.seat
+        return _winner(self.value) == visitor != _winner(self.fair_value)
 
     def counts(self) -> Tally:
         """Positions by ply and up to symmetry, endings by result, lines of play."""
@@ -81,6 +81,8 @@ class Solution:
 
     def best_line(self) -> list[str]:
         """The moves of best play from the start to the end of a game that is won; nothing for a draw."""
+        if isinstance(self.solved, SolvedScores):
+            return []
         game, moves = self.solved.game, []
         at: Codes = np.array([self.solved.start], dtype=np.uint64)
         left = self.distance
@@ -95,18 +97,27 @@ class Solution:
         return moves
 
 
+def _value(solved: Solved | SolvedScores) -> Value:
+    return solved.at_start if isinstance(solved, SolvedScores) else start_values(solved)[0]
+
+
+def _winner(value: Value) -> int | None:
+    """Which player a value favours, by number; None for a draw."""
+    if isinstance(value, int):
+        return None if value == 0 else FIRST if value > 0 else SECOND
+    return None if value == RESULTS[DRAW] else player_named(value)
+
+
 def solve(
     game: Game,
     house: HouseRules | None = None,
     seat: int = SECOND,
-    report: Report | None = None,
-    limit: int | None = None,
-    memory: int = MEMORY,
+    solver: Callable[..., Solved] = solve_game,
 ) -> Solution:
     """Solve a game strongly: value and distance for every position that can arise.
 
     Under `house` rules the machine sits in `seat` (FIRST or SECOND) and the fair value is kept beside.
-    `report` is told how far the work is.  Raises solver.graph.TooLarge
-    where `memory` bytes do not do, or beyond `limit` positions if that is given.
+    `solver` is called with a game, and a start if it is not the game's own; it may be `solve_game` with options
+    (functools.partial), or one that keeps results.  Raises solver.graph.TooLarge where there are too many positions.
     """
-    return Solution(game, house, seat, report, limit, memory)
+    return Solution(game, house, seat, solver)

@@ -8,7 +8,9 @@ import numpy.typing as npt
 from games.codes import DRAW, FIRST_WINS, RESULTS, SECOND_WINS, UNFINISHED, Codes
 from games.game import Game, least_images
 from solver.counts import lines_of_play
+from solver.graph import explore
 from solver.loops import Loops
+from solver.scores import SolvedScores
 from solver.solved import Solved
 
 ENDINGS = (FIRST_WINS, SECOND_WINS, DRAW)
@@ -27,7 +29,7 @@ class Tally(NamedTuple):
     lines: dict[str, int] | None
 
 
-def tally(solved: Solved) -> Tally:
+def tally(solved: Solved | SolvedScores) -> Tally:
     """Count a solved game's positions and lines."""
     by_ply, one_of_each = [], []
     endings = np.zeros(len(RESULTS), dtype=np.int64)
@@ -39,10 +41,12 @@ def tally(solved: Solved) -> Tally:
     return Tally(by_ply, one_of_each, by_result, _lines(solved))
 
 
-def _lines(solved: Solved) -> dict[str, int] | None:
+def _lines(solved: Solved | SolvedScores) -> dict[str, int] | None:
     if isinstance(solved, Loops):
         lines = lines_of_play(solved.graph)
         return None if lines is None else {RESULTS[result]: lines[RESULTS[result]] for result in ENDINGS}
+    if solved.game.can_repeat:  # a kept result has no moves at hand
+        return _lines(Loops(explore(solved.game, start=solved.start)))
     return lines_by_result(solved.game, solved.start)
 
 

@@ -1,17 +1,22 @@
 """`wordtight solve`: a game's value, and how many positions there are."""
 
+from collections.abc import Callable
 from typing import Any
 
 import click
 
 from games.codes import PLAYERS, player_named
-from games.house import load_house_rules
-from games.load import load_game
+from games.house import house_digest, load_house_rules
+from games.load import game_digest, load_game
+from solver.graph import Report
+from solver.kept import cache_folder
 from solver.solve import SMALL, Solution, solve
+from solver.solved import Solved
 from workbench.measure import Measure
 from workbench.options import house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_lines, say_next, table
 from workbench.progress import Progress
+from workbench.solving import Keeper, without_keeping
 
 
 @click.command("solve")
@@ -21,8 +26,27 @@ from workbench.progress import Progress
 @click.option(
     "--counts/--no-counts", default=None, help="Counts by ply and up to symmetry (on for small games)."
 )
+@click.option(
+    "--memory",
+    metavar="MB",
+    type=click.IntRange(1),
+    default=2048,
+    show_default=True,
+    help="How much memory may be used.",
+)
+@click.option("--no-cache", is_flag=True, help="Solve afresh, and keep nothing.")
+@click.option("--resume", is_flag=True, help="Take up a long run that was interrupted.")
 @json_option
-def command(game: str, house_rules: str | None, seat: str | None, counts: bool | None, as_json: bool) -> None:
+def command(
+    game: str,
+    house_rules: str | None,
+    seat: str | None,
+    counts: bool | None,
+    memory: int,
+    no_cache: bool,
+    resume: bool,
+    as_json: bool,
+) -> None:
     """Solve GAME: who wins under best play, and how many positions can arise.
 
     Under house rules the machine has a seat; it moves second unless told.
@@ -30,7 +54,8 @@ def command(game: str, house_rules: str | None, seat: str | None, counts: bool |
     played = load_game(game)
     house = load_house_rules(house_rules, played) if house_rules else None
     with Measure() as measure, Progress() as progress:
-        solution = solve(played, house, player_named(seat or "second"), progress)
+        solver = _solver(game, house_rules, memory << 20, progress, no_cache=no_cache, resume=resume)
+        solution = solve(played, house, player_named(seat or "second"), solver)
         counted = counts if counts is not None else solution.positions <= SMALL
         found = as_record(solution, counted=counted)
     if as_json:
@@ -38,6 +63,18 @@ def command(game: str, house_rules: str | None, seat: str | None, counts: bool |
         return
     _tell(solution, found)
     say_next("wordtight new rules", "write a strategy for a small machine")
+
+
+def _solver(
+    game: str, house_rules: str | None, memory: int, report: Report, *, no_cache: bool, resume: bool
+) -> Callable[..., Solved]:
+    """Solve within the memory, reading and keeping results unless told otherwise."""
+    if no_cache:
+        return without_keeping(memory, report)
+    digest = game_digest(game)
+    if house_rules is not None:
+        digest = f"{digest[:32]}-{house_digest(house_rules)[:32]}"
+    return Keeper(cache_folder(), digest, memory, report, resume=resume)
 
 
 def as_record(solution: Solution, *, counted: bool) -> dict[str, Any]:
@@ -71,7 +108,10 @@ def as_record(solution: Solution, *, counted: bool) -> dict[str, Any]:
     return found
 
 
-def _result(value: str) -> str:
+def _result(value: str | int) -> str:
+    if isinstance(value, int):
+        leads = "first" if value > 0 else "second"
+        return "nobody is ahead" if value == 0 else f"the {leads} player is {abs(value)} ahead"
     return "a draw" if value == "draw" else f"the {value} player wins"
 
 
@@ -81,7 +121,8 @@ def _tell(solution: Solution, found: dict[str, Any]) -> None:
             f"THE HOUSE RULES GIVE THE GAME AWAY: in fair play the result is {_result(solution.fair_value)}, but under "
             f"'{found['house_rules']}' the visitor wins against any machine that moves {found['seat']}."
         )
-        say(f"The line: {', '.join(found['best_line'])}")
+        if found["best_line"]:
+            say(f"The line: {', '.join(found['best_line'])}")
         say()
     plies = "" if solution.distance is None else f" in {solution.distance} plies"
     say(f"{solution.game.title}: under best play {_result(solution.value)}{plies}.")
