@@ -134,8 +134,13 @@ def dominoes(board: Board, holes: int = 0) -> list[tuple[tuple[int, int], int]]:
 
 
 def _turns(board: Board, holes: int, ways: list[tuple[tuple[int, int], int]]) -> list[tuple[int, ...]]:
-    """The turns of the rectangle that keep holes holes, upright dominoes upright and lying ones lying."""
+    """The turns of the rectangle that keep holes holes, upright dominoes upright and lying ones lying.
+
+    Of those that take the dominoes alike, and differ on cells that no domino can cover, the first.
+    """
     kept = [tuple(bits_of(cells) for cells, found in ways if found == way) for way in (UPRIGHT, LYING)]
     of_lying = symmetries_of(board, kept[LYING])
     of_holes = symmetries_of(board, (holes,))
-    return [turn for turn in symmetries_of(board, kept[UPRIGHT]) if turn in of_lying and turn in of_holes]
+    turns = [turn for turn in symmetries_of(board, kept[UPRIGHT]) if turn in of_lying and turn in of_holes]
+    images = pair_images(turns, [cells for cells, _ in ways])
+    return [turn for place, turn in enumerate(turns) if images[place] not in images[:place]]
