@@ -238,9 +238,9 @@ def test_turning_keeps_positions_turns_endings_moves_and_gains(pair):
             3,
             2,
             {"holes": ["a1", "c1", "a2", "c2"]},
-            2,
+            1,
         ),  # left and right exchanged is nothing at all
-        ("chomp", 4, 4, {}, 1),
+        ("chomp", 4, 4, {}, 2),
         ("chomp", 4, 3, {}, 1),
         ("chomp", 1, 1, {}, 1),
         ("boxes", 2, 2, {}, 8),
