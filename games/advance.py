@@ -55,6 +55,7 @@ from games.ways import (
     Side,
     Step,
     back_edge,
+    goes_aside,
     men_able,
 )
 
@@ -100,9 +101,8 @@ class Advance(OnBoard):
             *(("must-capture",) if laws.must_capture else ()),
             *("taken-by-first", "taken-by-second"),
         )
-        aside = any(way.kind == "sideways" and way.onto == ONTO_FREE for side in sides for way in side.ways)
         # Whoever must pass hands the position back to a visitor who has lost a turn by wrong input.
-        self.can_repeat = aside or passes
+        self.can_repeat = goes_aside(sides) or passes
         self._find_symmetries()
 
     def _find_symmetries(self) -> None:
@@ -280,29 +280,13 @@ def read_advance(table: Table, name: str) -> Advance | None:
     ``captures``, ``must-capture``; ``far-edge``, ``no-men``, ``blocked``; ``cells``; ``title``; ``from``.
     """
     before = len(table.problems)
-    columns = table.whole("columns", least=1, most=MOST_COLUMNS)
-    rows = table.whole("rows", least=1, most=MOST_CELLS)
-    is_sized = len(table.problems) == before
-    if is_sized and columns * rows > MOST_CELLS:
-        table.wrong(
-            "columns",
-            f"a board of {columns} x {rows} cells is too large; expected at most {MOST_CELLS} cells",
-        )
-    is_sound = len(table.problems) == before
     title = table.text("title", default=name)
     origin = table.text("from", default="")
-    headings = [
-        table.text(f"{player}-goes", default=usual, one_of=tuple(HEADINGS))
-        for player, usual in zip(PLAYERS, ("up", "down"), strict=True)
-    ]
+    board = _read_board(table)
+    headings = _read_headings(table)
     steps, captures, laws = _read_manners(table)
-    names, drawn = (table.texts(key, default=()) for key in ("cells", "start"))
-    if not is_sound:  # then nothing can be said about what is on the board
-        return None
-    board = Board(columns, rows, names)
-    check_cell_names(table, board, LONGEST_NAME, kept=(OFF,))
-    men = _men_drawn(table, board, drawn) if "start" in table else _men_on_edges(table, board, headings)
-    if len(table.problems) > before:
+    men = _read_men(table, board, headings)
+    if board is None or len(table.problems) > before:
         return None
     first, second = (
         Side(board, here, heading, steps, captures, leaves=laws.far_edge == LEAVES)
@@ -312,14 +296,42 @@ def read_advance(table: Table, name: str) -> Advance | None:
     return game if _is_playable(table, game) else None
 
 
+def _read_board(table: Table) -> Board | None:
+    """The board; None where its size is wrong, so that nothing can be said about what stands on it."""
+    before = len(table.problems)
+    columns = table.whole("columns", least=1, most=MOST_COLUMNS)
+    rows = table.whole("rows", least=1, most=MOST_CELLS)
+    names = table.texts("cells", default=())
+    if len(table.problems) > before:
+        return None
+    if columns * rows > MOST_CELLS:
+        size = f"a board of {columns} x {rows} cells"
+        table.wrong("columns", f"{size} is too large; expected at most {MOST_CELLS} cells")
+        return None
+    board = Board(columns, rows, names)
+    check_cell_names(table, board, LONGEST_NAME, kept=(OFF,))
+    return board
+
+
+def _read_headings(table: Table) -> list[str]:
+    """Where the first player's men go and the second's; none where that is wrong."""
+    before = len(table.problems)
+    headings = [
+        table.text(f"{player}-goes", default=usual, one_of=tuple(HEADINGS))
+        for player, usual in zip(PLAYERS, ("up", "down"), strict=True)
+    ]
+    return headings if len(table.problems) == before else []
+
+
 def _read_manners(table: Table) -> tuple[tuple[str, ...], tuple[str, ...], Laws]:
     """The steps, the captures and the laws; kinds in the family's order, each once."""
     steps = table.texts("steps", default=("forward",), one_of=KINDS)
+    before = len(table.problems)
     captures = table.texts("captures", default=("diagonal",), one_of=KINDS)
     must_capture = table.flag("must-capture", default=False)
-    if must_capture and not captures:
+    if must_capture and not captures and len(table.problems) == before:
         table.wrong(
-            "must-capture", "'must-capture' is true, but 'captures' is empty; expected some way to capture"
+            "must-capture", "'captures' is empty, so nobody can be made to capture; expected some captures"
         )
     far_edge = table.text("far-edge", default=WINS, one_of=AT_FAR_EDGE)
     no_men = table.text("no-men", default=WINS if far_edge == LEAVES else LOSES, one_of=WITHOUT_MEN)
@@ -328,26 +340,30 @@ def _read_manners(table: Table) -> tuple[tuple[str, ...], tuple[str, ...], Laws]
     return steps, captures, Laws(far_edge, no_men, blocked, must_capture)
 
 
-def _men_on_edges(table: Table, board: Board, headings: Sequence[str]) -> list[int]:
-    """The men of both sides all along the edges behind them."""
-    first, second = (back_edge(board, heading) for heading in headings)
-    if first & second:
-        table.wrong(
-            "",
-            "'start' is missing; expected the rows of the board, since the edges behind both sides meet",
-        )
-    return [first, second]
+def _read_men(table: Table, board: Board | None, headings: Sequence[str]) -> list[int]:
+    """Where the men of both sides stand at the start, as sets of cells; nothing where that cannot be said."""
+    before = len(table.problems)
+    drawn = table.texts("start", default=())
+    if board is None or len(table.problems) > before:
+        return []
+    if "start" in table:
+        return _men_drawn(table, board, drawn)
+    men = [back_edge(board, heading) for heading in headings]
+    if headings and men[FIRST] & men[SECOND]:
+        expected = "expected start = the rows of the board, since the edges behind both sides meet"
+        table.wrong("", f"'start' is missing; {expected}")
+    return men
 
 
 def _men_drawn(table: Table, board: Board, drawn: Sequence[str]) -> list[int]:
     """The men of both sides where the rows of signs show them."""
     signs = "".join(drawn)
     strange = sorted(set(signs) - {*SIDE_SIGNS, FREE})
-    if [len(row) for row in drawn] != [board.columns] * board.rows:
-        row = f"{SIDE_SIGNS[FIRST]:{FREE}<{board.columns}}"
-        table.wrong(
-            "start", f"'start' should be {board.rows} rows of {board.columns} signs, such as \"{row}\""
-        )
+    wrong = next((row for row in drawn if len(row) != board.columns), None)
+    if len(drawn) != board.rows:
+        table.wrong("start", f"'start' has {len(drawn)} rows; expected {board.rows}, from the top")
+    elif wrong is not None:
+        table.wrong("start", f'the row "{wrong}" has {len(wrong)} signs; expected {board.columns}')
     elif strange:
         meaning = f"{SIDE_SIGNS[FIRST]} (the first player's man), {SIDE_SIGNS[SECOND]} (the second's) or {FREE} (free)"
         table.wrong("start", f"'{strange[0]}' is no sign of a start; expected {meaning}")
@@ -355,7 +371,7 @@ def _men_drawn(table: Table, board: Board, drawn: Sequence[str]) -> list[int]:
         for player, sign in zip(PLAYERS, SIDE_SIGNS, strict=True):
             if sign not in signs:
                 table.wrong(
-                    "start", f"'start' has no man of the {player} player's; expected at least one {sign}"
+                    "start", f"the {player} player has no man at the start; expected at least one {sign}"
                 )
     return [sum(1 << cell for cell, found in enumerate(signs) if found == sign) for sign in SIDE_SIGNS]
 
@@ -366,6 +382,7 @@ def _is_playable(table: Table, game: Advance) -> bool:
     if game.ending(start)[0] == UNFINISHED:
         return True
     across = game.laws.far_edge in (WINS, LOSES) and any(side.men & side.far for side in game.sides)
-    reason = "a man stands on the far edge already" if across else "the first player has no move"
+    nobody = "nobody has a move" if game.laws.blocked == PASSES else "the first player has no move"
+    reason = "a man stands on the far edge already" if across else nobody
     table.wrong("start", f"the game is over before it begins: {reason}; expected men that can go on")
     return False

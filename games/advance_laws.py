@@ -4,8 +4,9 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from games.codes import DRAW, UNFINISHED, win_of
+from games.limited import ENDLESS
 from games.problems import listed
-from games.ways import KINDS, ONTO_FREE, ONTO_OTHER, Side, Way
+from games.ways import KINDS, ONTO_FREE, ONTO_OTHER, Side, Way, goes_aside
 
 OFF, PASS = "off", "pass"
 """How people type that a man leaves the board (``a1-off``), and that they have to pass."""
@@ -64,6 +65,8 @@ def in_words(sides: Sequence[Side], laws: Laws, moves: Sequence[str]) -> Iterato
     if laws.no_men != NOTHING and (captures or laws.far_edge == LEAVES):
         yield f"Whoever has no man left on the board {_NO_MEN_WORDS[laws.no_men]}."
     yield _BLOCKED_WORDS[laws.blocked]
+    if goes_aside(sides):
+        yield ENDLESS
 
 
 def _kinds_in_words(ways: Sequence[Way], onto: str) -> str:

@@ -67,6 +67,11 @@ class Side:
         return frozenset(facts)
 
 
+def goes_aside(sides: Iterable[Side]) -> bool:
+    """Whether some man can step to the side, and so back again: the only way to come back to a position."""
+    return any(way.kind == "sideways" and way.onto == ONTO_FREE for side in sides for way in side.ways)
+
+
 def back_edge(board: Board, heading: str) -> int:
     """The edge from which a side that is going there comes."""
     right, down = HEADINGS[heading]
