@@ -10,7 +10,6 @@ from typing import NamedTuple
 from games.bitsets import MOST_BITS, bits_of
 from games.board import Board
 from games.game import Game
-from games.problems import near_miss
 from games.tomlfile import Table
 
 MOST_BARS = 30_000_000
@@ -61,7 +60,8 @@ def _read_dominoes(table: Table, asked: Asked) -> Game | None:
     before = len(table.problems)
     holes = _places(table, "holes", asked.named, board.names, "cell")
     if all(way != UPRIGHT for _, way in dominoes(board, holes)):
-        table.wrong("rows", "no upright domino fits on this board, so the game is over before it begins")
+        where = "holes" if holes else "rows"
+        table.wrong(where, "no upright domino fits on this board, so the game is over before it begins")
     if len(table.problems) > before:
         return None
     return Domineering(asked.name, board, holes, title=asked.title, origin=asked.origin, misere=asked.misere)
@@ -120,7 +120,9 @@ def _places(table: Table, key: str, named: Sequence[str], names: Sequence[str], 
     """The set of those of the board's places that a list names; what is wrong with it is noted."""
     for name in named:
         if name not in names:
-            table.wrong(key, f"'{key}' names '{name}', and there is no such {what}{near_miss(name, names)}")
+            back = "-".join(reversed(name.split("-")))  # a line named from its other end
+            meant = f"; did you mean '{back}'?" if back in names else ""
+            table.wrong(key, f"'{key}' names '{name}', and there is no such {what}{meant}")
     if len(set(named)) != len(named):
         table.wrong(key, f"'{key}' names a {what} twice; expected each once")
     return bits_of([place for place, name in enumerate(names) if name in named])
