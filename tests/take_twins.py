@@ -78,7 +78,9 @@ def words_of_strips(columns):
 @st.composite
 def strip_games(draw, columns=5, most=2):
     wide = draw(st.integers(3, columns))
-    rows = draw(st.lists(st.sampled_from(words_of_strips(wide)), min_size=1, max_size=most))
+    first = draw(st.sampled_from(words_of_strips(wide)))
+    alike_or_not = st.sampled_from([first, first[::-1]]) | st.sampled_from(words_of_strips(wide))
+    rows = [first, *draw(st.lists(alike_or_not, max_size=most - 1))]
     forward_only = draw(st.booleans())
     model = naive_take.Strips(rows, forward_only)
     if not naive_take.moves(model, model.start, FIRST):

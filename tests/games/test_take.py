@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from games.game import inverse_symmetries, least_images
@@ -50,6 +50,10 @@ def test_texts_name_positions_and_are_read_back(pair):
         assert read == codes.tolist()
 
 
+@example(heaps([2, 1, 2, 2]))
+@example(pins([3, 1, 3], "0.733"))
+@example(strips(["F_S_", "_S_F"]))
+@example(strips(["S__F", "F__S", "F__S"], forward_only=True))
 @given(games)
 def test_symmetries_are_a_group_that_keeps_start_moves_endings_and_turns(pair):
     game = pair.game
@@ -133,6 +137,7 @@ def test_many_equal_things_change_places_only_in_smaller_groups():
         assert {tuple(b[a] for a in first) for first in found for b in found} == set(found)
     assert len(interchanges("aaabba")) == 24 * 2
     assert heaps([1] * 7).game.symmetries == 6 * 24
+    assert [pins([2] * rows, "0.77").game.symmetries for rows in range(1, 7)] == [2, 8, 48, 64, 128, 128]
 
 
 def test_it_matters_who_begins_only_where_the_two_sides_do_not_look_alike():
