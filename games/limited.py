@@ -172,12 +172,13 @@ def read_limit(table: Table, game: Game | None) -> Game | None:
 def _refuse_repetitions(table: Table) -> None:
     """Say in a sentence why there can be no limit of repetitions, whatever the key holds."""
     key = "repetition-limit"
+    if key not in table:
+        return
     before = len(table.problems)
-    table.whole(key, default=0)  # so that it counts as a key that is known
+    table.whole(key, default=0)  # so that it counts as known; what is wrong with it follows
     del table.problems[before:]
-    if key in table:
-        table.wrong(
-            key,
-            f"'{key}' cannot be kept: which positions have come back does not fit in a position; "
-            "expected 'ply-limit', or neither: play that never ends is a draw",
-        )
+    table.wrong(
+        key,
+        f"'{key}' cannot be kept: which positions have come back does not fit in a position; "
+        "expected 'ply-limit', or neither: play that never ends is a draw",
+    )

@@ -11,6 +11,7 @@ from games.codes import FIRST, PLAYERS, SECOND, UNFINISHED, player_named
 from games.points import PATTERNS, Step, drawn_width, steps_of_pattern
 from games.problems import near_miss
 from games.squares import lines_in_a_row
+from games.step_moves import PASS
 from games.step_rules import (
     BARRED_TO,
     BLOCKED,
@@ -21,6 +22,7 @@ from games.step_rules import (
     WINS,
     Points,
     StepRules,
+    in_men,
     steps_in_words,
 )
 from games.steps import Steps
@@ -54,15 +56,13 @@ def read_steps(table: Table, name: str) -> Steps | None:
 def _check_start(table: Table, game: Steps) -> None:
     """A game has to begin: nothing is decided yet, and there is something to move."""
     key = next((key for key in ("start", "barred", "men") if key in table), "")
-    who = PLAYERS[game.setting.begins]
     start = np.array([game.start], dtype=np.uint64)
-    if game.ending(start)[0] != UNFINISHED:
-        table.wrong(
-            key,
-            f"the game is over before it begins: the {who} player, whose turn it is, cannot move or a line stands",
-        )
-    elif not any(game.move_names[move] != "pass" for move in game.moves(start).move):
+    moves = [game.move_names[move] for move in game.moves(start).move]
+    if moves in ([], [PASS]):
+        who = PLAYERS[game.setting.begins]
         table.wrong(key, f"the {who} player begins and cannot move; expected a start with some move")
+    elif game.ending(start)[0] != UNFINISHED:
+        table.wrong(key, "the game is over before it begins: a line stands already")
 
 
 class _Reader:
@@ -70,11 +70,13 @@ class _Reader:
 
     def __init__(self, table: Table) -> None:
         self.table = table
+        before = len(table.problems)
         self.columns = table.whole("columns", least=1, most=26)
         self.rows = table.whole("rows", least=1, most=26)
         self.holes, self.names = table.texts("holes", default=()), table.texts("cells", default=())
+        self.is_laid_out = len(table.problems) == before
         self.pattern = table.text("pattern", default="orthogonal", one_of=tuple(PATTERNS))
-        self.steps, self.lines = table.text_lists("steps"), table.text_lists("lines")
+        self.steps, self.lines = self._lists("steps"), self._lists("lines")
         self.in_a_row = table.whole("in-a-row", default=2, least=2, most=26)
         self.start = table.texts("start", default=())
         self.men = [table.whole("men", default=self._standing(FIRST) or None, least=1, most=26)]
@@ -88,13 +90,19 @@ class _Reader:
         self.guarded = table.texts("guarded", default=())
         self.guarded_moves = table.whole("guarded-moves", default=0, most=MOST_GUARDED_MOVES)
 
+    def _lists(self, key: str) -> list[tuple[str, ...]] | None:
+        """The lists of names of a key, none at all where it is missing; None if they are mistaken."""
+        before = len(self.table.problems)
+        lists = self.table.text_lists(key)
+        return lists if len(self.table.problems) == before else None
+
     def _standing(self, player: int) -> int:
         """How many men of a player the rows of the start show."""
         return "".join(self.start).count(SIDE_SIGNS[player])
 
     def rules(self) -> StepRules | None:
         """The rules, or None if there is something wrong."""
-        board = None if self.table.problems else self._board()
+        board = self._board() if self.is_laid_out else None
         if board is None:
             return None
         rules = StepRules(
@@ -122,7 +130,7 @@ class _Reader:
 
     def _board(self) -> Board | None:
         """The points, or None if there is something wrong with them."""
-        wrong = self.table.wrong
+        before, wrong = len(self.table.problems), self.table.wrong
         grid = usual_names(self.columns, self.rows)
         for name in self.holes:
             if name not in grid:
@@ -130,19 +138,19 @@ class _Reader:
         if len(set(self.holes)) != len(self.holes):
             wrong("holes", "'holes' names a place twice; expected each once")
         board = Board(self.columns, self.rows, self.names, [grid.index(n) for n in self.holes if n in grid])
-        if self.table.problems:
+        if len(self.table.problems) > before:
             return None
         if not 2 <= board.size <= MOST_POINTS:
             wrong("columns", f"the board has {board.size} points; expected 2 to {MOST_POINTS}")
             return None
         check_cell_names(self.table, board, LONGEST_NAME)
-        if not self.table.problems and drawn_width(board) > WIDEST:
+        if len(self.table.problems) == before and drawn_width(board) > WIDEST:
             wrong(
                 "columns",
                 f"the board would be {drawn_width(board)} characters wide; expected at most {WIDEST}: "
                 "fewer columns or shorter names",
             )
-        return None if self.table.problems else board
+        return board if len(self.table.problems) == before else None
 
     def _men_that_stand(self, board: Board) -> tuple[Points, Points]:
         """The men of both sides where the rows of the start show them."""
@@ -176,7 +184,7 @@ class _Reader:
         if "pattern" in self.table:
             self.table.wrong("steps", "both 'steps' and 'pattern' are given; expected one of them")
         steps: list[Step] = []
-        for names in self.steps:
+        for names in self.steps or ():
             path = self._path(board, "steps", names, "a path of steps")
             for start, end in pairwise(path):
                 step = (min(start, end), max(start, end))
@@ -187,7 +195,7 @@ class _Reader:
                     self.table.wrong("steps", f"{joined} are joined twice; expected each step once")
                 else:
                     steps.append(step)
-        if not self.steps:
+        if self.steps == []:
             self.table.wrong("steps", "there are no steps; expected at least one")
         return tuple(sorted(steps))
 
@@ -198,7 +206,7 @@ class _Reader:
         if "in-a-row" in self.table:
             return self._lines_in_a_row(board)
         lines: list[Points] = []
-        for names in self.lines:
+        for names in self.lines or ():
             line = tuple(sorted(self._path(board, "lines", names, "a line")))
             if len(set(line)) != len(line):
                 self.table.wrong("lines", f"the line {', '.join(names)} goes through a point twice")
@@ -206,7 +214,7 @@ class _Reader:
                 self.table.wrong("lines", f"the line {', '.join(names)} is given twice; expected each once")
             elif line:
                 lines.append(line)
-        if "lines" in self.table and not self.lines:
+        if "lines" in self.table and self.lines == []:
             self.table.wrong("lines", "there are no lines; expected at least one, or no key 'lines'")
         return tuple(lines)
 
@@ -245,7 +253,7 @@ class _Reader:
                 key_there = key if key in self.table else "men"
                 wrong(
                     key_there,
-                    f"the {PLAYERS[player]} player has {rules.men[player]} men, but {stand} stand on the board",
+                    f"the {PLAYERS[player]} player has {in_men(rules.men[player])}, but {stand} stand on the board",
                 )
         if sum(rules.men) > rules.board.size:
             key = "men" if "men" in self.table else "columns"
@@ -258,9 +266,8 @@ class _Reader:
         if rules.lines and min(map(len, rules.lines)) > max(rules.men):
             length = min(map(len, rules.lines))
             key = "in-a-row" if "in-a-row" in there else "lines"
-            wrong(
-                key, f"every line has {length} points or more, and nobody has more than {max(rules.men)} men"
-            )
+            most = in_men(max(rules.men))
+            wrong(key, f"every line has {length} points or more, and nobody has more than {most}")
         if not rules.lines and rules.blocked not in (LOSES, WINS):
             wrong("blocked", "nobody can win: there are no lines, and nobody wins or loses by being blocked")
         if "lines-while-placing" in there and not (places and rules.lines):

@@ -92,8 +92,8 @@ class StepRules(NamedTuple):
 
     def _men_in_words(self) -> str:
         first, second = self.men
-        have = f"Each player has {_men(first)}" if first == second else (
-            f"The first player has {_men(first)}, the second {_men(second)}"
+        have = f"Each player has {in_men(first)}" if first == second else (
+            f"The first player has {in_men(first)}, the second {in_men(second)}"
         )  # fmt: skip
         if not any(self.in_hand):
             return f"{have}, which stand on the board from the start."
@@ -159,5 +159,6 @@ def steps_in_words(board: Board, steps: Sequence[Step]) -> str:
     return f"to a point that is joined to its own ({', '.join(joined_names(board, steps))})"
 
 
-def _men(count: int) -> str:
+def in_men(count: int) -> str:
+    """So many men, in words."""
     return "1 man" if count == 1 else f"{count} men"
