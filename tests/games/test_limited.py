@@ -1,0 +1,186 @@
+"""A limit of plies over games of several families: what it changes, what it leaves, and how it is read."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from games.codes import DRAW, FIRST, RESULTS, UNFINISHED
+from games.game import least_images, on_board, with_lines
+from games.house import load_house_rules
+from games.housed import HousedGame
+from games.limited import ENDLESS, LimitedBoardGame, LimitedLineGame, limited
+from games.load import load_game, parse_game
+from games.problems import BadInput
+from solver.counts import longest_line
+from solver.graph import explore
+from solver.values import best_play
+from tests.solver.test_loops import drawings
+from tests.solver.toy import Plain, Toy
+
+NAMES = ["noughts-and-crosses", "three-mens-morris", "pong-hau-ki", "mu-torere", "hexapawn"]
+
+
+def games():
+    return [load_game(name) for name in NAMES]
+
+
+@pytest.fixture(params=games(), ids=lambda game: game.name)
+def pair(request):
+    return request.param, limited(request.param, 7)
+
+
+def test_moves_are_counted_and_nothing_else_changes(pair):
+    game, short = pair
+    graph = explore(short)
+    for code, ply in zip(graph.codes.tolist(), graph.ply.tolist(), strict=True):
+        assert code >> game.bits & 7 == ply
+    assert np.array_equal(short.plies(graph.codes), graph.ply.astype(np.uint64))
+    plain = short.without_plies(graph.codes)
+    assert np.array_equal(short.mover(graph.codes), game.mover(plain))
+    before, after = game.ending(plain), short.ending(graph.codes)
+    assert np.array_equal(after == UNFINISHED, (before == UNFINISHED) & (graph.ply < 7))
+    assert np.array_equal(after[before != UNFINISHED], before[before != UNFINISHED])
+    assert (after[(before == UNFINISHED) & (graph.ply == 7)] == DRAW).all()
+    assert longest_line(graph) <= 7
+    assert not short.can_repeat
+    open_ = graph.codes[after == UNFINISHED]
+    every, few = game.moves(short.without_plies(open_)), short.moves(open_)
+    assert np.array_equal(every.parent, few.parent)
+    assert np.array_equal(every.move, few.move)
+    assert np.array_equal(every.child, short.without_plies(few.child))
+
+
+def test_symmetries_names_and_refusals_stay(pair):
+    game, short = pair
+    codes = explore(short).codes
+    assert (short.symmetries, short.move_names, short.refusals) == (
+        game.symmetries,
+        game.move_names,
+        game.refusals,
+    )
+    every = np.arange(len(game.move_names), dtype=np.uint16)
+    some = codes[:50]
+    for symmetry in range(game.symmetries):
+        image = short.turned(symmetry, codes)
+        assert np.array_equal(np.sort(image), codes)
+        assert np.array_equal(short.plies(image), short.plies(codes))
+        assert np.array_equal(short.turned_move(symmetry, every), game.turned_move(symmetry, every))
+    pairs = np.repeat(some, len(every)), np.tile(every, len(some))
+    assert np.array_equal(short.why_not(*pairs), game.why_not(short.without_plies(pairs[0]), pairs[1]))
+    assert len(np.unique(least_images(short, codes)[0])) <= len(codes)
+
+
+def test_texts_are_read_back_and_drawings_say_the_ply(pair):
+    game, short = pair
+    codes = explore(short).codes
+    for seat in (0, 1):
+        texts = short.texts(codes, seat)
+        movers = short.mover(codes).tolist()
+        assert [
+            short.read(text, seat, mover) for text, mover in zip(texts, movers, strict=True)
+        ] == codes.tolist()
+    assert short.drawing(short.start, 0) == [*game.drawing(game.start, 0), "ply 0 of 7"]
+    assert short.drawing(int(codes[-1]), 1, named=True)[-1].endswith(" of 7")
+    [text] = short.texts(codes[:1], 0)
+    position = text.rpartition(" ply ")[0]
+    for wrong in (
+        position,
+        f"{position} ply 8",
+        f"{position} ply",
+        f"{position} ply x",
+        f"{position} ply -1",
+    ):
+        with pytest.raises(ValueError, match="expected 'ply' and the number of moves made"):
+            short.read(wrong, 0, 0)
+
+
+def test_rules_end_with_the_limit():
+    rules = limited(load_game("three-mens-morris"), 30).rules
+    assert rules[-1] == "When 30 moves have been made and nobody has won, the game is a draw."
+    assert ENDLESS in load_game("three-mens-morris").rules
+    assert ENDLESS not in rules
+    assert "When 1 move" in limited(load_game("three-mens-morris"), 1).rules[-1]
+
+
+@given(drawings(), st.integers(1, 12))
+def test_values_are_what_can_be_forced_within_the_limit(drawing, limit):
+    """A win counts if it can be forced in so many plies; and it takes as long as without a limit."""
+    game = Toy(drawing)
+    graph = explore(limited(game, limit))
+    values = best_play(graph)
+    winner, plies = Plain(drawing).value(0)
+    wins = plies is not None and plies <= limit
+    assert RESULTS[values.value[graph.start]] == (("first", "second")[winner] if wins else "draw")
+    assert values.distance[graph.start] == (plies if wins else -1)
+
+
+def test_a_game_of_cells_or_of_lines_stays_one():
+    marks, morris = limited(load_game("noughts-and-crosses"), 5), limited(load_game("three-mens-morris"), 5)
+    assert with_lines(marks) is marks
+    assert isinstance(marks, LimitedLineGame)
+    assert marks.lines == load_game("noughts-and-crosses").lines
+    assert on_board(morris) is morris
+    assert isinstance(morris, LimitedBoardGame)
+    assert with_lines(morris) is None
+    assert on_board(limited(Toy([(0, [1]), "first"]), 3)) is None
+    graph = explore(marks)
+    first, second = marks.holdings(graph.codes)
+    assert max(first.tolist()) < 512
+    assert max(second.tolist()) < 512
+    assert marks.code_of(1, 2, 0) == load_game("noughts-and-crosses").code_of(1, 2, 0)
+    assert marks.board is marks.unlimited.board
+
+
+def test_a_lost_turn_is_no_move_and_still_no_game_goes_on_for_ever():
+    short = limited(load_game("three-mens-morris"), 8)
+    housed = HousedGame(short, load_house_rules("lost-turn", short), FIRST)
+    graph = explore(housed)
+    assert longest_line(graph) > 8, "lost turns come on top"
+    lost = graph.move == housed.move_names.index("(turn lost)")
+    before, after = short.plies(graph.codes[graph.parent]), short.plies(graph.codes[graph.child])
+    assert (after[lost] == before[lost]).all()
+    assert (after[~lost] == before[~lost] + np.uint64(1)).all()
+
+
+FILE = 'kind = "game"\nfamily = "{}"\n{}ply-limit = {}\n'
+MARKS, MORRIS = "columns = 3\nrows = 3\nin-a-row = 3\n", "columns = 3\nrows = 3\nin-a-row = 3\nmen = 3\n"
+
+
+def test_every_family_takes_a_limit_from_its_file():
+    assert parse_game(FILE.format("marks", MARKS, 4), "short.toml").limit == 4
+    game = parse_game(FILE.format("steps", MORRIS, 40), "short.toml")
+    assert game.limit == 40
+    assert game.bits == 18 + 6
+    assert parse_game(FILE.format("steps", MORRIS, 0), "long.toml").can_repeat
+
+
+def test_a_limit_that_cannot_be_is_refused():
+    for family, keys, limit, said in [
+        ("steps", MORRIS, 1001, "'ply-limit' should be a whole number from 0 to 1000"),
+        (
+            "marks",
+            "columns = 7\nrows = 4\nin-a-row = 4\n",
+            100,
+            "a count of 100 plies does not fit beside this board",
+        ),
+        (
+            "fill",
+            'play = "boxes"\ncolumns = 2\nrows = 2\n',
+            4,
+            "a game that is played for a score knows no draw",
+        ),
+    ]:
+        with pytest.raises(BadInput) as caught:
+            parse_game(FILE.format(family, keys, limit), "bad.toml")
+        [problem] = caught.value.problems
+        assert said in problem.message
+        assert problem.line == len(keys.splitlines()) + 3
+
+
+@pytest.mark.parametrize("value", ["3", '"threefold"', "true"])
+def test_a_limit_of_repetitions_is_refused_for_what_it_is(value):
+    with pytest.raises(BadInput) as caught:
+        parse_game(f'kind = "game"\nfamily = "steps"\n{MORRIS}repetition-limit = {value}\n', "bad.toml")
+    [problem] = caught.value.problems
+    assert "which positions have come back does not fit in a position" in problem.message
