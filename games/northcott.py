@@ -16,6 +16,7 @@ from games.board import Board
 from games.codes import FIRST, SECOND, TURN, TURN_BIT, Bytes, Codes, Flags, MoveIds, MoveList, turn_of
 from games.interchange import interchanges
 from games.last_move import LastMove
+from games.limited import ENDLESS
 from games.onboard import OnBoard
 
 SIGNS = "FS_"
@@ -72,7 +73,7 @@ class Northcott(LastMove, OnBoard):
     def rules(self) -> tuple[str, ...]:
         """The rules in words, a sentence each."""
         where = "towards the other man" if self.forward_only else "towards the other man or away from it"
-        endless = () if self.forward_only else ("Play that never ends is a draw.",)
+        endless = () if self.forward_only else (ENDLESS,)
         return (
             "The two players take turns; the first player begins.",
             "On each strip stands one man of either side, and stays on it.",

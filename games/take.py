@@ -191,4 +191,6 @@ def _wrong_strip(strips: Sequence[str]) -> str:
         if len(strip) != len(strips[0]):
             return f"the strip '{strip}' has {len(strip)} cells, but the first has {len(strips[0])}; expected all alike"
     cells = len(strips) * len(strips[0])
-    return f"these strips have {cells} cells in all; expected at most {MOST_CELLS}" if cells > MOST_CELLS else ""
+    if cells > MOST_CELLS:
+        return f"these strips have {cells} cells in all; expected at most {MOST_CELLS}"
+    return ""
