@@ -67,9 +67,9 @@ def _by_a_fast_layout(game: Game, report: Report | None, allowed: int) -> Solved
             _refuse_if_too_large(matrix_bytes(slides), allowed)
             return solve_slides(slides, report)
     elif with_lines(game) is not None:
-        from solver.halves import marks_game, solve_halves, table_bytes
+        from solver.halves import growing_game, solve_halves, table_bytes
 
-        marks = marks_game(game)
+        marks = growing_game(game)
         if marks is not None:
             _refuse_if_too_large(table_bytes(marks), allowed)
             return solve_halves(marks, report)

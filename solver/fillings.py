@@ -1,11 +1,13 @@
 """Half a board of marks: all its fillings, sorted by how many marks of each side they hold.
 
-The fast engine for games in which marks are only added (solver/halves.py) cuts the board in two.  A filling of one
-half is a number in base 3 (digit j: what stands on the half's cell j); the fillings with x marks of the first
-player's and o of the second's form the class (x, o), and stand in it in increasing order.
+The fast engine for games in which marks are only added (solver/halves.py) cuts the board in two.  A half is made of
+*stacks*: single cells, or whole columns where marks fall.  A stack has numbered states, 0 when it is empty, and a
+mark leads from one state to another.  A filling is a number whose digits are the states of its stacks.
+
+The fillings with x marks of the first player's and o of the second's form the class (x, o), and stand in it in
+increasing order.
 """
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -15,90 +17,110 @@ from games.codes import Codes, Indices
 
 Class = tuple[int, int]
 """How many marks of the first and of the second player a filling holds."""
-Numbers = npt.NDArray[np.int64]
-"""Fillings as numbers in base 3."""
+Flags = npt.NDArray[np.uint32]
+IMPOSSIBLE = -1
+FAR = np.iinfo(np.intp).max
+"""Greater than every rank."""
+
+
+class Stack:
+    """The states of a column of so many cells that fill from the bottom; a single cell is a column of one.
+
+    cells: (states, height) 0 free, 1 and 2 the players' marks, from the bottom up; after, before: (2, states) the
+    state to which a mark of a player's leads, or from which one led here; IMPOSSIBLE where there is none.
+    """
+
+    def __init__(self, height: int) -> None:
+        contents: list[tuple[int, ...]] = [()]
+        for state in contents:
+            if len(state) < height:
+                contents.extend([(*state, 1), (*state, 2)])
+        number = {state: place for place, state in enumerate(contents)}
+        self.states = len(contents)
+        self.cells = np.array([(*state, *[0] * (height - len(state))) for state in contents], dtype=np.int8)
+        steps = [[number.get((*state, mark), IMPOSSIBLE) for state in contents] for mark in (1, 2)]
+        back = [[number[s[:-1]] if s and s[-1] == mark else IMPOSSIBLE for s in contents] for mark in (1, 2)]
+        self.after = np.array(steps, dtype=np.intp)
+        self.before = np.array(back, dtype=np.intp)
+        # A column is recognized by its number in base 3, which is that of its cells.
+        self.state_of = np.zeros(3**height, dtype=np.intp)
+        self.state_of[self.cells @ 3 ** np.arange(height)] = np.arange(self.states)
 
 
 class HalfShape(NamedTuple):
-    """Where a half lies: its cells by their number on the board, in columns from the bottom up where marks fall.
+    """Where a half lies: its cells by their number on the board, stack after stack, each from the bottom up.
 
-    inside: the lines within the half, across: the parts in it of the lines that reach into the other half, both as
-    places in `cells`.
+    height: the cells of a stack.  inside: the lines within the half, across: the parts in it of the lines that
+    reach into the other half, both as places in `cells`.
     """
 
     cells: tuple[int, ...]
-    columns: tuple[tuple[int, ...], ...]
+    height: int
     inside: tuple[tuple[int, ...], ...]
     across: tuple[tuple[int, ...], ...]
-    falls: bool
 
 
 class Half:
-    """The fillings of a half, their classes, and how a mark leads from one class to another."""
+    """The fillings of a half, their classes, and how a mark leads from one class to another.
+
+    classes: for each class its fillings, increasing.
+    """
 
     def __init__(self, shape: HalfShape, side: int) -> None:
         self.shape = shape
-        self.size = len(shape.cells)
-        self._powers: Numbers = 3 ** np.arange(self.size, dtype=np.int64)
-        self._numbers = self._falling() if shape.falls else np.arange(3**self.size, dtype=np.int64)
-        self._digits = (self._numbers[:, None] // self._powers % 3).astype(np.int8)
+        self._stack = Stack(shape.height)
+        count = len(shape.cells) // shape.height
+        self._weights = self._stack.states ** np.arange(count)
+        """What each stack's state counts for in the number of a filling."""
+        numbers = np.arange(self._stack.states**count)
+        self._states = numbers[:, None] // self._weights % self._stack.states
+        self._marks = self._stack.cells[self._states].reshape(len(numbers), -1)
         self._sort_into_classes()
-        self._flags = [self._line_flags(player + 1, side) for player in (0, 1)]
-        self._kinds: dict[tuple[Class, int], tuple[Indices, Indices]] = {}
+        self._flags = [self._line_flags(mark, side) for mark in (1, 2)]
+        self._kinds: dict[tuple[Class, int], tuple[Flags, Indices]] = {}
+        self._ranks: dict[tuple[int, bool], Indices] = {}
         self._steps: dict[tuple[Class, int, bool], Indices] = {}
 
-    def _falling(self) -> Numbers:
-        """The fillings in which nothing hangs in the air, increasing."""
-        numbers: Numbers = np.zeros(1, dtype=np.int64)
-        for column in self.shape.columns:
-            filled = level = np.zeros(1, dtype=np.int64)
-            for place in column:
-                level = np.concatenate([level + self._powers[place], level + 2 * self._powers[place]])
-                filled = np.concatenate([filled, level])
-            numbers = (numbers[:, None] + filled).reshape(-1)
-        return np.sort(numbers)
-
     def _sort_into_classes(self) -> None:
-        firsts = (self._digits == 1).sum(axis=1)
-        seconds = (self._digits == 2).sum(axis=1)
-        width = self.size + 1
-        kind = firsts * width + seconds
+        size = self._marks.shape[1] + 1
+        kind = (self._marks == 1).sum(axis=1) * size + (self._marks == 2).sum(axis=1)
         order = np.argsort(kind, kind="stable")
-        counts = np.bincount(kind, minlength=width * width)
+        counts = np.bincount(kind, minlength=size * size)
         starts = np.cumsum(counts) - counts
         self._rank = np.empty(len(kind), dtype=np.intp)
         self._rank[order] = np.arange(len(kind)) - np.repeat(starts, counts)
         self.classes: dict[Class, Indices] = {
-            (int(k) // width, int(k) % width): order[starts[k] : starts[k] + counts[k]]
-            for k in np.flatnonzero(counts)
+            divmod(int(k), size): order[starts[k] : starts[k] + counts[k]] for k in np.flatnonzero(counts)
         }
-        """For each class its fillings, as places among all."""
 
     def count(self, kind: Class) -> int:
         """How many fillings a class has; 0 if there is no such class."""
         return len(self.classes.get(kind, ()))
 
-    def rank_of(self, numbers: Numbers) -> Indices:
-        """Where fillings stand in their classes."""
-        return self._rank[np.searchsorted(self._numbers, numbers) if self.shape.falls else numbers]
+    # Positions -----------------------------------------------------------------------------------------------
 
-    def numbers_of(self, first: Codes, second: Codes) -> Numbers:
-        """The fillings of this half on boards given as two sets of cells."""
-        one = np.uint64(1)
-        numbers = np.zeros(len(first), dtype=np.int64)
-        for place, cell in enumerate(self.shape.cells):
-            bit = np.uint64(cell)
-            digit = (first >> bit & one) + (second >> bit & one) * np.uint64(2)
-            numbers += digit.astype(np.int64) * self._powers[place]
-        return numbers
+    def ranks_on(self, first: Codes, second: Codes) -> Indices:
+        """Where the fillings of this half stand in their classes, on boards given as two sets of cells."""
+        one, height = np.uint64(1), self.shape.height
+        numbers = np.zeros(len(first), dtype=np.intp)
+        for place, weight in enumerate(self._weights):
+            column = np.zeros(len(first), dtype=np.intp)
+            for level, cell in enumerate(self.shape.cells[place * height : (place + 1) * height]):
+                bit = np.uint64(cell)
+                mark = (first >> bit & one) + (second >> bit & one) * np.uint64(2)
+                column += mark.astype(np.intp) * 3**level
+            numbers += self._stack.state_of[column] * weight
+        return self._rank[numbers]
 
     def holdings(self, kind: Class) -> tuple[Codes, Codes]:
         """The two sets of cells of each filling of a class, (n,)."""
-        digits = self._digits[self.classes[kind]]
+        marks = self._marks[self.classes[kind]]
         bits = np.array([1 << cell for cell in self.shape.cells], dtype=np.uint64)
-        held = (np.where(digits == player, bits, np.uint64(0)) for player in (1, 2))
+        held = (np.where(marks == mark, bits, np.uint64(0)) for mark in (1, 2))
         first, second = (each.sum(axis=1, dtype=np.uint64) for each in held)
         return first, second
+
+    # Moves ---------------------------------------------------------------------------------------------------
 
     def steps(self, kind: Class, player: int, *, back: bool) -> Indices:
         """For each filling of a class the fillings that one mark of a player leads to, or (`back`) that it came from.
@@ -108,51 +130,39 @@ class Half:
         """
         key = (kind, player, back)
         if key not in self._steps:
-            self._steps[key] = self._falling_steps(*key) if self.shape.falls else self._free_steps(*key)
+            self._steps[key] = self._find_steps(*key)
         return self._steps[key]
 
-    def _free_steps(self, kind: Class, player: int, back: bool) -> Indices:
-        rows = self.classes[kind]
-        sought = player + 1 if back else 0
-        slots = kind[player] if back else self.size - sum(kind)
-        cells = np.nonzero(self._digits[rows] == sought)[1].reshape(len(rows), slots)
-        change = (player + 1) * self._powers[cells] * (-1 if back else 1)
-        return np.ascontiguousarray(self.rank_of(self._numbers[rows][:, None] + change).T)
+    def _find_steps(self, kind: Class, player: int, back: bool) -> Indices:
+        ranks = self._neighbours(player, back)[self.classes[kind]]
+        possible = ranks != FAR
+        moves = possible.sum(axis=1)
+        if (moves == moves[0]).all():  # as many everywhere: no gaps
+            return np.ascontiguousarray(ranks[possible].reshape(len(ranks), -1).T)
+        change = -1 if back else 1
+        nowhere = self.count((kind[0] + change * (player == 0), kind[1] + change * (player == 1)))
+        some = np.minimum(ranks.min(axis=1, keepdims=True), nowhere)
+        return np.ascontiguousarray(np.where(possible, ranks, some).T)
 
-    def _falling_steps(self, kind: Class, player: int, back: bool) -> Indices:
-        """One slot for each column; a column in which nothing can be done takes over what another column gives."""
-        rows = self.classes[kind]
-        neighbour = tuple(n + (-1 if back else 1) * (p == player) for p, n in enumerate(kind))
-        nowhere = self.count(neighbour)  # type: ignore[arg-type]
-        slots = np.full((len(self.shape.columns), len(rows)), nowhere, dtype=np.intp)
-        for slot, column in zip(slots, self.shape.columns, strict=True):
-            places, cells = self._at_the_top(rows, column, player, back)
-            change = (player + 1) * self._powers[cells] * (-1 if back else 1)
-            slot[places] = self.rank_of(self._numbers[rows[places]] + change)
-        some = slots.min(axis=0)  # `nowhere` is greater than every rank
-        return np.where(slots == nowhere, some, slots)
+    def _neighbours(self, player: int, back: bool) -> Indices:
+        """(fillings, stacks): the rank of what a player's mark on a stack leads to or led here from; FAR if nothing."""
+        key = (player, back)
+        if key not in self._ranks:
+            changed = (self._stack.before if back else self._stack.after)[player]
+            step = np.where(changed == IMPOSSIBLE, 0, changed - np.arange(self._stack.states))
+            numbers = np.arange(len(self._states))[:, None] + step[self._states] * self._weights
+            self._ranks[key] = np.where(changed[self._states] == IMPOSSIBLE, FAR, self._rank[numbers])
+        return self._ranks[key]
 
-    def _at_the_top(
-        self, rows: Indices, column: Sequence[int], player: int, back: bool
-    ) -> tuple[Indices, Indices]:
-        """In which of these fillings a column takes a mark (or gives one of the player's back), and on which cell."""
-        cells = np.array(column)
-        height = (self._digits[rows][:, cells] != 0).sum(axis=1)
-        if not back:
-            places = np.flatnonzero(height < len(column))
-            return places, cells[height[places]]
-        places = np.flatnonzero(height > 0)
-        top = cells[height[places] - 1]
-        own = self._digits[rows[places], top] == player + 1
-        return places[own], top[own]
+    # Lines ---------------------------------------------------------------------------------------------------
 
-    def _line_flags(self, digit: int, side: int) -> Indices:
-        """For each filling a set of bits that tells, together with the other half's, whether the player owns a line.
+    def _line_flags(self, mark: int, side: int) -> Flags:
+        """For each filling a set of bits that tells, together with the other half's, whether a player owns a line.
 
         Bit i: the filling owns its part of line i across the cut.  Bit `side` behind those: it owns a line of its
         own; the bit of the other half's own lines is always set.  So two fillings make a line if they share a bit.
         """
-        own = self._digits == digit
+        own = self._marks == mark
         across = len(self.shape.across)
         flags = np.full(len(own), 1 << across + 1 - side, dtype=np.uint32)
         for bit, part in enumerate(self.shape.across):
@@ -160,16 +170,15 @@ class Half:
         has_own = np.zeros(len(own), dtype=bool)
         for line in self.shape.inside:
             has_own |= own[:, line].all(axis=1)
-        return (flags | has_own.astype(np.uint32) << np.uint32(across + side)).astype(np.intp)
+        return flags | has_own.astype(np.uint32) << np.uint32(across + side)
 
-    def kinds(self, kind: Class, player: int) -> tuple[Indices, Indices]:
+    def flags(self, kind: Class, player: int) -> Flags:
+        """The line flags of a class's fillings for one player."""
+        return self._flags[player][self.classes[kind]]
+
+    def kinds(self, kind: Class, player: int) -> tuple[Flags, Indices]:
         """The different line flags in a class, and which of them each filling has."""
         key = (kind, player)
         if key not in self._kinds:
-            flags, which = np.unique(self.flags(kind, player), return_inverse=True)
-            self._kinds[key] = flags, which
+            self._kinds[key] = np.unique(self.flags(kind, player), return_inverse=True)
         return self._kinds[key]
-
-    def flags(self, kind: Class, player: int) -> Indices:
-        """The line flags of a class's fillings for one player."""
-        return self._flags[player][self.classes[kind]]

@@ -12,18 +12,21 @@ Blocks also hold positions that cannot arise; a second pass forward marks those 
 
 from collections.abc import Iterator
 from math import comb
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 import numpy as np
 import numpy.typing as npt
 
 from games.codes import DRAW, FIRST, FIRST_WINS, SECOND_WINS, Codes, Indices, distinct
 from games.game import Game
+from games.gravity import Gravity
 from games.marks import Marks
 from solver.fillings import Class, Half, HalfShape
 from solver.graph import Report
 from solver.values import NO_DISTANCE, Values
 
+GrowingGame = Marks | Gravity
+"""The games that this engine knows."""
 Block = npt.NDArray[np.int8]
 WON = 64
 NO_MOVE = 127
@@ -37,17 +40,19 @@ Pair = tuple[Class, Class]
 class Halves:
     """A solved game of marks: see `solver.solved.Solved`."""
 
-    def __init__(self, game: Marks, report: Report | None = None) -> None:
+    def __init__(self, game: GrowingGame, report: Report | None = None) -> None:
         self.game: Game = game
         self._marks = game
         self.start = game.start
         self.left, self.right = (Half(shape, side) for side, shape in enumerate(cut(game)))
         self._size = game.board.size
         self._blocks: dict[Pair, Block] = {}
+        self._line_rows: dict[Pair, npt.NDArray[np.bool_]] = {}
         self._go_backward(report)
         self.counts: list[int] = self._go_forward()
         """How many positions can arise after each ply."""
         self.positions = sum(self.counts)
+        self._line_rows.clear()
 
     # The blocks of each ply ----------------------------------------------------------------------------------
 
@@ -72,40 +77,51 @@ class Halves:
     def _solve_block(self, pair: Pair, ply: int, upright: dict[Pair, Block]) -> Block:
         """Solve one block from those of the next ply (`upright`: the same transposed); its own transpose."""
         player = ply % 2
-        block = np.full(self._shape(pair), 0 if ply == self._size else NO_MOVE, dtype=np.int8)
-        buffer = np.empty_like(block)
-        if ply < self._size:
-            self._least_of_children(block, buffer, pair, player, upright)
-            np.negative(block, out=block)
-            np.subtract(block, np.sign(block, out=buffer), out=block)  # one ply farther away
+        left, right = pair
+        sources = self._blocks.get((_with(left, player), right)), upright.get((left, _with(right, player)))
+        block = self._gathered(np.minimum, sources, pair, player, back=False)
+        if block is None:
+            block = np.zeros(self._shape(pair), dtype=np.int8)
+        np.negative(block, out=block)
+        buffer = np.sign(block)
+        np.subtract(block, buffer, out=block)  # one ply farther away
         if ply:
             self._end_lines(block, buffer, pair, 1 - player)
         self._blocks[pair] = block
         return np.ascontiguousarray(block.T)
 
-    def _least_of_children(
-        self, block: Block, buffer: Block, pair: Pair, player: int, upright: dict[Pair, Block]
-    ) -> None:
-        """The least byte among the children of each position: what is worst for the other side."""
-        left, right = pair
-        marked = (_with(left, player), right)
-        if marked in self._blocks:
-            _gather(
-                np.minimum, block, buffer, self._blocks[marked], self.left.steps(left, player, back=False)
-            )
-        marked = (left, _with(right, player))
-        if marked in upright:
-            turned = np.full(block.shape[::-1], NO_MOVE, dtype=np.int8)
-            steps = self.right.steps(right, player, back=False)
-            _gather(np.minimum, turned, np.empty_like(turned), upright[marked], steps)
-            np.copyto(buffer, turned.T)
-            np.minimum(block, buffer, out=block)
+    def _gathered(
+        self,
+        combine: np.ufunc,
+        sources: tuple[Block | None, Block | None],
+        pair: Pair,
+        player: int,
+        *,
+        back: bool,
+    ) -> Block | None:
+        """What one mark of a player leads to (or comes from), combined: a mark on the left, and one on the right.
+
+        The first source holds rows by the left filling, the second by the right one; None where there is none.
+        """
+        upright = turned = None
+        if sources[0] is not None:
+            upright = _fold(combine, sources[0], self.left.steps(pair[0], player, back=back))
+        if sources[1] is not None:
+            turned = _fold(combine, sources[1], self.right.steps(pair[1], player, back=back))
+        if turned is None:
+            return upright
+        from_right = np.ascontiguousarray(turned.T)
+        if upright is not None:
+            combine(upright, from_right, out=from_right)
+        return from_right
 
     def _lines(self, pair: Pair, player: int) -> tuple[npt.NDArray[np.bool_], Indices]:
         """Where a player owns a line: a few kinds of rows, and which of them each row of the block is."""
         left, right = pair
         kinds, kind_of_row = self.left.kinds(left, player)
-        return kinds[:, None] & self.right.flags(right, player) != 0, kind_of_row
+        if pair not in self._line_rows:
+            self._line_rows[pair] = kinds[:, None] & self.right.flags(right, player) != 0
+        return self._line_rows[pair], kind_of_row
 
     def _end_lines(self, block: Block, buffer: Block, pair: Pair, player: int) -> None:
         """Set the positions in which the player who has just moved owns a line."""
@@ -129,40 +145,30 @@ class Halves:
         return counts
 
     def _reach_block(self, pair: Pair, ply: int, before: "dict[Pair, Reached]") -> "Reached":
-        rows, columns = self._shape(pair)
-        block = np.zeros((rows + 1, columns), dtype=np.int8)  # the last row is what cannot be reached from
-        body = block[:rows]
+        body = self._reach_from(pair, ply, before)
+        arise = int(np.count_nonzero(body))
         buffer = np.empty_like(body)
-        if ply == 0:
-            body[:] = 1
-        else:
-            self._reach_from(body, buffer, pair, ply, before)
-        count = int(np.count_nonzero(body))
         _mark_never(self._blocks[pair], body, buffer)
         if ply:
             kinds, kind_of_row = self._lines(pair, (ply - 1) % 2)
             open_rows = np.where(kinds, np.int8(0), np.int8(1))
             np.bitwise_and(body, np.take(open_rows, kind_of_row, axis=0, out=buffer, mode="clip"), out=body)
-        turned = np.zeros((columns + 1, rows), dtype=np.int8)
-        turned[:columns] = body.T
-        return Reached(block, turned, count)
+        return Reached(_with_empty_row(body), _with_empty_row(body.T), arise)
 
-    def _reach_from(
-        self, body: Block, buffer: Block, pair: Pair, ply: int, before: "dict[Pair, Reached]"
-    ) -> None:
-        """Every position from which a mark leads here and which was not over."""
+    def _reach_from(self, pair: Pair, ply: int, before: "dict[Pair, Reached]") -> Block:
+        """Which positions a mark leads to from one that can arise and is not over."""
+        if ply == 0:
+            return np.ones(self._shape(pair), dtype=np.int8)
         player = (ply - 1) % 2
         left, right = pair
-        source = before.get((_without(left, player), right))
-        if source is not None:
-            _gather(np.bitwise_or, body, buffer, source.block, self.left.steps(left, player, back=True))
-        source = before.get((left, _without(right, player)))
-        if source is not None:
-            turned = np.zeros(body.shape[::-1], dtype=np.int8)
-            steps = self.right.steps(right, player, back=True)
-            _gather(np.bitwise_or, turned, np.empty_like(turned), source.turned, steps)
-            np.copyto(buffer, turned.T)
-            np.bitwise_or(body, buffer, out=body)
+        on_left, on_right = (
+            before.get((_without(left, player), right)),
+            before.get((left, _without(right, player))),
+        )
+        sources = on_left and on_left.block, on_right and on_right.turned
+        body = self._gathered(np.bitwise_or, sources, pair, player, back=True)
+        assert body is not None, "some mark was put last"
+        return body
 
     # What callers ask ----------------------------------------------------------------------------------------
 
@@ -170,8 +176,7 @@ class Halves:
         """The values of positions that can arise; KeyError if one of them cannot."""
         first, second = self._marks.holdings(codes)
         halves = (self.left, self.right)
-        numbers = [half.numbers_of(first, second) for half in halves]
-        ranks = [half.rank_of(number) for half, number in zip(halves, numbers, strict=True)]
+        ranks = [half.ranks_on(first, second) for half in halves]
         kinds = np.stack([_count_marks(held, half) for half in halves for held in (first, second)], axis=1)
         bytes_ = np.full(len(codes), NEVER, dtype=np.int8)
         groups, group_of = np.unique(kinds, axis=0, return_inverse=True)
@@ -222,11 +227,22 @@ def _without(kind: Class, player: int) -> Class:
     return (kind[0] - 1, kind[1]) if player == FIRST else (kind[0], kind[1] - 1)
 
 
-def _gather(combine: np.ufunc, into: Block, buffer: Block, source: Block, steps: Indices) -> None:
-    """Combine each row with the rows of `source` that its steps name."""
-    for rows in steps:
+def _fold(combine: np.ufunc, source: Block, steps: Indices) -> Block:
+    """For each row the rows of `source` that its steps name, combined."""
+    folded: Block = np.take(source, steps[0], axis=0)
+    buffer = np.empty_like(folded)
+    for rows in steps[1:]:
         np.take(source, rows, axis=0, out=buffer, mode="clip")
-        combine(into, buffer, out=into)
+        combine(folded, buffer, out=folded)
+    return folded
+
+
+def _with_empty_row(body: Block) -> Block:
+    """A copy with a row of zeros behind the last: what cannot be come from."""
+    copy = np.empty((len(body) + 1, body.shape[1]), dtype=np.int8)
+    copy[:-1] = body
+    copy[-1] = 0
+    return copy
 
 
 def _mark_never(block: Block, body: Block, buffer: Block) -> None:
@@ -244,43 +260,57 @@ def _count_marks(held: Codes, half: Half) -> Indices:
     return count
 
 
-def cut(game: Marks) -> tuple[HalfShape, HalfShape]:
+def cut(game: GrowingGame) -> tuple[HalfShape, HalfShape]:
     """The two halves of a board: its left columns, and the others."""
     board = game.board
     middle = board.columns // 2
-    shapes = []
-    for begin, end in ((0, middle), (middle, board.columns)):
-        columns = [
-            [board.cell(c, r) for r in range(board.rows - 1, -1, -1) if board.has(c, r)]
-            for c in range(begin, end)
-        ]
-        cells = tuple(cell for column in columns for cell in column)
-        place = {cell: number for number, cell in enumerate(cells)}
-        parts = [
-            tuple(place[c] for c in range(board.size) if line >> c & 1 and c in place) for line in game.lines
-        ]
-        whole = [line.bit_count() for line in game.lines]
-        inside = tuple(part for part, length in zip(parts, whole, strict=True) if len(part) == length)
-        across = tuple(part for part, length in zip(parts, whole, strict=True) if 0 < len(part) < length)
-        shapes.append(
-            HalfShape(
-                cells, tuple(tuple(place[c] for c in column) for column in columns), inside, across, False
-            )
-        )
-    return shapes[0], shapes[1]
+    return _half_shape(game, range(middle)), _half_shape(game, range(middle, board.columns))
 
 
-def marks_game(game: Game) -> Marks | None:
+def _half_shape(game: GrowingGame, columns: range) -> HalfShape:
+    board = game.board
+    upward = range(board.size - 1, -1, -1)
+    cells = tuple(cell for column in columns for cell in upward if board.where(cell)[0] == column)
+    place = {cell: number for number, cell in enumerate(cells)}
+    parts = [
+        tuple(place[c] for c in range(board.size) if line >> c & 1 and c in place) for line in game.lines
+    ]
+    whole = [line.bit_count() for line in game.lines]
+    return HalfShape(
+        cells,
+        board.rows if isinstance(game, Gravity) else 1,
+        inside=tuple(part for part, length in zip(parts, whole, strict=True) if len(part) == length),
+        across=tuple(part for part, length in zip(parts, whole, strict=True) if 0 < len(part) < length),
+    )
+
+
+def growing_game(game: Game) -> GrowingGame | None:
     """The game, if this engine can solve it: marks of one's own that are only added, and strict turns."""
-    return game if type(game) is Marks else None
+    fits = type(game) in (Marks, Gravity)
+    return cast(GrowingGame, game) if fits and on_cells_enough(game) else None
 
 
-def table_bytes(game: Marks) -> int:
+def on_cells_enough(game: Game) -> bool:
+    """Whether both halves have cells, and no more of them than fit in a table."""
+    board = cast(GrowingGame, game).board
+    return board.columns > 1 and board.size < WON and table_bytes(cast(GrowingGame, game)) < 1 << 40
+
+
+def table_bytes(game: GrowingGame) -> int:
     """How many bytes all blocks of a game take: what the engine will need, but for a little."""
-    size = game.board.size
-    return sum(comb(size, ply) * comb(ply, ply // 2) for ply in range(size + 1))
+    size, board = game.board.size, game.board
+    occupied = [comb(size, ply) for ply in range(size + 1)]
+    if isinstance(game, Gravity):  # only the heights of the columns can be chosen
+        occupied = [1]
+        for _ in range(board.columns):
+            heights = range(board.rows + 1)
+            occupied = [
+                sum(occupied[ply - height] for height in heights if 0 <= ply - height < len(occupied))
+                for ply in range(len(occupied) + board.rows)
+            ]
+    return sum(ways * comb(ply, ply // 2) for ply, ways in enumerate(occupied))
 
 
-def solve_halves(game: Marks, report: Report | None = None) -> Halves:
-    """Solve a game of marks that are only added, with strict turns (no house rules)."""
+def solve_halves(game: GrowingGame, report: Report | None = None) -> Halves:
+    """Solve a game that `growing_game` lets through."""
     return Halves(game, report)

@@ -11,7 +11,8 @@ from games.house import HouseRules, load_house_rules
 from games.load import load_game
 from games.problems import BadInput, Problem, bad, closest, listed, near_miss
 
-SEATS = (*PLAYERS, "both")
+BOTH = "both"
+SEATS = (*PLAYERS, BOTH)
 CLAIMS = ("never-loses", "best-value", "quickest")
 _LINE = re.compile(r"\s*(?P<key>[A-Za-z][A-Za-z-]*)\s*(?P<sign>[:=]|\s|$)\s*(?P<value>.*?)\s*$")
 
@@ -91,8 +92,11 @@ class Header:
     def asked(self, key: str, option: str | None, allowed: Sequence[str], default: str) -> str:
         """The header's value or an option's; the two must not contradict each other."""
         written = self.word(key, allowed, option or default)
-        if option is not None and key in self.entries and written != option:
-            self.contradicts(key, option, written)
+        if option is None or key not in self.entries or written == option:
+            return written
+        if written == BOTH:
+            return option  # one of the seats that the file is for
+        self.contradicts(key, option, written)
         return written
 
     def missing(self, key: str, example: str) -> None:
@@ -173,4 +177,4 @@ def seat_numbers(seat: str) -> tuple[int, ...]:
     """The seats, by number, that `first`, `second` or `both` means."""
     if seat not in SEATS:
         raise bad(f"'{seat}' is no seat; expected {listed(SEATS)}{near_miss(seat, SEATS)}")
-    return (0, 1) if seat == "both" else (PLAYERS.index(seat),)
+    return (0, 1) if seat == BOTH else (PLAYERS.index(seat),)

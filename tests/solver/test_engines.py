@@ -4,12 +4,13 @@ import numpy as np
 import pytest
 from hypothesis import given
 
-from games.load import load_game
+from games.load import load_game, parse_game
 from solver.engines import solve_game
 from solver.graph import TooLarge, explore
 from solver.halves import Halves, solve_halves, table_bytes
 from solver.layers import Layers, solve_by_layers
 from solver.loops import solve_loops
+from solver.slides import slide_game, solve_slides
 from solver.tally import lines_by_result
 from solver.values import best_play
 from tests import twins
@@ -47,9 +48,46 @@ def test_the_two_halves_give_what_the_layers_give(pair):
     on_every_engine_for_marks(pair.game)
 
 
-@pytest.mark.parametrize("name", ["misere-noughts-and-crosses", "plain-rows", "four-by-three"])
-def test_the_two_halves_give_what_the_layers_give_on_the_catalogue(name):
-    on_every_engine_for_marks(load_game(name))
+MARKS = [
+    "columns = 4\nrows = 3\nin-a-row = 3",
+    "columns = 4\nrows = 3\nin-a-row = 3\nmisere = true",
+    'columns = 3\nrows = 4\nin-a-row = 3\nholes = ["b2"]',
+    "columns = 4\nrows = 4\nin-a-row = 4\ngravity = true",
+    "columns = 4\nrows = 3\nin-a-row = 3\ngravity = true\nmisere = true",
+    "columns = 5\nrows = 2\nin-a-row = 3\ngravity = true",
+    "columns = 2\nrows = 4\nin-a-row = 3\ngravity = true",
+]
+
+
+@pytest.mark.parametrize("keys", MARKS)
+def test_the_two_halves_give_what_the_layers_give_on_larger_boards(keys):
+    on_every_engine_for_marks(parse_game(f'kind = "game"\nfamily = "marks"\n{keys}\n', "board.toml"))
+
+
+SLIDES = [
+    "columns = 3\nrows = 3\nmen = 3\nin-a-row = 3",
+    "columns = 3\nrows = 3\nmen = 4\nin-a-row = 3",
+    "columns = 4\nrows = 3\nmen = 2\nin-a-row = 2",
+    "columns = 4\nrows = 3\nmen = 3\nin-a-row = 3",
+    'columns = 3\nrows = 3\nmen = 3\nin-a-row = 3\npattern = "centre-diagonals"',
+]
+
+
+@pytest.mark.parametrize("keys", SLIDES)
+@pytest.mark.parametrize("sparse", [1, 100, 10**9])
+def test_the_matrices_of_slides_give_what_plain_loops_give(keys, sparse, monkeypatch):
+    """Also when every frontier is taken by rows, and when every one is taken by places."""
+    monkeypatch.setattr("solver.slides.SPARSE", sparse)
+    monkeypatch.setattr("solver.slides.STRIP", 50)
+    game = slide_game(parse_game(f'kind = "game"\nfamily = "steps"\n{keys}\n', "slides.toml"))
+    assert game is not None
+    plain, fast = solve_loops(game), solve_slides(game)
+    assert fast.positions == plain.positions
+    found = fast.look_up(plain.graph.codes)
+    assert np.array_equal(found.value, plain.values.value)
+    assert np.array_equal(found.distance, plain.values.distance)
+    for codes, others in zip(plain.plies(), fast.plies(), strict=True):
+        assert np.array_equal(codes, others)
 
 
 def test_larger_boards_go_to_the_halves_and_small_or_housed_ones_do_not():
