@@ -17,6 +17,7 @@ from games.inputs import InputForm, Shape, classes_of
 from games.load import load_game, parse_game
 from games.problems import BadInput
 from solver.graph import explore
+from solver.scores import differences, solve_scores
 from solver.values import best_play
 from tests import naive_fill as naive
 
@@ -393,20 +394,45 @@ def housed(game, seat, classes):
     return HousedGame(game, parse_house_rules(f"{text}when = [{listed}]\n", "strict.toml", game), seat)
 
 
-@given(st.data())
-def test_values_and_distances_with_lost_turns_are_the_naive_ones(data):
-    game, model = data.draw(dominoes() | chomps() | hexes())
-    seat = data.draw(st.integers(0, 1))
+@st.composite
+def with_lost_turns(draw, pairs):
+    """A game under house rules that take the turn for some classes of wrong input, and its naive twin."""
+    game, model = draw(pairs)
+    seat = draw(st.integers(0, 1))
     charged = [name for name in classes_of(game) if name != "after-end"]
-    classes = data.draw(st.lists(st.sampled_from(charged), max_size=2, unique=True))
-    strict = housed(game, seat, classes) if classes else game
-    graph = explore(strict)
+    classes = draw(st.lists(st.sampled_from(charged), min_size=1, max_size=2, unique=True))
+    return Twins(housed(game, seat, classes), naive.LostTurns(model, 1 - seat, classes))
+
+
+def states_of(graph, lost):
+    """The naive state for each position of a graph; there are no others."""
+    states = {key(lost.model, state): state for state in lost.reached()}
+    keys = keys_of(graph.game, graph.codes)
+    assert sorted(keys) == sorted(states)
+    return [states[at] for at in keys]
+
+
+@given(with_lost_turns(dominoes() | chomps() | hexes()))
+def test_values_and_distances_with_lost_turns_are_the_naive_ones(pair):
+    graph = explore(pair.game)
     values = best_play(graph)
-    lost = naive.LostTurns(model, 1 - seat, classes)
-    states = {key(model, state): state for state in lost.reached()}
-    assert sorted(keys_of(game, graph.codes)) == sorted(states)
-    for at, value, distance in zip(keys_of(game, graph.codes), values.value, values.distance, strict=True):
-        assert (RESULTS[value], distance) == lost.value(states[at])
+    found = [(RESULTS[value], plies) for value, plies in zip(values.value, values.distance, strict=True)]
+    assert found == [pair.model.value(state) for state in states_of(graph, pair.model)]
+
+
+@given(with_lost_turns(boxes()))
+def test_differences_with_lost_turns_are_the_naive_ones(pair):
+    graph = explore(pair.game)
+    wanted = [pair.model.difference(state) for state in states_of(graph, pair.model)]
+    assert differences(graph).tolist() == wanted
+    assert solve_scores(pair.game).look_up(graph.codes).tolist() == wanted
+
+
+def test_a_lost_turn_takes_every_box():
+    """In dots and boxes having to move hurts most: a visitor who may pass lets the machine open every box."""
+    game = load_game("boxes-two-by-two")
+    assert solve_scores(game).at_start == 2
+    assert solve_scores(housed(game, 0, ["not-understood"])).at_start == -4
 
 
 @pytest.mark.parametrize(
