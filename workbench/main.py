@@ -33,16 +33,16 @@ COMMANDS = {
     "play": Entry("class", "play against a strategy and try to find its hole"),
 }
 WISHES = (
-    ("see which games there are", "nothing yet", "wordtight games"),
-    ("see a game's board and rules", "a game's name", "wordtight show GAME"),
-    ("know whether it can be won", "a game's name", "wordtight solve GAME"),
+    ("see what games there are", "nothing yet", "wordtight games"),
+    ("see a game's board", "a game", "wordtight show GAME"),
+    ("know who wins it", "a game", "wordtight solve GAME"),
     ("write a first strategy", "nothing yet", "wordtight new rules"),
     ("know that it never loses", "a rule sheet", "wordtight prove my.rules"),
-    ("let a class look for its hole", "a rule sheet", "wordtight play GAME --against my.rules"),
+    ("let a class find its hole", "a rule sheet", "wordtight play GAME --against my.rules"),
     ("charge for wrong input", "a rule sheet", "wordtight new house-rules"),
     ("know that it fits", "a rule sheet", "wordtight size my.rules --machine M"),
     ("describe my own machine", "its handbook", "wordtight new machine"),
-    ("find my spelling mistakes", "any file of mine", "wordtight check FILE"),
+    ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 
 
@@ -81,7 +81,7 @@ class Workbench(click.Group):
         formatter.write("\n")
         titles = ("I want to ...", "I have ...", "so I type")
         for wish, have, typed in (titles, *WISHES):
-            formatter.write(f"  {wish:<{widths[0]}}  {have:<{widths[1]}}  {typed}\n")
+            formatter.write(f"  {wish:<{widths[0]}} {have:<{widths[1]}}  {typed}\n")
 
 
 def _stage_rows(stage: str) -> list[tuple[str, str]]:

@@ -1,6 +1,7 @@
 """How commands speak: JSON for machines, plain lines of at most 80 characters for people."""
 
 import json
+import re
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
@@ -8,6 +9,7 @@ from typing import Any
 import click
 
 WIDTH = 80
+LEAST_COLUMN = 20
 
 
 def emit_json(value: Any) -> None:
@@ -37,18 +39,36 @@ def say_next(command: str, purpose: str) -> None:
     )
 
 
+def typed(name: str) -> str:
+    """A file's name as it has to be typed: in quotes where a shell would take it for something else."""
+    return name if re.fullmatch(r"[\w.,:/\\@%+=-]+", name) else f'"{name}"'
+
+
 def table(titles: Sequence[str], rows: Iterable[Sequence[Any]], right: Sequence[int] = ()) -> list[str]:
-    """Columns two spaces apart; the columns numbered in `right` are set to the right."""
+    """Columns two spaces apart; the columns numbered in `right` are set to the right.
+
+    What would be too wide is wrapped in its last column, or set one space apart where that holds figures.
+    """
     cells = [tuple(titles), *(tuple(str(cell) for cell in row) for row in rows)]
     widths = [max(len(row[column]) for row in cells) for column in range(len(titles))]
-    lines = [
-        "  ".join(
-            cell.rjust(width) if column in right else cell.ljust(width)
-            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in cells
-    ]
-    return [lines[0], "  ".join("-" * width for width in widths), *lines[1:]]
+    room = WIDTH - sum(widths[:-1]) - 2 * (len(widths) - 1)
+    gap = "  "
+    if widths[-1] > room and len(widths) - 1 in right:
+        gap = " "
+    elif widths[-1] > room:
+        widths[-1] = max(room, LEAST_COLUMN)
+    lines = []
+    for row in cells:
+        *before, last = row
+        for part in textwrap.wrap(last, widths[-1], break_on_hyphens=False) or [""]:
+            laid = [
+                cell.rjust(width) if column in right else cell.ljust(width)
+                for column, (cell, width) in enumerate(zip((*before, part), widths, strict=True))
+            ]
+            lines.append(gap.join(laid).rstrip())
+            before = [""] * len(before)
+    titles_end = len(textwrap.wrap(titles[-1], widths[-1])) or 1
+    return [*lines[:titles_end], gap.join("-" * width for width in widths), *lines[titles_end:]]
 
 
 def plural(count: int, one: str, many: str = "") -> str:

@@ -7,20 +7,24 @@ from typing import NamedTuple
 
 import numpy as np
 
-from games.codes import DRAW, UNFINISHED, Codes, win_of
+from games.codes import DRAW, PLAYERS, UNFINISHED, Codes, win_of
 from games.house import HouseRules
 from games.housed import HousedGame
 from games.inputs import LEGAL, classify
 from solver.counts import lines_of_play
+from solver.graph import Report, TooLarge
 from solver.strategy import OPEN, PLAIN, Strategy
 from solver.walk import walk
 
 
 class Odds(NamedTuple):
-    """How many lines of play there are against a fixed strategy, and how many of them beat it; None if endless."""
+    """How many lines of play there are against a fixed strategy, and how many of them beat it.
 
-    lines: int | None
-    losing: int | None
+    A line on which the strategy has no legal answer beats it as well.
+    """
+
+    lines: int
+    losing: int
 
 
 class Session:
@@ -32,15 +36,22 @@ class Session:
         self.game = HousedGame(strategy.game, house, strategy.seat)
         self.house = house
         self.found: set[tuple[int, ...]] = set()
-        """The losing lines that visitors have found so far, as moves."""
+        """The lines that beat the strategy and that visitors have found so far, as moves."""
         self.begin()
 
-    def odds(self) -> Odds:
-        """How many lines beat the strategy as it plays here, with its open choices settled plainly."""
-        lines = lines_of_play(walk(self.game, self.strategy).graph)
+    def odds(self, report: Report | None = None) -> Odds | None:
+        """How many lines beat the strategy as it plays here; None where they are endless or too many to count.
+
+        `report` is told how far the work is.
+        """
+        try:
+            lines = lines_of_play(walk(self.game, self.strategy, report).graph)
+        except TooLarge:
+            return None
         if lines is None:
-            return Odds(None, None)
-        return Odds(lines["all"], lines["first" if self.game.visitor == 0 else "second"])
+            return None
+        unanswered = lines["all"] - lines["first"] - lines["second"] - lines["draw"]
+        return Odds(lines["all"], lines[PLAYERS[self.game.visitor]] + unanswered)
 
     def begin(self) -> list[str]:
         """Begin a new game; what the machine says and does until the visitor is asked."""
@@ -53,10 +64,10 @@ class Session:
         """Whether the game has ended."""
         return self._ending() != UNFINISHED
 
-    @property
-    def beaten(self) -> bool:
-        """Whether the visitor has won."""
-        return self._ending() == win_of(self.game.visitor)
+    def example(self) -> str:
+        """What a visitor can type first."""
+        open_moves = [] if self.is_over or self.is_stuck else self.game.moves(self._codes()).move
+        return self.game.move_names[min(open_moves, default=0)]
 
     def inputs_in(self, line: bytes) -> list[bytes]:
         """The inputs that a typed line stands for: itself, or its keys one by one on a machine that reads keys."""
@@ -93,6 +104,7 @@ class Session:
         while not self.is_over and int(self.game.mover(self._codes())[0]) == self.game.seat:
             move = self._machine_move()
             if move is None:
+                self.found.add(tuple(self.moves))
                 return [*said, "THE STRATEGY HAS NO ANSWER HERE. YOU HAVE FOUND A HOLE."]
             self._make(move)
             said.append(f"{self.house.messages['machine-moves']} {self.game.move_names[move]}")

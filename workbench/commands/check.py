@@ -5,7 +5,7 @@ import click
 from workbench.check import check_file
 from workbench.new import KINDS
 from workbench.options import game_option, seats_option
-from workbench.output import emit_json, json_option, say, say_next
+from workbench.output import emit_json, json_option, say, say_next, typed
 
 
 @click.command("check")
@@ -24,6 +24,8 @@ def command(file: str, game: str | None, seat: str | None, as_json: bool) -> Non
         return
     say(f"{file} is well written: {found.about}")
     next_command = (
-        f"wordtight prove {file}" if found.kind == "rules" else KINDS[found.kind].next_command.format(file)
+        f"wordtight prove {typed(file)}"
+        if found.kind == "rules"
+        else KINDS[found.kind].next_command.format(typed(file))
     )
     say_next(next_command, "is it true as well?" if found.kind == "rules" else KINDS[found.kind].purpose)

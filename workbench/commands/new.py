@@ -3,7 +3,7 @@
 import click
 
 from workbench.new import KINDS, write_example
-from workbench.output import emit_json, json_option, say, say_next
+from workbench.output import emit_json, json_option, say, say_next, typed
 
 
 @click.command("new")
@@ -23,4 +23,4 @@ def command(kind: str, output: str | None, force: bool, as_json: bool) -> None:
         emit_json({"kind": kind, "file": written})
         return
     say(f"Written: {written}. Open it in any editor of plain text.")
-    say_next(KINDS[kind].next_command.format(written), KINDS[kind].purpose)
+    say_next(KINDS[kind].next_command.format(typed(written)), KINDS[kind].purpose)

@@ -1,18 +1,21 @@
 """`wordtight play`: a game at the terminal."""
 
 import sys
+from collections.abc import Iterator
 
 import click
 
+from games.codes import PLAYERS
 from games.problems import bad
 from solver.load import load_strategy
 from workbench.options import house_option, one_seat_option
-from workbench.output import say, say_lines, say_next
+from workbench.output import say, say_lines, say_next, typed
 from workbench.play import Odds, Session
+from workbench.progress import Progress
 
-END = (b"q", b"quit")
+END = ("q", "quit", "end of play")
 LONGEST_LINE = 10_000
-"""Bytes; whatever is longer is taken in pieces."""
+"""Bytes; what is longer is too long under any house rules, and its rest is not kept."""
 
 
 @click.command("play")
@@ -35,38 +38,48 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
     if len(written.seats) > 1:
         raise bad("this sheet plays in both seats; expected --seat first or --seat second", strategy)
     session = Session(written.strategy(written.seats[0]), written.house)
+    seat = PLAYERS[session.game.seat]
     say(
-        f"{written.game.title}: you are V, the machine is M and moves "
-        f"{'first' if session.game.seat == 0 else 'second'}. Type a free cell; q ends the play."
+        f"{written.game.title}: you are V, the machine is M and moves {seat}. "
+        f"Type your move, such as {session.example()}; {_end_words(session)[0]} ends the play."
     )
-    odds = session.odds()
-    say(_hole(odds, 0))
-    _games(session, odds)
-    say_next(f"wordtight prove {strategy}", "the truth about it")
+    with Progress() as progress:
+        odds = session.odds(progress)
+    what = "table" if written.file.lower().endswith(".csv") else "sheet"
+    say(_hole(odds, 0, what))
+    for finding in _games(session):
+        say(_hole(odds, finding, what))
+    say_next(f"wordtight prove {typed(strategy)}", "the truth about it")
 
 
-def _hole(odds: Odds, found: int) -> str:
+def _hole(odds: Odds | None, found: int, what: str) -> str:
     """How much there is to be found, and how much of it has been."""
-    if odds.lines is None:
-        return "Play can go on for ever here, so its lines cannot be counted."
+    if odds is None:
+        return "Its lines of play cannot be counted: they go on for ever, or there are too many."
     if not odds.losing:
-        return f"None of the {odds.lines:,} lines beats this sheet."
+        return f"None of the {odds.lines:,} lines beats this {what}."
     beat = "line beats" if odds.losing == 1 else "lines beat"
     so_far = "nobody has found one yet" if not found else f"{found:,} found so far"
-    return f"{odds.losing:,} of {odds.lines:,} {beat} this sheet; {so_far}."
+    return f"{odds.losing:,} of {odds.lines:,} {beat} this {what}; {so_far}."
 
 
-def _games(session: Session, odds: Odds) -> None:
-    """Game after game until the visitor has had enough or the input ends."""
+def _end_words(session: Session) -> list[str]:
+    """What ends the play: a word that is no move."""
+    return [word for word in END if session.game.shape.move_named(word.encode()) is None] or ["Ctrl-D"]
+
+
+def _games(session: Session) -> Iterator[int]:
+    """Game after game until the visitor has had enough or the input ends; after each, how many holes were found."""
     said = session.begin()
     while True:
         say()
         say_lines(f"  {row}" for row in session.drawing())
-        say_lines(said)
+        for line in said:
+            say(line)
         if session.is_over or session.is_stuck:
-            say(_hole(odds, len(session.found)))
+            yield len(session.found)
         text = _ask(session)
-        if text is None or text.strip().lower() in END:
+        if text is None or text.decode("ascii", "replace").strip().lower() in _end_words(session):
             say()
             return
         said = _answer(session, text)
@@ -85,13 +98,15 @@ def _answer(session: Session, text: bytes) -> list[str]:
 def _ask(session: Session) -> bytes | None:
     """One input, without its line end; None when there is no more."""
     again = (
-        "Return: another game. q: enough"
+        f"Return: another game. {_end_words(session)[0]}: enough"
         if session.is_over or session.is_stuck
         else session.house.messages["ask"]
     )
     click.echo(f"{again}? ", nl=False)
     sys.stdout.flush()
-    line = sys.stdin.buffer.readline(LONGEST_LINE)
+    line = rest = sys.stdin.buffer.readline(LONGEST_LINE)
+    while rest and not rest.endswith(b"\n"):
+        rest = sys.stdin.buffer.readline(LONGEST_LINE)
     if not sys.stdin.isatty():
         click.echo("")  # the Return that a person would have typed
     return line.rstrip(b"\r\n") if line else None

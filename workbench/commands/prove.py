@@ -14,7 +14,7 @@ from solver.proof import PROVED, Proof, prove
 from solver.record import proof_record
 from workbench.main import STATUS_WRONG
 from workbench.options import claim_option, game_option, house_option, seats_option, strategy_argument
-from workbench.output import emit_json, json_option, say, say_next
+from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import Progress
 from workbench.tell_proof import tell
 
@@ -77,9 +77,9 @@ def _show(strategy: str, found: list[Proof]) -> None:
             say("-" * 80)
         tell(proof, strategy)
     if all(proof.verdict == PROVED for proof in found):
-        say_next(f"wordtight size {strategy} --machine twelve-bit", "does it fit a machine?")
+        say_next(f"wordtight size {typed(strategy)} --machine twelve-bit", "does it fit a machine?")
     else:
-        say_next(f"wordtight prove --watch {strategy}", "mend it, and see at once whether it holds")
+        say_next(f"wordtight prove --watch {typed(strategy)}", "mend it, and see at once whether it holds")
 
 
 def _watch(strategy: str, show: Callable[[], None]) -> None:

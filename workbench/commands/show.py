@@ -7,7 +7,7 @@ from games.codes import FIRST
 from games.game import with_lines
 from games.load import load_game
 from workbench.draw import line_names
-from workbench.output import emit_json, json_option, plural, say, say_lines, say_next
+from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, typed
 
 
 @click.command("show")
@@ -50,4 +50,4 @@ def command(game: str, as_json: bool) -> None:
     say(f"A position is written like the start: {start} (M the machine's, V the visitor's, _ free).")
     if played.origin:
         say(f"From: {played.origin}")
-    say_next(f"wordtight solve {game}", "who wins under best play")
+    say_next(f"wordtight solve {typed(game)}", "who wins under best play")
