@@ -14,7 +14,7 @@ from typing import cast
 import numpy as np
 
 from games.board import Board
-from games.codes import DRAW, TURN_BIT, UNFINISHED, Bytes, Codes, MoveIds, MoveList
+from games.codes import DRAW, TURN_BIT, UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList
 from games.game import BoardGame, Game, LineGame, on_board, scored, with_lines
 from games.tomlfile import Table
 
@@ -139,6 +139,15 @@ class LimitedLineGame(LimitedBoardGame):
     def lines(self) -> tuple[int, ...]:
         """Each line as a set of cells."""
         return cast(LineGame, self.unlimited).lines
+
+    @property
+    def cell_images(self) -> tuple[tuple[int, ...], ...]:
+        """For each symmetry where each cell goes."""
+        return cast(LineGame, self.unlimited).cell_images
+
+    def moves_onto(self, codes: Codes, cells: Codes) -> tuple[Indices, MoveIds]:
+        """The legal moves that put a mark on one of these cells."""
+        return cast(LineGame, self.unlimited).moves_onto(self.without_plies(codes), cells)
 
 
 def limited(game: Game, limit: int) -> LimitedGame:

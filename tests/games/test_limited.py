@@ -14,6 +14,8 @@ from games.load import load_game, parse_game
 from games.problems import BadInput
 from solver.counts import longest_line
 from solver.graph import explore
+from solver.sheet.reader import SheetReader
+from solver.strategy import View
 from solver.values import best_play
 from tests.solver.test_loops import drawings
 from tests.solver.toy import Plain, Toy
@@ -184,3 +186,21 @@ def test_a_limit_of_repetitions_is_refused_for_what_it_is(value):
         parse_game(f'kind = "game"\nfamily = "steps"\n{MORRIS}repetition-limit = {value}\n', "bad.toml")
     [problem] = caught.value.problems
     assert "which positions have come back does not fit in a position" in problem.message
+
+
+@pytest.mark.parametrize("name", ["noughts-and-crosses", "falling-three-4x3"])
+@pytest.mark.parametrize("rule", ["complete a line", "take any free cell", "take a corner", "picture"])
+def test_a_sheets_rules_allow_the_same_with_a_limit(name, rule):
+    game = load_game(name)
+    short = limited(game, 5)
+    signs = ["-" * game.board.columns] * (game.board.rows - 1) + ["M" + "!" + "-" * (game.board.columns - 2)]
+    lines = [rule, *signs] if rule == "picture" else [rule]
+    codes = explore(short).codes
+    codes = codes[(short.ending(codes) == UNFINISHED) & (short.mover(codes) == FIRST)]
+    [of_short] = SheetReader("drawn.rules", lines, short).read(0)
+    [of_game] = SheetReader("drawn.rules", lines, game).read(0)
+    found = of_short.allowed(View(short, codes, FIRST))
+    wanted = of_game.allowed(View(game, short.without_plies(codes), FIRST))
+    assert len(found.move)
+    assert np.array_equal(found.place, wanted.place)
+    assert np.array_equal(found.move, wanted.move)
