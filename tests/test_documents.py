@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parent.parent
 SCRIPT = ROOT / "docs" / "regenerate.py"
 DOCUMENTS = sorted(
     path.relative_to(ROOT).as_posix()
-    for folder in (".", "docs", "examples")
+    for folder in (".", "docs", "docs/games", "examples")
     for path in (ROOT / folder).glob("*.md")
 )
 
