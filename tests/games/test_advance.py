@@ -1,5 +1,8 @@
 """Men that advance, held against the slow reading of the same rules in `advancing`."""
 
+import json
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import assume, given
@@ -18,6 +21,7 @@ from solver.solve import solve
 from solver.values import best_play
 from tests.games import advancing
 from tests.games.advancing import Model, Rules
+from tests.workbench.running import wordtight
 
 RESULTS = {None: UNFINISHED, "first": FIRST_WINS, "second": SECOND_WINS, "draw": DRAW}
 KINDS = ("forward", "sideways", "diagonal")
@@ -340,6 +344,27 @@ def test_cells_have_names_of_their_own_if_the_file_says_so():
     assert game.why_not(one(game.start), np.array([game.move_names.index("a1-a2")], dtype=np.uint16))[0] == 0
 
 
+SPOILT = ["", "north", 0, 99, True, ["back"], ["FS", "_"], [1], {}, "\u0007", ["off", "a", "a", "?"]]
+
+
+@given(all_rules(), st.dictionaries(st.integers(0, 12), st.sampled_from(SPOILT), max_size=2))
+def test_any_file_is_a_game_or_is_told_its_mistakes_line_by_line(rules, spoilt):
+    lines = [*rules.toml().splitlines(), "cells = []"]
+    for place, value in spoilt.items():
+        key = lines[place].partition(" =")[0]
+        lines[place] = f"{key} = {json.dumps(value)}"
+    try:
+        game = parse_game("\n".join(lines), "drawn.toml")
+    except BadInput as error:
+        for problem in error.problems:
+            assert problem.file == "drawn.toml"
+            assert 1 <= problem.line <= len(lines)
+            assert str(problem).isprintable()
+    else:
+        assert len(game.moves(one(game.start)).move)
+        assert game.rules
+
+
 # The catalogue --------------------------------------------------------------------------------------------
 
 CATALOGUE = {
@@ -382,6 +407,37 @@ def test_a_lost_turn_gives_away_hexapawn_where_having_to_move_hurts():
     assert not solve(game, load_house_rules("lost-turn", game), FIRST).gives_game_away, (
         "this seat is lost anyhow"
     )
+
+
+SHEET = """game: hexapawn
+seat: second
+
+use table "pawns.csv"
+look ahead 1 ply
+"""
+TABLE = """game: hexapawn
+seat: second
+
+position,move
+MMM/_V_/V_V,3-5
+MMM/__V/VV_,2-6
+"""
+GIVEN_AWAY = "THE HOUSE RULES GIVE THE GAME AWAY: "
+
+
+def test_solve_and_prove_say_first_that_the_house_rules_give_hexapawn_away(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("pawns.rules").write_text(SHEET, encoding="utf-8")
+    Path("pawns.csv").write_text(TABLE, encoding="utf-8")
+    ran = wordtight("prove", "pawns.rules")
+    assert (ran.status, "PROVED." in ran.out, GIVEN_AWAY in ran.out) == (0, True, False)
+    ran = wordtight("prove", "pawns.rules", "--house-rules", "lost-turn")
+    assert (ran.status, "REFUTED." in ran.out) == (1, True)
+    assert ran.out.index(GIVEN_AWAY) < ran.out.index("REFUTED.")
+    ran = wordtight("solve", "hexapawn", "--house-rules", "lost-turn")
+    assert ran.status == 0
+    assert ran.out.startswith(GIVEN_AWAY + "in fair play the result is the second player")
+    assert not wordtight("solve", "hexapawn").out.startswith(GIVEN_AWAY)
 
 
 @pytest.mark.parametrize(
