@@ -65,6 +65,7 @@ class Boxes(BitGame):
             "Whose turn it is draws one line between two neighbouring dots, side by side or one below the other.",
             "Whoever completes a box scores one, or two if the line completes two boxes, and moves again.",
             "When all lines are drawn the game is over, and whoever has scored more has won.",
+            f"A move names both dots of its line: {self.move_names[0]}.",
         )
 
     def _completed(self, codes: Codes, moves: MoveIds) -> Bytes:

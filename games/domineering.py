@@ -70,6 +70,7 @@ class Domineering(BitGame):
             "Whose turn it is lays a domino on two free cells side by side or one below the other.",
             "The first player lays dominoes upright, the second player lying.",
             f"Whoever cannot lay one {'wins' if self.misere else 'loses'}, and the game is over.",
+            f"A move names both cells: {self.move_names[0]}.",
         )
 
     def _room(self, codes: Codes) -> Codes:
