@@ -82,7 +82,8 @@ class Hex(BitGame, OnBoard):
         """A mark on every free cell."""
         first, second = self.holdings(codes)
         parent, cell = members_of(~(first | second), self._board.size)
-        place = cell.astype(np.uint64) + self.mover(codes)[parent].astype(np.uint64) * np.uint64(self._board.size)
+        mover = self.mover(codes)[parent].astype(np.uint64)
+        place = cell.astype(np.uint64) + mover * np.uint64(self._board.size)
         child = (codes[parent] | np.uint64(1) << place) ^ TURN
         return MoveList(parent, cell.astype(np.uint16), child)
 

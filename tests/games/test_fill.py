@@ -1,7 +1,6 @@
-"""Games on boards that fill up, against the slow, obvious models: rules, symmetries, texts, lost turns."""
+"""Games on boards that fill up, against the slow, obvious models: rules, symmetries, lost turns, files."""
 
 from math import factorial
-from typing import NamedTuple
 
 import numpy as np
 import pytest
@@ -10,90 +9,26 @@ from hypothesis import strategies as st
 
 from games.bitsets import Images, members_of
 from games.codes import RESULTS, TURN
-from games.game import Game, inverse_symmetries, on_board, scored, with_lines
-from games.house import parse_house_rules
-from games.housed import HousedGame
-from games.inputs import InputForm, Shape, classes_of
-from games.load import load_game, parse_game
+from games.game import inverse_symmetries, on_board, scored, with_lines
+from games.load import load_game
 from games.problems import BadInput
 from solver.graph import explore
 from solver.scores import differences, solve_scores
 from solver.values import best_play
 from tests import naive_fill as naive
-
-GAME = 'kind = "game"\nfamily = "fill"\n'
-
-
-class Twins(NamedTuple):
-    """A game and its naive model."""
-
-    game: Game
-    model: object
-
-
-def game_of(play, columns, rows, **keys):
-    text = GAME + f'play = "{play}"\ncolumns = {columns}\nrows = {rows}\n'
-    written = {True: "true", False: "false"}
-    text += "".join(f"{key} = {written.get(value, value) if isinstance(value, bool) else list(value)}\n"
-                    for key, value in keys.items()).replace("'", '"')  # fmt: skip
-    return parse_game(text, "drawn.toml")
-
-
-def small_rectangles(most):
-    sizes = [(columns, rows) for columns in range(1, 6) for rows in range(1, 6) if columns * rows <= most]
-    return st.sampled_from(sizes)
-
-
-@st.composite
-def dominoes(draw):
-    columns, rows = draw(small_rectangles(9).filter(lambda size: size[1] > 1))
-    holes = draw(st.lists(st.sampled_from(naive.rectangle(columns, rows)), max_size=3, unique=True))
-    misere = draw(st.booleans())
-    model = naive.Dominoes(columns, rows, holes, misere)
-    if all(way == 1 for way, _ in model.dominoes.values()):  # nothing to begin with
-        model = naive.Dominoes(columns, rows, (), misere)
-        holes = []
-    names = [naive.cell_name(columns, rows, cell) for cell in holes]
-    return Twins(game_of("dominoes", columns, rows, holes=names, misere=misere), model)
-
-
-@st.composite
-def chomps(draw):
-    columns, rows = draw(small_rectangles(16))
-    return Twins(game_of("chomp", columns, rows), naive.Chomp(columns, rows))
-
-
-@st.composite
-def boxes(draw):
-    columns, rows = draw(small_rectangles(3))
-    names = naive.Boxes(columns, rows).names
-    drawn = draw(st.lists(st.sampled_from(names), max_size=min(4, len(names) - 1), unique=True))
-    return Twins(game_of("boxes", columns, rows, drawn=drawn), naive.Boxes(columns, rows, drawn))
-
-
-@st.composite
-def hexes(draw):
-    columns, rows = draw(small_rectangles(6))
-    misere = draw(st.booleans())
-    return Twins(game_of("hex", columns, rows, misere=misere), naive.Hex(columns, rows, misere))
-
-
-def games():
-    return dominoes() | chomps() | boxes() | hexes()
-
-
-def one(code):
-    return np.array([code], dtype=np.uint64)
-
-
-def keys_of(game, codes):
-    """What tells positions apart: their texts, and whose turn it is."""
-    return list(zip(game.texts(codes, 0), game.mover(codes).tolist(), strict=True))
-
-
-def key(model, state):
-    return model.text(state), state[1]
-
+from tests.fill_twins import (
+    boxes,
+    chomps,
+    dominoes,
+    game_of,
+    games,
+    hexes,
+    housed,
+    key,
+    keys_of,
+    one,
+    with_lost_turns,
+)
 
 # The rules ------------------------------------------------------------------------------------------------
 
@@ -258,150 +193,7 @@ def test_how_many_symmetries_there_are(play, columns, rows, keys, symmetries):
     assert game_of(play, columns, rows, **keys).symmetries == symmetries
 
 
-# Texts and drawings ---------------------------------------------------------------------------------------
-
-
-@given(games(), st.integers(0, 1))
-def test_texts_read_back(pair, seat):
-    game = pair.game
-    graph = explore(game)
-    texts = game.texts(graph.codes, seat)
-    read = [game.read(text, seat, mover) for text, mover in zip(texts, graph.mover.tolist(), strict=True)]
-    assert read == graph.codes.tolist()
-
-
-@pytest.mark.parametrize(
-    ("play", "text", "said"),
-    [
-        ("dominoes", "../..", "expected signs arranged as in .../..."),
-        ("dominoes", "..#/...", "no dominoes can cover just"),
-        ("dominoes", "#.#/...", "no dominoes can cover just"),
-        ("dominoes", ".M./...", "'M' is no sign of this board; expected # or ."),
-        ("dominoes", ".x./...", "expected 'x' in the holes only"),
-        ("chomp", "###", "expected signs arranged as in ###/###"),
-        ("chomp", "#../##.", "something is left below what is eaten"),
-        ("chomp", ".##/...", "expected rows of some # and then some ."),
-        ("chomp", "#x./...", "expected rows of some # and then some ."),
-        ("boxes", "...", "expected signs arranged as in .../..../.../..../..."),
-        ("boxes", ".../..../.../..../..-", "'-' is no sign"),
-        ("boxes", ".../..../.../..../..x", "expected 'x' in the holes only"),
-        ("hex", "#__/___", "'#' is no sign of a board"),
-    ],
-)
-def test_a_text_that_is_no_position_is_refused(play, text, said):
-    with pytest.raises(ValueError) as caught:
-        game_of(play, 3, 2).read(text, 0, 0)
-    assert said in str(caught.value)
-
-
-def after(game, *names):
-    """The position after these moves, and the last of them."""
-    codes, move = one(game.start), None
-    for name in names:
-        _, moves, children = game.moves(codes)
-        move = game.move_names.index(name)
-        codes = children[moves == move]
-    return int(codes[0]), move
-
-
-DRAWINGS = {
-    "dominoes": (
-        (3, 3, {"holes": ["9"]}),
-        ("1-4", "5-6"),
-        [" #  .  .", " # (#)(#)", " .  ."],
-        ["# | 2 | 3", "--+---+--", "# | # | #", "--+---+--", "7 | 8 |"],
-    ),
-    "chomp": (
-        (3, 2, {}),
-        ("b2",),
-        [" #  #  #", " # (.) ."],
-        ["a1 | b1 | c1", "---+----+---", "a2 | .  | ."],
-    ),
-    "boxes": (
-        (2, 1, {"drawn": ["a1-b1", "a1-a2", "a2-b2"]}),
-        ("b1-b2", "c1-c2"),
-        [" +---+   +", " | # |  (|)", " +---+   +"],
-        ["    a   b   c", " 1  +---+   +", "    | # |   |", " 2  +---+   +"],
-    ),
-    "hex": (
-        (3, 2, {}),
-        ("a1", "b2"),
-        ["  m   m   m", "v M   _   _  v", "  v _  (V)  _  v", "    m   m   m"],
-        ["  m   m   m", "v M   b1  c1 v", "  v a2  V   c2 v", "    m   m   m"],
-    ),
-}
-
-
-@pytest.mark.parametrize("play", DRAWINGS)
-def test_drawings(play):
-    (columns, rows, keys), moves, plain, named = DRAWINGS[play]
-    game = game_of(play, columns, rows, **keys)
-    code, last = after(game, *moves)
-    assert game.drawing(code, 0, last) == plain
-    assert game.drawing(code, 0, named=True) == named
-
-
-def test_the_other_seat_sees_the_sides_of_the_rhombus_exchanged():
-    game = game_of("hex", 2, 2)
-    code, last = after(game, "a2")
-    assert game.drawing(code, 1, last) == ["  v   v", "m _   _  m", "  m(V)  _  m", "    v   v"]
-
-
-@given(games())
-def test_drawings_differ_where_positions_do_and_are_plain_ascii(pair):
-    game = pair.game
-    graph = explore(game)
-    boards = {}
-    for code in graph.codes.tolist():
-        for named in (False, True):
-            rows = game.drawing(code, 0, named=named)
-            assert all(row.isascii() and row == row.rstrip() for row in rows)
-            boards.setdefault((named, tuple(rows)), set()).add(game.texts(one(code), 0)[0])
-    assert all(len(texts) == 1 for texts in boards.values())
-
-
-@pytest.mark.parametrize(
-    ("play", "columns", "rows"),
-    [
-        ("dominoes", 26, 2),
-        ("dominoes", 5, 11),
-        ("chomp", 26, 2),
-        ("chomp", 19, 10),
-        ("boxes", 18, 1),
-        ("hex", 18, 1),
-    ],
-)
-def test_wide_boards_keep_to_80_columns(play, columns, rows):
-    game = game_of(play, columns, rows)
-    assert max(len(row) for named in (False, True) for row in game.drawing(game.start, 0, named=named)) <= 78
-
-
-@given(games())
-def test_the_rules_are_sentences_that_name_what_the_options_change(pair):
-    rules = " ".join(pair.game.rules)
-    assert all(sentence.endswith(".") for sentence in pair.game.rules)
-    if hasattr(pair.model, "misere"):
-        joined_loses = isinstance(pair.model, naive.Hex) == pair.model.misere
-        assert ("loses" in rules, "wins" in rules) == (joined_loses, not joined_loses)
-
-
 # Lost turns -----------------------------------------------------------------------------------------------
-
-
-def housed(game, seat, classes):
-    text = 'kind = "house-rules"\nlongest = 10\n[[rule]]\nsay = "YOUR TURN IS LOST"\ncost = "turn"\n'
-    listed = ", ".join(f'"{name}"' for name in classes)
-    return HousedGame(game, parse_house_rules(f"{text}when = [{listed}]\n", "strict.toml", game), seat)
-
-
-@st.composite
-def with_lost_turns(draw, pairs):
-    """A game under house rules that take the turn for some classes of wrong input, and its naive twin."""
-    game, model = draw(pairs)
-    seat = draw(st.integers(0, 1))
-    charged = [name for name in classes_of(game) if name != "after-end"]
-    classes = draw(st.lists(st.sampled_from(charged), min_size=1, max_size=2, unique=True))
-    return Twins(housed(game, seat, classes), naive.LostTurns(model, 1 - seat, classes))
 
 
 def states_of(graph, lost):
@@ -497,8 +289,3 @@ def test_any_size_is_either_a_game_or_a_mistake_of_the_file(play, columns, rows,
     assert game.bits <= 58
     assert len(game.moves(one(game.start)).move) >= 1
     assert game.read(game.texts(one(game.start), 0)[0], 0, 0) == game.start
-
-
-def test_an_input_off_the_board_is_found_at_once_where_names_are_long():
-    """All inputs up to the length of a name are 10 million here."""
-    assert Shape(game_of("dominoes", 2, 11).move_names, InputForm()).off_board_example() == b"a0-a0"
