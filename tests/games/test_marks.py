@@ -9,10 +9,12 @@ from games.bitsets import bits_of
 from games.board import Board
 from games.game import inverse_symmetries, least_images
 from games.inputs import refusal_class
-from games.load import parse_game
+from games.load import load_game, parse_game
 from games.problems import BadInput
 from games.squares import lines_in_a_row, symmetries_of
+from solver.engines import solve_game
 from solver.graph import explore
+from solver.solved import start_values
 from tests import naive, twins
 
 RESULTS = {"first": 1, "second": 2, "draw": 3, None: 0}
@@ -297,3 +299,34 @@ def test_a_faulty_game_file_is_told_what_is_wrong(text, said):
     with pytest.raises(BadInput) as caught:
         parse_game(GAME + text.replace("'", '"'), "game.toml")
     assert said in str(caught.value)
+
+
+CATALOGUE = {
+    "four-by-four": (9_722_011, ("draw", None)),
+    "five-by-three": (2_286_668, ("first", 7)),
+    "misere-four-by-three": (111_973, ("second", 11)),
+    "round-the-basin": (125_529, ("draw", None)),
+    "falling-three-4x3": (7_157, ("first", 9)),
+    "misere-falling-three-4x3": (7_157, ("second", 11)),
+    "falling-four-4x4": (161_029, ("draw", None)),
+    "falling-four-5x4": (3_945_711, ("draw", None)),
+    "wild-noughts-and-crosses": (18_753, ("first", 7)),
+    "crosses-only": (450, ("first", 3)),
+    "misere-crosses-only": (450, ("first", 6)),
+}
+"""Positions that can arise, value and plies; found by two engines of ours, where not published in tests/published/."""
+
+
+@pytest.mark.parametrize("name", CATALOGUE)
+def test_a_game_of_the_catalogue_is_what_its_name_says(name):
+    game = load_game(name)
+    assert game.origin
+    solved = solve_game(game)
+    assert (solved.positions, start_values(solved)) == CATALOGUE[name]
+
+
+def test_the_board_round_the_basin_has_no_middle():
+    game = load_game("round-the-basin")
+    assert game.board.size == 12
+    assert len(game.lines) == 8
+    assert game.symmetries == 8
