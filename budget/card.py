@@ -3,6 +3,7 @@
 Cards are TOML files, checked here; docs/machines.md explains every key to whoever writes one.
 """
 
+import os
 from pathlib import Path
 from typing import NamedTuple
 
@@ -67,13 +68,13 @@ def load_machine(which: str | Path) -> CostCard:
     """A cost card by name or from a TOML file.  Raises BadInput with every mistake of the file."""
     name = str(which)
     known = machine_names()
-    if Path(name).suffix == ".toml" or (name not in known and Path(name).exists()):
+    if name in known:
+        return parse_machine(read_text(_FOLDER / f"{name}.toml"), f"{name}.toml")
+    if name.lower().endswith(".toml") or os.path.exists(name):  # noqa: PTH110 - pathlib's raises for long names
         return parse_machine(read_text(name), name)
-    if name not in known:
-        raise bad(
-            f"there is no machine called '{name}'; expected a .toml file, or {listed(known)}{near_miss(name, known)}"
-        )
-    return parse_machine(read_text(_FOLDER / f"{name}.toml"), f"{name}.toml")
+    raise bad(
+        f"there is no machine called '{name}'; expected a .toml file, or {listed(known)}{near_miss(name, known)}"
+    )
 
 
 def parse_machine(text: str, file: str) -> CostCard:

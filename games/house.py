@@ -5,6 +5,7 @@ nothing, the turn, or the game; it may forgive a number of times a game before t
 house rule that names a class answers it.  A class that none names is asked again at no cost.
 """
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -84,7 +85,7 @@ def load_house_rules(which: str | Path, game: Game) -> HouseRules:
     Raises BadInput with every mistake of the file.
     """
     name = str(which)
-    if Path(name).suffix != ".toml" and not Path(name).exists():
+    if not _is_file(name):
         if name not in usual_names():
             known = usual_names()
             raise bad(
@@ -96,13 +97,19 @@ def load_house_rules(which: str | Path, game: Game) -> HouseRules:
     return parse_house_rules(read_text(name), name, game)
 
 
+def _is_file(name: str) -> bool:
+    """Whether a file is meant, and no house rules that come with Wordtight."""
+    return name.lower().endswith(".toml") or os.path.exists(name)  # noqa: PTH110 - pathlib's raises for long names
+
+
 def house_digest(which: str | Path) -> str:
     """A name for house rules: SHA-256 in hexadecimal of what their file says."""
     import hashlib  # only kept results need it
 
     name = str(which)
-    is_file = Path(name).suffix == ".toml" or Path(name).exists()
-    return hashlib.sha256(read_text(name if is_file else _FOLDER / f"{name}.toml").encode()).hexdigest()
+    return hashlib.sha256(
+        read_text(name if _is_file(name) else _FOLDER / f"{name}.toml").encode()
+    ).hexdigest()
 
 
 def parse_house_rules(text: str, file: str, game: Game) -> HouseRules:

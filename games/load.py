@@ -30,7 +30,7 @@ def catalogue_names() -> tuple[str, ...]:
 def load_game(which: str | Path) -> Game:
     """A game by its catalogue name or from a TOML file.  Raises BadInput with every mistake found."""
     name = str(which)
-    if Path(name).suffix == ".toml":
+    if name.lower().endswith(".toml"):
         return parse_game(read_text(name), name)
     known = catalogue_names()
     if name not in known:
@@ -54,7 +54,7 @@ def game_digest(which: str | Path) -> str:
     name = str(which)
     if Path(name).suffix == ".py":
         return hashlib.sha256(read_text(name).encode()).hexdigest()
-    text = read_text(name if Path(name).suffix == ".toml" else _CATALOGUE / f"{name}.toml")
+    text = read_text(name if name.lower().endswith(".toml") else _CATALOGUE / f"{name}.toml")
     rules = {key: value for key, value in tomllib.loads(text).items() if key not in ("title", "from")}
     return hashlib.sha256(json.dumps(rules, sort_keys=True).encode()).hexdigest()
 

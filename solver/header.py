@@ -135,7 +135,7 @@ class Header:
         Without a game nothing can be said about them.  A file is looked for beside the strategy's own file.
         """
         entry = self.entries.get("house-rules")
-        name = self.beside(entry.value) if entry else option or "usual"
+        name = self.beside(entry.value) if entry else "usual" if option is None else option
         if entry and option is not None and not same_file(option, name):
             self.contradicts("house-rules", option, entry.value)
         if game is None:
@@ -148,7 +148,7 @@ class Header:
 
     def beside(self, name: str) -> str:
         """A file that the header names is looked for beside the file itself; other names stay as they are."""
-        return str(Path(self.file).parent / name) if name.endswith(".toml") else name
+        return str(Path(self.file).parent / name) if name.lower().endswith(".toml") else name
 
     def _pass_on(self, error: BadInput, entry: Entry | None) -> None:
         """Problems of a file that the header names; one without a place of its own is told at the header's line."""
@@ -168,7 +168,7 @@ class Header:
 
 def same_file(asked: str, written: str) -> bool:
     """Whether an option and a header name the same thing: the same name, or the same file by another path."""
-    if asked.endswith(".toml") and written.endswith(".toml"):
+    if asked.lower().endswith(".toml") and written.lower().endswith(".toml"):
         return Path(asked).resolve() == Path(written).resolve()
     return asked == written
 

@@ -156,7 +156,7 @@ def _status_of(error: Exception) -> int:
         return _tell("\n".join(problem.with_caret() for problem in error.problems))
     if isinstance(error, OSError):
         _forget_output()
-        return _tell(f"the output cannot be written: {error.strerror}")
+        return _tell(f"{error.filename or 'the output cannot be written'}: {error.strerror}")
     from solver.graph import TooLarge
 
     if isinstance(error, TooLarge):

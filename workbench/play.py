@@ -66,8 +66,9 @@ class Session:
 
     def example(self) -> str:
         """What a visitor can type first."""
-        open_moves = [] if self.is_over or self.is_stuck else self.game.moves(self._codes()).move
-        return self.game.move_names[min(open_moves, default=0)]
+        if self.is_over or self.is_stuck:
+            return self.game.move_names[0]
+        return self.game.move_names[int(self.game.moves(self._codes()).move.min())]
 
     def inputs_in(self, line: bytes) -> list[bytes]:
         """The inputs that a typed line stands for: itself, or its keys one by one on a machine that reads keys."""
