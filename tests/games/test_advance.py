@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from games.codes import DRAW, FIRST, FIRST_WINS, SECOND, SECOND_WINS, TURN, UNFINISHED
@@ -190,6 +190,7 @@ def made_by_some_man(model):
 
 
 @given(playable())
+@example(Rules(("___", "F_S", "___"), steps=("sideways",), captures=(), far_edge="nothing"))
 def test_symmetries_are_the_mirrorings_that_carry_each_side_onto_itself(rules):
     game = game_of(rules)
     upright = {rules.goes[0], rules.goes[1]} <= {"up", "down"}
