@@ -41,7 +41,13 @@ def say_next(command: str, purpose: str) -> None:
 
 def typed(name: str) -> str:
     """A file's name as it has to be typed: in quotes where a shell would take it for something else."""
-    return name if re.fullmatch(r"[\w.,:/\\@%+=-]+", name) else f'"{name}"'
+    if re.fullmatch(r"[\w.,:/\\@%+=-]+", name):
+        return name
+    if not re.search(r"[\"$`!\\]", name):
+        return f'"{name}"'  # which Windows understands as well
+    import shlex
+
+    return shlex.quote(name)
 
 
 def table(titles: Sequence[str], rows: Iterable[Sequence[Any]], right: Sequence[int] = ()) -> list[str]:

@@ -16,6 +16,9 @@ from solver.graph import Report, TooLarge
 from solver.strategy import OPEN, PLAIN, Strategy
 from solver.walk import walk
 
+MOST_COUNTED = 100_000
+"""Positions: where counting stops, since a visitor waits for the first board."""
+
 
 class Odds(NamedTuple):
     """How many lines of play there are against a fixed strategy, and how many of them beat it.
@@ -44,8 +47,15 @@ class Session:
 
         `report` is told how far the work is.
         """
+
+        def told(ply: int, positions: int) -> None:
+            if positions > MOST_COUNTED:
+                raise TooLarge(positions, MOST_COUNTED)
+            if report is not None:
+                report(ply, positions)
+
         try:
-            lines = lines_of_play(walk(self.game, self.strategy, report).graph)
+            lines = lines_of_play(walk(self.game, self.strategy, told).graph)
         except TooLarge:
             return None
         if lines is None:

@@ -15,6 +15,7 @@ from solver.counts import lines_of_play
 from solver.load import load_strategy
 from solver.walk import walk
 from tests.workbench.running import wordtight
+from workbench import play as playing
 from workbench.new import template
 from workbench.play import Odds, Session
 
@@ -308,3 +309,32 @@ def test_the_example_that_is_given_is_a_move():
         before = len(session.moves)
         session.enter(session.example().encode())
         assert len(session.moves) > before
+
+
+# Other games -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "game", ["nim-3-4-5", "kayles", "hexapawn", "dodgem", "hex-three", "chomp-four-by-three", "mu-torere"]
+)
+@pytest.mark.parametrize("seat", ["first", "second"])
+def test_every_family_of_games_can_be_played(game, seat):
+    """A visitor who always types the first open move comes to an end, or is asked as long as the input lasts."""
+    Path("ahead.rules").write_text("look ahead 1 ply\n", encoding="utf-8")
+    written = load_strategy("ahead.rules", game=game, seat=seat)
+    session = Session(written.strategy(written.seats[0]), written.house)
+    typed = []
+    while not session.is_over and len(typed) < 8:
+        typed.append(session.example())
+        assert session.enter(typed[-1].encode())[0].startswith(("I PLAY", "I WIN", "YOU WIN", "A DRAW"))
+    ran = wordtight("play", game, "--against", "ahead.rules", "--seat", seat, stdin="\n".join(typed).encode())
+    assert (ran.status, ran.err) == (0, "")
+    assert ran.out.isascii()
+    assert all(len(line) <= 80 for line in ran.out.split("\n"))
+    assert ran.out.count("? \n") == len(typed) + 1
+
+
+def test_a_visitor_does_not_wait_for_lines_that_nobody_could_count(monkeypatch):
+    monkeypatch.setattr(playing, "MOST_COUNTED", 100)
+    assert session_of("my.rules").odds() is None
+    assert "cannot be counted" in " ".join(play(b"q\n")[0])
