@@ -100,6 +100,13 @@ def test_rules_worked_out_by_hand_for_the_first_player(rule, board, cells):
     assert naive_moves(THREE, rule, board, 0) == cells
 
 
+def test_on_a_ring_a_rule_about_the_centre_or_opposite_corners_can_make_no_sense():
+    ring = twins.game_twins(3, 3, [[0, 1, 2]], holes=(0, 2, 4)).game
+    for rule, said in (("take the centre", "no centre"), ("take the opposite corner", "no opposite corners")):
+        with pytest.raises(BadInput, match=said):
+            SheetReader("bad.rules", [rule], ring).read(0)
+
+
 def test_for_longer_lines_a_double_threat_takes_lines_one_move_short_of_a_threat():
     pair = twins.twins_in_a_row(4, 4, 4)
     board = (
