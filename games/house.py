@@ -26,6 +26,8 @@ OUTCOME_MESSAGES = {
 }
 """What a program says besides its answers to wrong input, by message name, with the usual wording."""
 EVERY_CLASS = "any"
+USUAL_RULE = "the usual rule"
+"""The name of the rule that answers what no rule of the file names."""
 MOST_FORGIVEN = 255
 _FOLDER = Path(__file__).parent / "house_rules"
 
@@ -125,7 +127,7 @@ def parse_house_rules(text: str, file: str, game: Game) -> HouseRules:
     table.raise_problems()
     rest = tuple(name for name in classes if not any(name in rule.when for rule in rules))
     if rest:
-        rules.append(HouseRule("the usual rule", rest, "AGAIN", "nothing", 0, ""))
+        rules.append(HouseRule(USUAL_RULE, rest, "AGAIN", "nothing", 0, ""))
     bits = game.bits + counter_bits(rules)
     if bits > TURN_BIT:
         raise bad(
@@ -158,7 +160,10 @@ def _read_form(table: Table, game: Game) -> InputForm:
             )
         return InputForm("key", 1)
     if longest < needed and len(table.problems) == before:
-        table.wrong("longest", f"'longest' is {longest}, but a move can have {needed} characters")
+        table.wrong(
+            "longest",
+            f"'longest' is {longest}, but a move can have {needed} characters; expected {needed} or more",
+        )
     return InputForm("line", longest)
 
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from games.codes import PLAYERS
 from games.game import Game
 from games.house import HouseRules, load_house_rules
-from games.load import load_game
+from games.load import is_program, load_game
 from games.problems import BadInput, Problem, bad, closest, listed, near_miss
 
 BOTH = "both"
@@ -63,7 +63,12 @@ class Header:
             first = self.entries[key].line
             self._wrong(line, column, f"'{key}' is given twice; the first time on line {first}", text)
         elif key and not found["value"]:
-            self._wrong(line, found.end("value") + 1, f"expected a value behind '{key}:'", text)
+            self._wrong(
+                line,
+                found.end("value") + 1,
+                f"expected a value behind '{key}:', such as '{key}: {self.known[key]}'",
+                text,
+            )
             self._faulty.add(key)
         elif key:
             self.entries[key] = Entry(found["value"], line, found.start("value") + 1, is_guess)
@@ -114,7 +119,8 @@ class Header:
     def game(self, option: str | None) -> Game | None:
         """The game that the header or the option names; None (and a problem) if neither does or it cannot be read.
 
-        A game file is looked for beside the strategy's own file.
+        A game file is looked for beside the strategy's own file.  One in Python is run, and a strategy may be
+        anybody's: so that is done only where the option names it, and the header can only agree.
         """
         entry = self.entries.get("game")
         name = entry.value if entry else option
@@ -123,6 +129,13 @@ class Header:
         if name is None:
             self.missing("game", "noughts-and-crosses")
             return None
+        if entry and is_program(entry.value):
+            if option is None:
+                says = f"{entry.value} is a program, and is run only where you name it yourself"
+                self._wrong_at(entry, f"{says}; expected the option --game {entry.value}")
+            if option is None or not same_file(option, self.beside(entry.value)):
+                return None
+            name, entry = option, None
         try:
             return load_game(self.beside(name) if entry else name)
         except BadInput as error:
@@ -148,7 +161,7 @@ class Header:
 
     def beside(self, name: str) -> str:
         """A file that the header names is looked for beside the file itself; other names stay as they are."""
-        return str(Path(self.file).parent / name) if name.lower().endswith(".toml") else name
+        return str(Path(self.file).parent / name) if is_file(name) else name
 
     def _pass_on(self, error: BadInput, entry: Entry | None) -> None:
         """Problems of a file that the header names; one without a place of its own is told at the header's line."""
@@ -166,9 +179,14 @@ class Header:
             raise BadInput(sorted(self.problems, key=lambda each: (files.index(each.file), each.line)))
 
 
+def is_file(name: str) -> bool:
+    """Whether this names a file, and nothing that comes with Wordtight."""
+    return name.lower().endswith(".toml") or is_program(name)
+
+
 def same_file(asked: str, written: str) -> bool:
     """Whether an option and a header name the same thing: the same name, or the same file by another path."""
-    if asked.lower().endswith(".toml") and written.lower().endswith(".toml"):
+    if is_file(asked) and is_file(written):
         return Path(asked).resolve() == Path(written).resolve()
     return asked == written
 

@@ -4,10 +4,11 @@ from pathlib import Path
 from typing import NamedTuple
 
 from games.game import Game
-from games.house import parse_house_rules
+from games.house import USUAL_RULE, parse_house_rules
 from games.load import load_game, parse_game
 from games.tomlfile import kind_among, read_text
 from solver.load import Written, load_strategy
+from workbench.output import plural
 
 KINDS = ("game", "house-rules", "machine")
 DEFAULT_GAME = "noughts-and-crosses"
@@ -40,24 +41,23 @@ def _check_toml(file: str, game: str | None) -> Checked:
     if kind == "house-rules":
         played = load_game(game or DEFAULT_GAME)
         house = parse_house_rules(text, file, played)
-        priced = sum(rule.cost != "nothing" for rule in house.rules)
-        return Checked(
-            kind, f"house rules for {played.title}: {len(house.rules)} rules, {priced} of them with a cost."
-        )
+        own = [rule for rule in house.rules if rule.name != USUAL_RULE]
+        priced = sum(rule.cost != "nothing" for rule in own)
+        has = f"{plural(len(own), 'rule')}, {priced or 'none'} of them with a cost"
+        return Checked(kind, f"house rules for {played.title}: {has}.")
     from budget.card import parse_machine
 
     card = parse_machine(text, file)
-    return Checked(kind, f"a machine: {card.title}, {card.store_words} words of {card.word_bits} bits.")
+    return Checked(kind, f"a machine: {card.title}, {card.store_words:,} words of {card.word_bits} bits.")
 
 
 def _about_game(game: Game) -> str:
-    return f"a game: {game.title}, {game.size}, {game.symmetries} symmetries."
+    return f"a game: {game.title}, {game.size}; it looks the same in {plural(game.symmetries, 'way')}."
 
 
 def _about_strategy(written: Written) -> Checked:
     seats = {(0,): "moves first", (1,): "moves second", (0, 1): "moves first or second"}[written.seats]
-    count = len(written.rules)
     is_table = written.file.lower().endswith(".csv")
-    what = "a table" if is_table else f"a rule sheet of {count} rule{'s' * (count != 1)}"
+    what = "a table" if is_table else f"a rule sheet of {plural(len(written.rules), 'rule')}"
     about = f"{what} for {written.game.title}; the machine {seats}; claim {written.claim}."
     return Checked("table" if is_table else "rules", about)

@@ -192,7 +192,11 @@ class SheetReader:
         for number, (line, row) in enumerate(rows):
             signs = [(sign, column) for column, sign in enumerate(row, 1) if not sign.isspace()]
             if len(signs) != game.board.columns:
-                self._wrong(line, 0, f"this row has {len(signs)} signs; expected {game.board.columns}")
+                self._wrong(
+                    line,
+                    0,
+                    f"this row has {len(signs)} sign{'s' * (len(signs) != 1)}; expected {game.board.columns}",
+                )
                 continue
             for place, (sign, column) in enumerate(signs):
                 is_cell = game.board.has(place, number)
