@@ -1,4 +1,4 @@
-"""Finding games: by name in the catalogue, or in a TOML file."""
+"""Finding games: by name in the catalogue, in a TOML file, or in a Python file of the user's."""
 
 from importlib import import_module
 from pathlib import Path
@@ -28,18 +28,31 @@ def catalogue_names() -> tuple[str, ...]:
 
 
 def load_game(which: str | Path) -> Game:
-    """A game by its catalogue name or from a TOML file.  Raises BadInput with every mistake found."""
+    """A game by its catalogue name, or from a TOML or Python file.  Raises BadInput with every mistake found.
+
+    A Python file is run.  So `which` is what the user names, and never what stands in some file, which may be
+    anybody's: whoever takes a name from there asks `is_program` first.
+    """
     name = str(which)
     if name.lower().endswith(".toml"):
         return parse_game(read_text(name), name)
+    if is_program(name):
+        from games.pythonfile import load_python_game
+
+        return load_python_game(name)
     known = catalogue_names()
     if name not in known:
         raise bad(
-            f"there is no game called '{name}'; expected a .toml file, "
+            f"there is no game called '{name}'; expected a .toml or .py file, "
             f"or one of the catalogue (wordtight games){near_miss(name, known)}"
         )
     text = read_text(_CATALOGUE / f"{name}.toml")
     return parse_game(text, f"{name}.toml")
+
+
+def is_program(which: str | Path) -> bool:
+    """Whether this names a game written in Python, which is run when it is loaded."""
+    return str(which).lower().endswith(".py")
 
 
 def game_digest(which: str | Path) -> str:
@@ -52,7 +65,7 @@ def game_digest(which: str | Path) -> str:
     import tomllib
 
     name = str(which)
-    if Path(name).suffix == ".py":
+    if is_program(name):
         return hashlib.sha256(read_text(name).encode()).hexdigest()
     text = read_text(name if name.lower().endswith(".toml") else _CATALOGUE / f"{name}.toml")
     rules = {key: value for key, value in tomllib.loads(text).items() if key not in ("title", "from")}

@@ -25,7 +25,8 @@ MOST_SYMMETRIES = 256
 MOST_REFUSALS = 200
 WIDEST, HIGHEST = 26, 26
 NO_SUCH_MOVE = "no-such-move"
-"""Why a move that has a name cannot be played, where the file does not say more."""
+REFUSALS = (NO_SUCH_MOVE, "taken-by-first", "taken-by-second")
+"""Why a move that has a name cannot be played where the file does not say; the last two in games of marks and lines."""
 MUST_HAVE = {
     "moves": "def moves(codes), which gives parent, move, child",
     "mover": "def mover(codes), which gives 0 or 1 for each code",
@@ -190,7 +191,8 @@ def _move_names(file: UserFile) -> tuple[str, ...]:
 
 
 def _refusals(file: UserFile) -> tuple[str, ...]:
-    refusals = _texts(file, "refusals", (NO_SUCH_MOVE,), "a list of reasons why a move may not be played")
+    usual = REFUSALS if "lines" in file else REFUSALS[:1]
+    refusals = _texts(file, "refusals", usual, "a list of reasons why a move may not be played")
     if len(refusals) > MOST_REFUSALS or len(set(refusals)) != len(refusals):
         file.wrong("refusals", f"expected each reason once, and at most {MOST_REFUSALS}")
     for refusal in refusals:

@@ -135,11 +135,18 @@ class PythonGame:
         return self._whole("turned_move", "the move", given, len(moves), np.uint16, most)
 
     def why_not(self, codes: Codes, moves: MoveIds) -> Bytes:
-        """0 for a legal move, else which refusal; where the file does not say, there is one for all."""
+        """0 for a legal move, else which refusal.
+
+        Where the file does not say, it is 1 for every move, but 2 or 3 for a cell held by the first or the second
+        player in a game of lines.
+        """
         if not len(codes):
             return np.zeros(0, np.uint8)
         if "why_not" not in self.file:
-            return (~self._is_legal(codes, moves)).astype(np.uint8)
+            reasons = (~self._is_legal(codes, moves)).astype(np.uint8)
+            for reason, held in enumerate(self.holdings(codes) if hasattr(self, "lines") else (), 2):
+                reasons[held >> moves & np.uint64(1) != 0] = reason
+            return reasons
         given = self.file.call("why_not", _kept(codes), _kept(moves))
         return self._whole("why_not", "the reason", given, len(codes), np.uint8, most=len(self.refusals))
 

@@ -2,12 +2,12 @@
 
 import re
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Protocol
 
 import numpy as np
 
-from games.board import WIDEST, Board, usual_names
+from games.board import FREE, WIDEST, Board, usual_names
 from games.codes import TURN, UNFINISHED, Codes
 from games.game import Game
 from games.onboard import OnBoard
@@ -53,7 +53,7 @@ class Hexadecimal:
         codes = np.array([code], dtype=np.uint64)
         text = self.texts(codes, seat)[0]
         rows = [text if last is None else f"{text} after {self._game.move_names[last]}"]
-        return [*rows, *moves_in(self._game, code)] if named else rows
+        return [*rows, *in_a_row(moves_in(self._game, code))] if named else rows
 
 
 class Cells(OnBoard):
@@ -83,13 +83,23 @@ class Cells(OnBoard):
         return self._code_of(first, second, mover)
 
     def drawing(self, code: int, seat: int, last: int | None = None, *, named: bool = False) -> list[str]:
-        """The board; where moves are no cells, `last` marks the cell to which its name leads, as in ``a1-b1``."""
+        """The board; `named` names the cells that can be played, or else the moves below.
+
+        Where moves are no cells, `last` marks the cell to which its name leads, as in ``a1-b1``.
+        """
+        if self._moves_are_cells and named:
+            return self._named(code, seat, moves_in(self._game, code))
         if self._moves_are_cells:
-            return super().drawing(code, seat, last, named=named)
+            return super().drawing(code, seat, last)
         goal = "" if last is None else self._game.move_names[last].rpartition("-")[2]
         cell = self._board.names.index(goal) if goal in self._board.names else None
         rows = super().drawing(code, seat, cell, named=named)
-        return [*rows, *moves_in(self._game, code)] if named else rows
+        return [*rows, *in_a_row(moves_in(self._game, code))] if named else rows
+
+    def _named(self, code: int, seat: int, can: Sequence[str]) -> list[str]:
+        """The board with the names of some free cells."""
+        cells = zip(self.signs_at(code, seat), self._board.names, strict=True)
+        return self._board.grid([name if sign == FREE and name in can else sign for sign, name in cells])
 
     def _usual_code(self, first: int, second: int, mover: int) -> int:
         """The first player's cells from bit 0 upward, then the second's, if that is how the file packs them."""
@@ -105,12 +115,16 @@ class Cells(OnBoard):
 
 
 def moves_in(game: Game, code: int) -> list[str]:
-    """What can be played in a position, in lines; nothing when it is over."""
+    """The names of what can be played in a position; none when it is over."""
     codes = np.array([code], dtype=np.uint64)
     if game.ending(codes)[0] != UNFINISHED:
         return []
-    names = [game.move_names[move] for move in sorted(game.moves(codes).move.tolist())]
-    return textwrap.wrap(f"moves: {' '.join(names)}", WIDEST, break_on_hyphens=False)
+    return [game.move_names[move] for move in sorted(game.moves(codes).move.tolist())]
+
+
+def in_a_row(names: Sequence[str]) -> list[str]:
+    """Moves in as few lines as will do; nothing for none."""
+    return textwrap.wrap(f"moves: {' '.join(names)}", WIDEST, break_on_hyphens=False) if names else []
 
 
 def with_mover(game: Game, code: int, mover: int) -> int:

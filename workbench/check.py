@@ -5,7 +5,8 @@ from typing import NamedTuple
 
 from games.game import Game
 from games.house import USUAL_RULE, parse_house_rules
-from games.load import load_game, parse_game
+from games.load import is_program, load_game, parse_game
+from games.problems import BadInput
 from games.tomlfile import kind_among, read_text
 from solver.load import Written, load_strategy
 from workbench.output import plural
@@ -15,10 +16,11 @@ DEFAULT_GAME = "noughts-and-crosses"
 
 
 class Checked(NamedTuple):
-    """A file that is well written: its kind, and what it is in a plain sentence."""
+    """A file that is well written: its kind, what it is in plain sentences, and figures of the check for `--json`."""
 
     kind: str
     about: str
+    figures: dict[str, int | bool] | None = None
 
 
 def check_file(path: str | Path, *, game: str | None = None, seat: str | None = None) -> Checked:
@@ -30,6 +32,8 @@ def check_file(path: str | Path, *, game: str | None = None, seat: str | None = 
     file = str(path)
     if file.lower().endswith(".toml"):
         return _check_toml(file, game)
+    if is_program(file):
+        return _check_program(file)
     return _about_strategy(load_strategy(file, game=game, seat=seat))
 
 
@@ -49,6 +53,26 @@ def _check_toml(file: str, game: str | None) -> Checked:
 
     card = parse_machine(text, file)
     return Checked(kind, f"a machine: {card.title}, {card.store_words:,} words of {card.word_bits} bits.")
+
+
+def _check_program(file: str) -> Checked:
+    """A game written in Python: its functions are tried on its positions."""
+    from games.lawful import look_over
+    from games.pythonfile import load_python_game
+
+    game = load_python_game(file)
+    found = look_over(game)
+    if found.problems or found.reached is None:
+        raise BadInput(found.problems)
+    about = (
+        f"{_about_game(game)} Its functions keep what a game promises, tried on {found.reached.in_words()}."
+    )
+    if game.can_repeat and found.reached.is_whole and not found.comes_back:
+        about += " No position comes back: 'can_repeat = False' would have it solved faster."
+    if found.reached.is_whole and not found.reached.is_over.any():
+        about += " But no position is over: every game goes on for ever."
+    figures = {"positions": len(found.reached.codes), "all_positions": found.reached.is_whole}
+    return Checked("python-game", about, figures)
 
 
 def _about_game(game: Game) -> str:

@@ -33,6 +33,9 @@ KINDS = {
         "machine.toml", "my-machine.toml", "wordtight size my.rules --machine {}", "does it fit?"
     ),
     "game": Kind("game.toml", "my-game.toml", "wordtight show {}", "how does it look?"),
+    "python-game": Kind(
+        "python-game.txt", "my_game.py", "wordtight check {}", "does it keep its promises in every position?"
+    ),
 }
 
 

@@ -13,9 +13,9 @@ Decorated = Callable[..., Any]
 
 def game_option(function: Decorated) -> Decorated:
     """Which game, where the file does not say."""
-    return click.option("--game", metavar="GAME", help="The game: a name of the catalogue or a .toml file.")(
-        function
-    )
+    return click.option(
+        "--game", metavar="GAME", help="The game: a name of the catalogue, or a .toml or .py file."
+    )(function)
 
 
 def one_seat_option(function: Decorated) -> Decorated:

@@ -7,6 +7,12 @@ from workbench.new import KINDS
 from workbench.options import game_option, seats_option
 from workbench.output import emit_json, json_option, say, say_next, typed
 
+NEXT = {
+    "rules": ("wordtight prove {}", "is it true as well?"),
+    "python-game": ("wordtight solve {}", "who wins under best play"),
+}
+"""What comes next where that is not the same as for a file that has just been begun."""
+
 
 @click.command("check")
 @click.argument("file", type=click.Path(dir_okay=False))
@@ -16,16 +22,17 @@ from workbench.output import emit_json, json_option, say, say_next, typed
 def command(file: str, game: str | None, seat: str | None, as_json: bool) -> None:
     """Check FILE: a rule sheet, a table, house rules, a machine or a game.
 
-    Every mistake is told with its line; then the status is 2.
+    Every mistake is told with its line; then the status is 2. A game written
+    in Python is run, and its functions are tried on the positions of the game.
     """
     found = check_file(file, game=game, seat=seat)
     if as_json:
-        emit_json({"file": file, "well_written": True, "kind": found.kind, "about": found.about})
+        written = {"file": file, "well_written": True, "kind": found.kind, "about": found.about}
+        emit_json({**written, **(found.figures or {})})
         return
     say(f"{file} is well written: {found.about}")
-    next_command = (
-        f"wordtight prove {typed(file)}"
-        if found.kind == "rules"
-        else KINDS[found.kind].next_command.format(typed(file))
+    next_command, purpose = NEXT.get(found.kind) or (
+        KINDS[found.kind].next_command,
+        KINDS[found.kind].purpose,
     )
-    say_next(next_command, "is it true as well?" if found.kind == "rules" else KINDS[found.kind].purpose)
+    say_next(next_command.format(typed(file)), purpose)
