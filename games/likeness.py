@@ -8,7 +8,7 @@ from itertools import islice
 
 MOST_SYMMETRIES = 240
 """`games.game.least_images` keeps a symmetry's number in one byte."""
-MOST_TRIES = 50_000
+MOST_TRIES = 100_000
 """How many times a point is tried in a place before the search is given up: about a tenth of a second."""
 
 Permutation = tuple[int, ...]
@@ -45,7 +45,7 @@ class Figure:
         found = list(islice(self._search(before, after), most + 1))
         if len(found) > most:
             raise Tangled
-        return found
+        return sorted(found)
 
     def keeps(self, images: Permutation, kinds: Sequence[Hashable]) -> bool:
         """Whether a permutation leaves steps, lines and kinds of points as they are."""
@@ -63,33 +63,44 @@ class Figure:
         """Place point after point, wherever it is tied to those placed already as it should be."""
         before, after = self._told_apart(before, after)
         candidates = [[place for place in range(self.size) if after[place] == kind] for kind in before]
+        order = self._order()
         images: list[int] = []
-        waiting = [iter(candidates[0])]
+        waiting = [iter(candidates[order[0]])]
         tries = 0
         while waiting:
             place = next(waiting[-1], None)
             if place is None:
                 waiting.pop()
-                if images:
-                    images.pop()
+                del images[-1:]
                 continue
             tries += 1
             if tries > MOST_TRIES:
                 raise Tangled
-            if place in images or not self._fits(images, place):
+            if place in images or not self._fits(order, images, place):
                 continue
             images.append(place)
             if len(images) < self.size:
-                waiting.append(iter(candidates[len(images)]))
+                waiting.append(iter(candidates[order[len(images)]]))
                 continue
-            if self._keeps_lines(images):
-                yield tuple(images)
+            permutation = tuple(image for _, image in sorted(zip(order, images, strict=True)))
+            if self._keeps_lines(permutation):
+                yield permutation
             images.pop()
 
-    def _fits(self, images: Sequence[int], place: int) -> bool:
+    def _order(self) -> list[int]:
+        """The points in an order in which each has many ties to those before it, which leaves it few places."""
+        order: list[int] = []
+        left = list(range(self.size))
+        while left:
+            tied = max(left, key=lambda point: sum(self.ties[point][each] != (0, 0) for each in order))
+            left.remove(tied)
+            order.append(tied)
+        return order
+
+    def _fits(self, order: Sequence[int], images: Sequence[int], place: int) -> bool:
         """Whether the next point may go to a place, judged by its ties to those that have one."""
-        ties, there = self.ties[len(images)], self.ties[place]
-        return all(ties[point] == there[image] for point, image in enumerate(images))
+        ties, there = self.ties[order[len(images)]], self.ties[place]
+        return all(ties[point] == there[image] for point, image in zip(order, images, strict=False))
 
     def _told_apart(
         self, before: Sequence[Hashable], after: Sequence[Hashable]

@@ -96,10 +96,10 @@ class StepRules(NamedTuple):
             f"The first player has {in_men(first)}, the second {in_men(second)}"
         )  # fmt: skip
         if not any(self.in_hand):
-            return f"{have}, which stand on the board from the start."
+            return f"{have}. They stand on the board from the start."
         some = any(map(len, self.standing))
-        which = "some stand on the board from the start; the others are" if some else "they are"
-        return f"{have}: {which} placed first, one a turn, on any free point."
+        which = "Some stand on the board from the start; the others" if some else "They"
+        return f"{have}. {which} are placed first, one a turn, on any free point."
 
     def _barring_in_words(self) -> str:
         if not self.barred:

@@ -1,12 +1,14 @@
 """Men that step, against the plain version: positions, moves, endings, refusals, symmetries, texts, house rules."""
 
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from games import likeness
 from games.board import Board
 from games.codes import RESULTS
 from games.game import inverse_symmetries, on_board, with_lines
@@ -283,14 +285,32 @@ def test_where_there_are_too_many_likenesses_only_turns_of_the_grid_are_taken():
     check_symmetries(game)
 
 
-def test_a_hard_figure_is_given_up_in_good_time():
-    """Many points and no way to tell them apart: two rings of six and one of twelve look alike from every point."""
-    ring = [(point, (point + 1) % 12) for point in range(12)]
-    rings = [(a + 12, b + 12) for a, b in ((0, 1), (1, 2), (2, 3), (3, 4), (4, 5), (5, 0))]
-    rings += [(a + 6, b + 6) for a, b in rings]
-    figure = Figure(joined_by([*ring, *rings], 24), [])
-    with pytest.raises(Tangled):
-        figure.likenesses([0] * 24, [0] * 24)
+@pytest.mark.parametrize(("columns", "symmetries"), [(26, 2), (13, 4)])
+def test_points_that_cannot_be_told_apart_by_counting_are_still_placed(columns, symmetries):
+    """Rings and ladders whose points are numbered in no helpful order."""
+    shuffled = [point * 7 % 26 for point in range(26)]
+    path = list(pairwise(shuffled[:columns]))
+    if columns == 13:
+        path += list(pairwise(shuffled[13:])) + list(zip(shuffled[:13], shuffled[13:], strict=True))
+    figure = Figure(joined_by([(min(step), max(step)) for step in path], 26), [])
+    assert len(figure.likenesses([0] * 26, [0] * 26)) == symmetries
+
+
+def test_lines_must_be_kept_as_wholes():
+    """In the plane of seven points and seven lines every two points are alike; 168 permutations keep the lines."""
+    lines = [sum(1 << (point + shift) % 7 for point in (0, 1, 3)) for shift in range(7)]
+    assert len(Figure([0] * 7, lines).likenesses([0] * 7, [0] * 7)) == 168
+
+
+def test_a_search_that_takes_too_long_is_given_up(monkeypatch):
+    monkeypatch.setattr(likeness, "MOST_TRIES", 20)
+    game = parse_game(GAME + "columns = 4\nrows = 4\nin-a-row = 4\nmen = 4\n", "sixteen.toml")
+    assert game.symmetries == 8, "then the turns of the grid are tried, which here are all there are"
+    assert game.other_start is None
+    lopsided = GAME + 'columns = 4\nrows = 4\nstart = ["F___", "____", "____", "_S_S"]\nmen = 4\n'
+    game = parse_game(lopsided, "sixteen.toml")
+    assert game.symmetries == 1
+    assert game.other_start == game.start ^ 1 << 63
 
 
 # For people -----------------------------------------------------------------------------------------------
@@ -321,6 +341,15 @@ def test_a_drawing_says_what_it_cannot_show():
     rows = parse_game(text, "odd.toml").drawing(1, 0, named=True)
     assert rows[0] == "Ma1 -  b1    c1"
     assert "joined as well: a1-c1, a1-c2" in rows
+    over = GAME + 'columns = 3\nrows = 1\nstart = ["F_S"]\n'
+    game = parse_game(over, "over.toml")
+    assert game.drawing(game.read("_MV", 0, 0), 0, named=True) == [
+        " a1 - Mb1 - Vc1",
+        "",
+        "machine can play: b1-a1",
+    ]
+    assert game.drawing(game.read("M_V", 0, 1), 0, named=True)[-1] == "visitor can play: c1-b1"
+    assert game.drawing(game.read("MV_", 0, 0), 0, named=True) == ["Ma1 - Vb1 -  c1"], "the game is over"
 
 
 def test_crossing_diagonals_are_both_drawn():
@@ -349,7 +378,7 @@ def test_rules_are_said_as_they_are():
     game = parse_game(text, "odd.toml")
     assert game.rules == (
         "The two players take turns; the second player begins.",
-        "The first player has 3 men, the second 4 men: they are placed first, one a turn, on any free point.",
+        "The first player has 3 men, the second 4 men. They are placed first, one a turn, on any free point.",
         "The first man of each player may not be placed on 5.",
         "Who has no man left to place moves one man along a row or a column to the next point, if that point is free.",
         "A man may enter 5 only from a point that is joined to one where a man of the other player stands.",
@@ -361,6 +390,51 @@ def test_rules_are_said_as_they_are():
         "must-pass", "may-not-pass", "place-first", "nothing-to-place", "not-your-piece", "no-such-step", "barred",
         "no-entry", "taken-by-first", "taken-by-second",
     )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        ('start = ["F__", "___", "__S"]\nmen = 2\n', "Some stand on the board from the start; the others are placed"),
+        ('start = ["F__", "___", "__S"]\n', "Each player has 1 man. They stand on the board from the start."),
+        ('men = 2\nbarred = ["1", "2", "3"]\n', "The first man of the game may not be placed on 1, 2 or 3."),
+        ('men = 2\nin-a-row = 2\n', "Whoever has 2 men in a row (along a row, a column or a diagonal) wins."),
+        ('men = 2\nin-a-row = 2\nlines-while-placing = "never"\n', "by a step wins; a line made while placing"),
+        ('men = 2\nsteps = [["1", "2", "3"]]\n', "to a point that is joined to its own (1-2, 2-3), if that point"),
+        ('men = 2\nguarded = ["5"]\nguarded-moves = 3\n', "In each player's first 3 moves a man may enter 5 only from"),
+        ('men = 2\nblocked = "wins"\n', "Whoever is to move and cannot wins."),
+    ],
+)  # fmt: skip
+def test_each_rule_is_said(keys, said):
+    [rule] = [
+        rule
+        for rule in parse_game(GAME + "columns = 3\nrows = 3\n" + keys, "said.toml").rules
+        if said in rule
+    ]
+    assert rule.endswith(".")
+
+
+def test_who_can_never_be_blocked_is_not_told_what_comes_of_it():
+    assert not any("cannot" in rule for rule in load_game("nine-holes").rules)
+
+
+def test_long_lists_are_not_read_aloud():
+    steps = [[f"{a}{n}", f"{b}{n}"] for n in range(1, 4) for a, b in pairwise("abcdefghi")]
+    lines = [[f"{column}1", f"{column}2"] for column in "abcdefghi"] + [
+        ["a1", "b1"],
+        ["a2", "b2"],
+        ["a1", "c1"],
+        ["a1", "d1"],
+    ]
+    text = (
+        GAME
+        + f'columns = 9\nrows = 3\nholes = ["i3"]\nmen = 2\nsteps = {steps[:-1]}\nlines = {lines}\n'.replace(
+            "'", '"'
+        )
+    )
+    rules = parse_game(text, "long.toml").rules
+    assert "Whoever has a whole line of men wins." in rules
+    assert any("moves one man to a point that is joined to its own, if that" in rule for rule in rules)
 
 
 def test_a_position_with_wrong_men_or_counts_is_no_position():
