@@ -75,7 +75,7 @@ def _check_functions(file: UserFile) -> None:
 
 
 def _read_constants(file: UserFile) -> Constants:
-    bits = _whole(file, "bits", None, 1, TURN_BIT, "how many bits a code takes, without the turn's")
+    bits = _whole(file, "bits", TURN_BIT, 1, TURN_BIT, "how many bits a code takes, without the turn's")
     start = _code(file, "start", bits)
     other_start = _code(file, "other_start", bits) if "other_start" in file else None
     names = _move_names(file)
@@ -90,7 +90,7 @@ def _read_constants(file: UserFile) -> Constants:
         other_start=other_start,
         move_names=names,
         symmetries=_whole(file, "symmetries", 1, 1, MOST_SYMMETRIES),
-        can_repeat=_flag(file, "can_repeat", default=True),
+        can_repeat=_flag(file, "can_repeat", usual=True),
         refusals=_refusals(file),
         title=_text(file, "title", file.stem),
         origin=_text(file, "origin", ""),
@@ -116,66 +116,69 @@ def _try_start(file: UserFile, game: PythonGame) -> None:
 # Constants ------------------------------------------------------------------------------------------------
 
 
-def _given(file: UserFile, name: str, wanted: Any, default: Any, what: str) -> Any:
-    """What a name stands for if it has the wanted type; else the mistake is noted, and the default is taken.
-
-    Something without a default must be there.
-    """
+def _given(file: UserFile, name: str, wanted: Any, what: str, *, is_needed: bool = False) -> Any:
+    """What a name stands for if it has the wanted type; else None, and the mistake is noted if it is one."""
     if name not in file:
-        if default is None:
+        if is_needed:
             file.missing(name, f"{name} = ... ({what})")
-        return default
+        return None
     value = file[name]
-    if not isinstance(value, wanted) or (wanted is WHOLE and isinstance(value, bool)):
-        file.wrong(name, f"'{name}' should be {what}, not {_cut(value)}")
-        return default
-    return value
+    if isinstance(value, wanted) and not (wanted is WHOLE and isinstance(value, bool)):
+        return value
+    file.wrong(name, f"'{name}' should be {what}, not {_cut(value)}")
+    return None
 
 
-def _whole(file: UserFile, name: str, default: int | None, least: int, most: int, what: str = "") -> int:
-    range_ = f"a whole number from {least} to {most}"
-    value = _given(file, name, WHOLE, default, f"{what}: {range_}" if what else range_)
-    if value is not None and name in file and value is not default and not least <= value <= most:
-        file.wrong(name, f"'{name}' should be {range_}, not {value}")
-        return least
-    return least if value is None else int(value)
+def _whole(file: UserFile, name: str, usual: int, least: int, most: int, what: str = "") -> int:
+    """A whole number between two bounds, both included; it must be there if `what` says what it is."""
+    form = f"a whole number from {least} to {most}"
+    value = _given(file, name, WHOLE, f"{what}: {form}" if what else form, is_needed=bool(what))
+    if value is None:
+        return usual
+    if not least <= value <= most:
+        file.wrong(name, f"'{name}' should be {form}, not {value}")
+        return usual
+    return int(value)
 
 
 def _code(file: UserFile, name: str, bits: int) -> int:
-    value = _given(file, name, WHOLE, None, "the code of a first position")
+    value = _given(file, name, WHOLE, "the code of a first position", is_needed=True)
     if value is None:
         return 0
-    if "bits" in file and (value < 0 or int(value) & ~((1 << bits) - 1 | 1 << TURN_BIT)):
+    if value < 0 or int(value) & ~((1 << bits) - 1 | 1 << TURN_BIT):
         file.wrong(name, f"'{name}' should be a code in bits 0 to {bits - 1}, and {TURN_BIT} for the turn")
         return 0
     return int(value)
 
 
-def _flag(file: UserFile, name: str, *, default: bool) -> bool:
-    return bool(_given(file, name, bool | np.bool_, default, "True or False"))
+def _flag(file: UserFile, name: str, *, usual: bool) -> bool:
+    value = _given(file, name, bool | np.bool_, "True or False")
+    return usual if value is None else bool(value)
 
 
-def _text(file: UserFile, name: str, default: str) -> str:
-    text = _given(file, name, str, default, "a text in quotes")
-    if not text.isprintable():
+def _text(file: UserFile, name: str, usual: str) -> str:
+    value = _given(file, name, str, "a text in quotes")
+    if value is not None and not value.isprintable():
         file.wrong(name, f"'{name}' should be one line of plain text")
-    return str(text)
+    return usual if value is None else str(value)
 
 
-def _texts(file: UserFile, name: str, default: tuple[str, ...] | None, what: str) -> tuple[str, ...]:
-    texts = _given(file, name, list | tuple, default, what)
-    if texts is None:
-        return ()
-    if not all(isinstance(text, str) and text and text.isprintable() for text in texts):
+def _texts(
+    file: UserFile, name: str, usual: tuple[str, ...], what: str, *, is_needed: bool = False
+) -> tuple[str, ...]:
+    value = _given(file, name, list | tuple, what, is_needed=is_needed)
+    if value is None:
+        return usual
+    if not all(isinstance(text, str) and text and text.isprintable() for text in value):
         file.wrong(name, f"'{name}' should be {what}, each of one line")
-        return ()
-    return tuple(texts)
+        return usual
+    return tuple(value)
 
 
 def _move_names(file: UserFile) -> tuple[str, ...]:
     """What people type.  Names are letters, digits and hyphens, since small machines have little else."""
     before = len(file.problems)
-    names = _texts(file, "move_names", None, "a list of the moves' names in order")
+    names = _texts(file, "move_names", (), "a list of the moves' names in order", is_needed=True)
     if len(file.problems) > before:
         return names
     if not 1 <= len(names) <= MOST_MOVES:
@@ -205,19 +208,16 @@ def _refusals(file: UserFile) -> tuple[str, ...]:
 
 def _lines(file: UserFile, cells: int, moves: int) -> tuple[int, ...]:
     """The lines as sets of cells."""
-    lines = _given(file, "lines", list | tuple, (), "a list of lines, each a set of cells as bits")
-    if not lines:
+    lines = _given(file, "lines", list | tuple, "a list of lines, each a set of cells as bits")
+    if not lines or not cells or not moves:
         return ()
     if moves != cells:
-        file.wrong(
-            "lines", f"'lines' is for games in which a move is a mark on a cell; expected {cells} moves"
-        )
+        form = f"a mark on one of {cells} cells; expected {cells} moves"
+        file.wrong("lines", f"'lines' is for games in which each move is {form}")
     for line in lines:
         if not isinstance(line, WHOLE) or not 0 < line < 1 << cells or int(line).bit_count() < 2:
-            file.wrong(
-                "lines",
-                f"{_cut(line)} is no line; expected a set of two cells or more, as bits 0 to {cells - 1}",
-            )
+            form = f"a set of two cells or more, as bits 0 to {cells - 1}"
+            file.wrong("lines", f"{_cut(line)} is no line; expected {form}")
             return ()
     return tuple(int(line) for line in lines)
 
