@@ -102,14 +102,22 @@ class StepTexts(OnBoard):
         return int(found[1]), int(found[2])
 
     def _check_men(self, code: int, seat: int) -> None:
-        """Raises ValueError if a side has men on the board that it cannot have."""
-        for player, held in enumerate(self.holdings(np.array([code], dtype=np.uint64))):
-            found, most = int(held[0]).bit_count(), self.setting.men[player]
-            least = len(self.setting.standing[player])
-            if not least <= found <= most:
+        """Raises ValueError if a side has men on the board that it cannot have.
+
+        A table is read before anybody knows for which seat, so men that are right in the other seat are let pass.
+        """
+        held = self.holdings(np.array([code], dtype=np.uint64))
+        found = [int(cells[0]).bit_count() for cells in held]
+        least, most = [len(points) for points in self.setting.standing], self.setting.men
+        for those in (found, found[::-1]):
+            if all(low <= men <= high for low, men, high in zip(least, those, most, strict=True)):
+                return
+        for player in (seat, 1 - seat):
+            if not least[player] <= found[player] <= most[player]:
                 who = "machine" if player == seat else "visitor"
-                wanted = f"{most}" if least == most else f"{least} to {most}"
-                raise ValueError(f"the {who} has {found} men on this board; expected {wanted}")
+                few, many = least[player], most[player]
+                wanted = f"{many}" if few == many else f"{few} to {many}"
+                raise ValueError(f"the {who} has {found[player]} men on this board; expected {wanted}")
 
     def drawing(self, code: int, seat: int, last: int | None = None, *, named: bool = False) -> list[str]:
         """The points row by row, the one to which the move `last` leads in brackets; or named, with the steps.

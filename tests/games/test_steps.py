@@ -452,3 +452,15 @@ def test_a_position_with_wrong_men_or_counts_is_no_position():
             game.read(text, 0, 0)
     with pytest.raises(ValueError, match="the machine has 4 men on this board; expected 0 to 3"):
         load_game("tapatan").read("MMM/M__/___", 0, 0)
+
+
+def test_a_row_of_a_table_may_be_meant_for_either_seat():
+    """The reader of tables knows no seat yet; where the sides have unlike numbers of men it must not say no."""
+    text = GAME + "columns = 3\nrows = 3\nin-a-row = 3\nmen = 2\nsecond-men = 3\n"
+    game = parse_game(text, "unlike.toml")
+    assert game.read("MM_/VVV/___", 0, 0) == game.code_of(0b11, 0b111000, 0)
+    assert game.read("MMM/VV_/___", 1, 1) == game.code_of(0b11000, 0b111, 1)
+    game.read("MMM/VV_/___", 0, 0)
+    for board in ("MMM/VVV/___", "MMM/M__/___"):
+        with pytest.raises(ValueError, match=r"the machine has [34] men on this board; expected 0 to 2"):
+            game.read(board, 0, 0)

@@ -16,6 +16,7 @@ from games.codes import RESULTS, UNFINISHED, Codes, turn_of
 from games.load import load_game, parse_game
 from games.steps import Steps
 from solver.graph import Graph, explore
+from solver.solve import solve
 from solver.values import Values, best_play
 
 OURS = "ours only: found published nowhere, computed by another program of ours"
@@ -263,3 +264,12 @@ def test_positions_of_mu_torere_with_the_entry_rule_kept():
 def test_without_the_entry_rule_the_first_move_wins():
     """Why there is an entry rule: common practice."""
     assert (solved(text=mu_torere(4)).value, solved(text=mu_torere(4)).plies) == ("first", 1)
+
+
+SLIDE_FOUR = Published(("draw", 2_408_969), OURS)
+
+
+@pytest.mark.long
+def test_four_men_on_four_by_four():
+    solution = solve(load_game("slide-four"))
+    assert (solution.value, solution.positions) == SLIDE_FOUR.value
