@@ -1,6 +1,7 @@
 """Reading a rule sheet: a header, then one rule a line; a picture goes on for as many lines as the board has rows."""
 
 import os
+import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -64,12 +65,20 @@ class SheetReader:
         """Read the rule that begins on line `at`; say where the next may begin."""
         tree = parse_rule(text, self.file, at + 1)
         if isinstance(tree, Problem):
-            self.problems.append(_with_header_hint(tree, text))
+            self.problems.append(self._with_cell_hint(_with_header_hint(tree, text), text))
         else:
             rule = self._rule(tree, text, at + 1)
             if rule is not None:
                 self.rules.append(rule)
         return end_of_rule(self.lines, at)
+
+    def _with_cell_hint(self, problem: Problem, text: str) -> Problem:
+        """A cell may be called ``a``, but right behind *take* that is the article: then another rule is named."""
+        names = () if self.marks is None else [name.lower() for name in self.marks.board.names]
+        word = re.match(r"\s*take\s+(a|an|any|the)\b", text, re.IGNORECASE)
+        if word and word[1].lower() in names:
+            problem.message += f"; for the cell called '{word[1]}' write 'take the first free of {word[1]}'"
+        return problem
 
     def _rule(self, tree: Tree, text: str, line: int) -> Rule | None:
         words = " ".join(text.split())

@@ -36,7 +36,7 @@ def test_the_table_of_wishes_names_commands_that_there_are():
         page = wordtight(command, "--help").out
         for option in rest:
             assert not option.startswith("--") or option in page
-    assert {typed.split()[1] for _, _, typed in WISHES} == set(COMMANDS)
+    assert {typed.split()[1] for _, _, typed in WISHES} <= set(COMMANDS)
 
 
 @pytest.mark.parametrize("command", COMMANDS)
