@@ -26,6 +26,7 @@ COMMANDS = {
     "games": Entry("choose", "list the games that come with Wordtight"),
     "show": Entry("choose", "draw a game's board, its cells, lines and rules"),
     "solve": Entry("choose", "who wins under best play, and how many positions there are"),
+    "graph": Entry("choose", "draw every position and move of a small game"),
     "new": Entry("write", "start a rule sheet, table, house rules, machine or game"),
     "check": Entry("write", "is this file well written? every mistake with its line"),
     "prove": Entry("prove", "does it never lose? the proof, or a line that beats it"),
