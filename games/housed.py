@@ -9,6 +9,7 @@ lost by one, stand in the code above the family's own bits.
 import numpy as np
 
 from games.codes import (
+    FIRST,
     SECOND,
     TURN,
     TURN_BIT,
@@ -26,6 +27,8 @@ from games.house import HouseRules
 from games.inputs import Shape, classes_of, possible_classes, refusal_class
 from games.problems import bad
 
+MOST_GAINED = 127
+"""What a lost game brings in a score game."""
 TURN_LOST, GAME_LOST = "turn lost", "game lost"
 
 
@@ -44,7 +47,7 @@ class HousedGame:
         self.name, self.title, self.size, self.origin = game.name, game.title, game.size, game.origin
         self.start, self.other_start = game.start, game.other_start
         self.symmetries, self.refusals = game.symmetries, game.refusals
-        self.can_repeat = game.can_repeat  # after a lost turn the machine moves on, so nothing new comes back
+        self.can_repeat = game.can_repeat  # a lost turn brings a position back only where fair play can
         self.fair_moves = len(game.move_names)
         self._fair_bits = np.uint64((1 << game.bits) - 1) | TURN
         self._rule_of = {name: house.rule_for(name) for name in classes_of(game)}
@@ -106,8 +109,13 @@ class HousedGame:
         return turned
 
     def _gains(self, codes: Codes, moves: MoveIds) -> Gains:
-        """In a score game: what fair moves bring at once; a wrong input brings nothing."""
+        """In a score game: what fair moves bring at once.
+
+        A wrong input brings nothing, unless it loses the game: then more than any game can bring goes to the machine,
+        so that nobody who is behind can get away by losing on purpose.
+        """
         gains = np.zeros(len(codes), dtype=np.int8)
+        gains[moves == self.fair_moves + 1] = MOST_GAINED if self.seat == FIRST else -MOST_GAINED
         fair = moves < self.fair_moves
         gains[fair] = self._fair_gains(self.fair_codes(codes[fair]), moves[fair])
         return gains

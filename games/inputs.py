@@ -154,10 +154,10 @@ def possible_classes(game: Game, shape: Shape, codes: Codes, seat: int) -> dict[
         NOT_UNDERSTOOD: everywhere,
         OFF_BOARD: everywhere if shape.has_off_board() else nowhere,
     }
-    moves = len(game.move_names)
-    reasons = game.why_not(
-        np.repeat(codes, moves), np.tile(np.arange(moves, dtype=np.uint16), len(codes))
-    ).reshape(len(codes), moves)
-    for place, refusal in enumerate(game.refusals, 1):
-        possible[refusal_class(refusal, seat)] = (reasons == place).any(axis=1)
+    for refusal in game.refusals:
+        possible[refusal_class(refusal, seat)] = np.zeros(len(codes), dtype=bool)
+    for move in range(len(game.move_names)):  # move by move: all pairs at once would take too much memory
+        reasons = game.why_not(codes, np.full(len(codes), move, dtype=np.uint16))
+        for place, refusal in enumerate(game.refusals, 1):
+            possible[refusal_class(refusal, seat)] |= reasons == place
     return possible

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, distinct, win_of
+from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, by_parent, distinct, win_of
 from solver.engines import solve_game
 from solver.graph import Graph, Report
 from solver.solved import Solved
@@ -52,6 +52,31 @@ class Truth:
     def lost_from_start(self) -> bool:
         """Whether the machine's seat is lost under best play."""
         return int(self.worth[self.walk.graph.start]) == 0
+
+    def failure(self, claim: str) -> Failure | None:
+        """The line that shows that a claim fails; None if it holds as far as the strategy has answers."""
+        return CLAIM_CHECKS[claim](self.walk, self)
+
+    def better_moves(self, claim: str, failure: Failure, place: int) -> tuple[int, ...]:
+        """The moves in a position met after which the claim can still hold."""
+        code = self.walk.graph.codes[place : place + 1]
+        legal = by_parent(self.walk.game.moves(code))
+        here, after = self.solved.look_up(code), self.solved.look_up(legal.child)
+        held, kept = worth(here.value, self.walk.game.seat)[0], worth(after.value, self.walk.game.seat)
+        better = kept >= (np.minimum(held, 1) if claim == "never-loses" else held)
+        if held == 2 and (
+            claim == "quickest" or failure.is_endless
+        ):  # a won position must come nearer to its end
+            better &= after.distance == here.distance[0] - 1
+        return tuple(int(move) for move in legal.move[better])
+
+    def outcome(self, line: Line) -> str:
+        """What a line that breaks a claim comes to, in words."""
+        graph = self.walk.graph
+        end = int(graph.ending[graph.child[line.edges[-1]]]) if line.edges else UNFINISHED
+        if end == win_of(self.walk.game.visitor):
+            return "the visitor wins"
+        return "the machine " + {DRAW: "only draws", UNFINISHED: "never ends"}.get(end, "wins too late")
 
 
 def worth(value: Bytes, seat: int) -> Indices:

@@ -4,10 +4,12 @@ Each engine knows about how many bytes it needs for a position, so that work whi
 before it starts where the number of positions is known, and else as soon as there are too many.
 """
 
+from functools import partial
+
 from games.game import Game, on_board, with_lines
 from solver.graph import Report, TooLarge
 from solver.journal import Journal
-from solver.layers import solve_by_layers
+from solver.layers import Tangled, solve_by_layers
 from solver.loops import solve_loops
 from solver.solved import Solved
 
@@ -51,7 +53,15 @@ def solve_plainly(
     """The same with the fast layouts switched off: by the functions that the game gives, and nothing else."""
     if game.can_repeat:
         return solve_loops(game, start, report, limit or memory // BYTES_IN_LOOPS)
-    return solve_by_layers(game, start, report, limit or memory // BYTES_BY_LAYERS, journal)
+    by_layers = partial(solve_by_layers, game, start, report, limit or memory // BYTES_BY_LAYERS, journal)
+    try:
+        return by_layers(levels_only=True)
+    except Tangled:
+        pass
+    try:
+        return solve_loops(game, start, report, limit or memory // BYTES_IN_LOOPS)
+    except TooLarge:
+        return by_layers()
 
 
 def _by_a_fast_layout(game: Game, report: Report | None, allowed: int) -> Solved | None:

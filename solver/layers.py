@@ -34,8 +34,14 @@ Scores = npt.NDArray[np.int16]
 _T = TypeVar("_T", bound=np.generic)
 WON = 30_000
 """The score of a game that the first player has just won; longer games are refused."""
+WORTH_A_LOOK = 500
+"""Positions in a layer from which on it matters whether they stand in others too."""
 PART = 1 << 16
 """So many positions are worked on at a time: their moves then stay near the processor."""
+
+
+class Tangled(Exception):
+    """Positions can be reached on several plies, so that they would stand in many layers."""
 
 
 class Layers:
@@ -99,14 +105,17 @@ def solve_by_layers(
     report: Report | None = None,
     limit: int = MOST_POSITIONS,
     journal: Journal | None = None,
+    *,
+    levels_only: bool = False,
 ) -> Layers:
     """Solve a game that cannot repeat.  Raises TooLarge beyond `limit` positions.
 
+    With `levels_only` it raises Tangled where positions stand in many layers, so that another engine would do better.
     A `journal` keeps the finished plies of a long run, and gives back those of an interrupted one.
     """
     kept = journal or NoJournal()
     first = game.start if start is None else start
-    codes = forward(game, first, report, limit, kept)
+    codes = forward(game, first, report, limit, kept, levels_only=levels_only)
     scores: list[Scores] = []
     following: Codes = np.zeros(0, dtype=np.uint64)
     found: Scores = np.zeros(0, dtype=np.int16)
@@ -127,8 +136,13 @@ def forward(
     report: Report | None = None,
     limit: int = MOST_POSITIONS,
     journal: Journal | None = None,
+    *,
+    levels_only: bool = False,
 ) -> list[Codes]:
-    """The positions that can be reached after each ply, sorted.  Raises TooLarge beyond `limit` of them."""
+    """The positions that can be reached after each ply, sorted.  Raises TooLarge beyond `limit` of them.
+
+    With `levels_only` it raises Tangled where some are reached after two plies more as well.
+    """
     kept = journal or NoJournal()
     layers = [np.array([start], dtype=np.uint64)]
     total = 1
@@ -137,6 +151,8 @@ def forward(
         layer = _next_layer(game, layers[-1]) if before is None else before.astype(np.uint64)
         if not len(layer):
             return layers
+        if levels_only and len(layer) >= WORTH_A_LOOK and _stand_also_in(layer, layers[-2]):
+            raise Tangled
         kept.write("layer", len(layers), layer)
         layers.append(layer)
         total += len(layer)
@@ -144,6 +160,12 @@ def forward(
             raise TooLarge(total, min(limit, total))
         if report is not None:
             report(len(layers) - 1, total)
+
+
+def _stand_also_in(layer: Codes, earlier: Codes) -> bool:
+    """Whether some of a few positions taken from a layer stand in an earlier one too."""
+    few = layer[:: max(1, len(layer) // 256)]
+    return bool(places(earlier, few)[1].any())
 
 
 def _next_layer(game: Game, layer: Codes) -> Codes:

@@ -1,14 +1,14 @@
 """`prove`: go through every line of play and prove a claim about a strategy, or show a line that refutes it."""
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from games.codes import RESULTS, by_parent, win_of
-from games.game import Game
+from games.codes import FIRST, RESULTS, win_of
+from games.game import Game, scored
 from games.house import HouseRules
 from games.housed import HousedGame
-from solver.claims import CLAIM_CHECKS, Failure, Truth, fair_line_first, worth
+from solver.claims import Failure, Truth, fair_line_first
 from solver.counts import longest_line
 from solver.engines import solve_game
 from solver.graph import Report
@@ -16,6 +16,9 @@ from solver.said import never_said
 from solver.solved import start_values
 from solver.strategy import Strategy
 from solver.walk import Walk, walk
+
+if TYPE_CHECKING:
+    from solver.score_claims import ScoreTruth
 
 PROVED, REFUTED, NO_ANSWER, ILLEGAL_ANSWER = "proved", "refuted", "no-answer", "illegal-answer"
 
@@ -36,20 +39,25 @@ class Proof:
         self.house = house
         self.walk: Walk = walk(HousedGame(strategy.game, house, strategy.seat), strategy, report)
         self._report = report
-        self._truth: Truth | None = None
+        self._truth: Truth | ScoreTruth | None = None
         self.verdict, self.failure = self._judge()
 
     @property
-    def truth(self) -> Truth:
+    def truth(self) -> "Truth | ScoreTruth":
         """The values of the whole game with its house rules."""
         if self._truth is None:
-            self._truth = Truth(self.walk, self._report)
+            if scored(self.walk.game) is None:
+                self._truth = Truth(self.walk, self._report)
+            else:
+                from solver.score_claims import ScoreTruth  # few games need it
+
+                self._truth = ScoreTruth(self.walk, self._report)
         return self._truth
 
     def _judge(self) -> tuple[str, Failure | None]:
         """A line that breaks the claim weighs most, then an illegal answer, then none at all."""
         if self.claim != "never-loses" or self._can_lose():
-            failure = CLAIM_CHECKS[self.claim](self.walk, self.truth)
+            failure = self.truth.failure(self.claim)
             if failure is not None:
                 return REFUTED, failure
         illegal = np.array([place for place, _ in self.walk.illegal], dtype=np.intp)
@@ -60,6 +68,9 @@ class Proof:
         return PROVED, None
 
     def _can_lose(self) -> bool:
+        """Whether it is worth working out the values: in a score game every ending looks alike."""
+        if scored(self.walk.game) is not None:
+            return True
         return bool((self.walk.graph.ending == win_of(self.walk.game.visitor)).any())
 
     @property
@@ -96,25 +107,19 @@ class Proof:
         place = int(graph.parent[edges[ply]]) if ply < len(edges) else self._end_of(edges)
         move = int(graph.move[edges[ply]]) if ply < len(edges) else self._illegal_move(place)
         rule = int(self.walk.rule[place])
-        return Decision(ply, place, move, rule if rule >= 0 else None, self._better_moves(place))
+        return Decision(
+            ply,
+            place,
+            move,
+            rule if rule >= 0 else None,
+            self.truth.better_moves(self.claim, self.failure, place),
+        )
 
     def _end_of(self, edges: tuple[int, ...]) -> int:
         return int(self.walk.graph.child[edges[-1]]) if edges else self.walk.graph.start
 
     def _illegal_move(self, place: int) -> int | None:
         return next((move for at, move in self.walk.illegal if at == place), None)
-
-    def _better_moves(self, place: int) -> tuple[int, ...]:
-        """The moves after which the claim can still hold from here."""
-        code = self.walk.graph.codes[place : place + 1]
-        legal = by_parent(self.walk.game.moves(code))
-        here, after = self.truth.solved.look_up(code), self.truth.solved.look_up(legal.child)
-        held, kept = worth(here.value, self.walk.game.seat)[0], worth(after.value, self.walk.game.seat)
-        better = kept >= (np.minimum(held, 1) if self.claim == "never-loses" else held)
-        must_hurry = self.claim == "quickest" or (self.failure is not None and self.failure.is_endless)
-        if held == 2 and must_hurry:
-            better &= after.distance == here.distance[0] - 1
-        return tuple(int(move) for move in legal.move[better])
 
 
 class Decision(NamedTuple):
@@ -132,6 +137,11 @@ class Decision(NamedTuple):
 
 def fair_game_is_lost(game: Game, seat: int) -> bool:
     """Whether a seat is lost from the start of a game without house rules."""
+    scores = scored(game)
+    if scores is not None:
+        from solver.scores import solve_scores
+
+        return solve_scores(scores).at_start * (1 if seat == FIRST else -1) < 0
     return start_values(solve_game(game))[0] == RESULTS[win_of(1 - seat)]
 
 

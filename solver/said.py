@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from games.codes import DRAW, UNFINISHED, win_of
+from games.codes import DRAW, FIRST, UNFINISHED, win_of
+from games.game import scored
 from games.inputs import AFTER_END
 from solver.walk import Walk
 
@@ -19,11 +20,24 @@ def _outcomes_said(walk: Walk) -> set[str]:
     happens = {
         "ask": visitor_moves.any(),
         "machine-moves": walk.machine.any(),
-        "machine-wins": (graph.ending == win_of(game.seat)).any(),
-        "visitor-wins": (graph.ending == win_of(game.visitor)).any(),
-        "draw": (graph.ending == DRAW).any(),
+        **_results(walk),
     }
     return {name for name, can_happen in happens.items() if can_happen}
+
+
+def _results(walk: Walk) -> dict[str, bool]:
+    """Which results some line can have."""
+    graph, game = walk.graph, walk.game
+    machine_wins = bool((graph.ending == win_of(game.seat)).any())
+    if scored(game) is None:
+        visitor_wins, draw = (bool((graph.ending == end).any()) for end in (win_of(game.visitor), DRAW))
+    else:
+        from solver.scores import final_totals
+
+        ahead = [total if game.seat == FIRST else -total for total in final_totals(graph)]
+        machine_wins = machine_wins or max(ahead, default=0) > 0
+        visitor_wins, draw = min(ahead, default=0) < 0, 0 in ahead
+    return {"machine-wins": machine_wins, "visitor-wins": visitor_wins, "draw": draw}
 
 
 def _rules_said(walk: Walk) -> set[str]:

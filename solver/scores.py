@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 
-from games.codes import FIRST, UNFINISHED, Bytes, Codes, Indices
+from games.codes import DRAW, FIRST, UNFINISHED, Bytes, Codes, Indices
 from games.game import Gains, ScoreGame, scored
 from solver.counts import rounds
 from solver.graph import MOST_POSITIONS, Graph, Report, reach
@@ -20,6 +20,8 @@ Differences = npt.NDArray[np.int16]
 
 A move gains at most 127, and no line of play has 250 moves that gain so much in a game that fits a code.
 """
+MIDDLE = 32
+"""The bit that stands for a total of 0: no game that fits a code has so many boxes."""
 LEAST = -32_768
 """Less than any difference."""
 
@@ -122,6 +124,30 @@ def work_back(graph: Graph, chooser: Bytes) -> Differences:
             to_come = (gains[edges] + difference[graph.child[edges]]) * signs[graph.parent[edges]]
             difference[open_] = np.maximum.reduceat(to_come, _begins(graph, open_)) * signs[open_]
     return difference
+
+
+def final_totals(graph: Graph) -> set[int]:
+    """Every total, first minus second, with which some line ends that nobody loses by a house rule.
+
+    Totals are sets of bits, moved along the moves from round to round; a total stays within half a word.
+    """
+    order = rounds(graph)
+    if order is None:
+        raise ValueError("play can be endless, so there are no totals")
+    gains = gains_of(graph)
+    totals = np.zeros(len(graph), dtype=np.uint64)
+    totals[graph.start] = 1 << MIDDLE
+    for ready in order:
+        edges = reach(ready, graph.first_edge)
+        for gain in np.unique(gains[edges]).tolist():
+            if abs(gain) > MIDDLE:
+                continue  # a lost game has no total
+            moved = edges[gains[edges] == gain]
+            before = totals[graph.parent[moved]]
+            after = before << np.uint64(gain) if gain >= 0 else before >> np.uint64(-gain)
+            np.bitwise_or.at(totals, graph.child[moved], after)
+    ended = int(np.bitwise_or.reduce(totals[graph.ending == DRAW], initial=np.uint64(0)))
+    return {bit - MIDDLE for bit in range(2 * MIDDLE) if ended >> bit & 1}
 
 
 def gains_of(graph: Graph) -> Gains:

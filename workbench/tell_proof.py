@@ -1,6 +1,6 @@
 """A proof in plain words and drawn boards: what `wordtight prove` prints."""
 
-from games.codes import DRAW, PLAYERS, UNFINISHED, win_of
+from games.codes import PLAYERS
 from games.house import HouseRules
 from games.problems import listed
 from solver.proof import ILLEGAL_ANSWER, NO_ANSWER, PROVED, Decision, Proof
@@ -68,14 +68,10 @@ def _tell_failure(proof: Proof) -> None:
 
 
 def _how_it_fails(proof: Proof, line: list[Ply]) -> str:
-    graph = proof.walk.graph
     assert proof.failure is not None
-    end = graph.ending[graph.child[proof.failure.line.edges[-1]]] if proof.failure.line.edges else UNFINISHED
     wrong = " with wrong input" if any(ply.wrong for ply in line) else ""
-    if end == win_of(proof.walk.game.visitor):
-        return f"The visitor wins in {plural(len(line), 'ply', 'plies')}{wrong}:"
-    how = {DRAW: "only draws", UNFINISHED: "never ends"}.get(int(end), "wins too late")
-    return f"On this line{wrong} the machine {how}:"
+    outcome = proof.truth.outcome(proof.failure.line)
+    return f"{outcome[:1].upper()}{outcome[1:]} in {plural(len(line), 'ply', 'plies')}{wrong}:"
 
 
 def frames(proof: Proof, line: list[Ply], decision: Decision | None) -> list[Frame]:

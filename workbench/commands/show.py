@@ -4,7 +4,7 @@ import click
 import numpy as np
 
 from games.codes import FIRST
-from games.game import with_lines
+from games.game import on_board, with_lines
 from games.load import load_game
 from workbench.draw import line_names
 from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, typed
@@ -16,7 +16,7 @@ from workbench.output import emit_json, json_option, plural, say, say_lines, say
 def command(game: str, as_json: bool) -> None:
     """Draw the board of GAME with its cells, its lines and its rules in words.
 
-    GAME is a name of the catalogue, or a .toml file.
+    GAME is a name of the catalogue, or a .toml or .py file.
     """
     played = load_game(game)
     marks = with_lines(played)
@@ -47,7 +47,8 @@ def command(game: str, as_json: bool) -> None:
     if lines:
         say(f"Lines: {', '.join(lines)}")
     say(f"It looks the same in {plural(played.symmetries, 'way')}, turned or mirrored (itself included).")
-    say(f"A position is written like the start: {start} (M the machine's, V the visitor's, _ free).")
+    signs = " (M the machine's, V the visitor's, _ free)" if on_board(played) else ""
+    say(f"A position is written like the start: {start}{signs}.")
     if played.origin:
         say(f"From: {played.origin}")
     say_next(f"wordtight solve {typed(game)}", "who wins under best play")
