@@ -7,6 +7,7 @@ their own, which are loaded only when one is read.
 from collections.abc import Sequence
 
 from games.board import WIDEST, Board, usual_names
+from games.cell_names import check_cell_names
 from games.game import Game
 from games.inputs import InputForm
 from games.marks import MOST_CELLS, Marks
@@ -46,7 +47,7 @@ def read_marks(table: Table, name: str) -> Game | None:
         table.whole("in-a-row", default=2)  # nothing can be said about what is on the board
         return None
     board = Board(columns, rows, names, holes)
-    _check_names(table, board, LONGEST_NAME - (whose == EITHER))
+    check_cell_names(table, board, LONGEST_NAME - (whose == EITHER))
     if falls:
         _check_falling(table, whose)
     else:
@@ -102,19 +103,6 @@ def _fits(table: Table, columns: int, rows: int, holes: int, *, falls: bool) -> 
         with_holes = f", {holes} of them holes," if holes else ""
         table.wrong("columns", f"{size}{with_holes} is too large; expected at most {MOST_CELLS} cells")
     return cells <= MOST_CELLS
-
-
-def _check_names(table: Table, board: Board, longest: int) -> None:
-    names = board.names
-    if len(names) != board.size:
-        table.wrong("cells", f"'cells' names {len(names)} cells; expected {board.size}, in reading order")
-    if len({name.lower() for name in names}) != len(names):  # what is keyed in counts in either case
-        table.wrong("cells", "'cells' names a cell twice; expected every name once, in capitals or not")
-    for name in names:
-        if not (name.isascii() and name.isalnum()):
-            table.wrong("cells", f"a cell cannot be called '{name}'; expected letters and digits only")
-        elif len(name) > longest:
-            table.wrong("cells", f"a cell cannot be called '{name}'; expected at most {longest} characters")
 
 
 def _check_width(table: Table, board: Board) -> None:

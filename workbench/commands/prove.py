@@ -18,6 +18,7 @@ from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import Progress
 from workbench.tell_proof import tell
 
+Stamps = dict[str, tuple[int, int]]
 LOOK_EVERY = 0.15
 """Seconds between two looks at a watched file."""
 
@@ -101,16 +102,25 @@ def _clear() -> None:
 
 
 def _changes(path: Path) -> Iterator[None]:
-    """Once at the beginning, and then each time the file has another time or size."""
+    """Once at the beginning, and then whenever the file has changed, or a table, game or house rules beside it."""
     import time
 
-    before: tuple[int, int] | None = (-1, -1)
+    before: Stamps = {}
     while True:
-        try:
-            now = (path.stat().st_mtime_ns, path.stat().st_size)
-        except OSError:
-            now = None  # some editors take the file away for a moment while they save
-        if now is not None and now != before:
+        now = _stamps(path)
+        if path.name in now and now != before:
             before = now
             yield
         time.sleep(LOOK_EVERY)
+
+
+def _stamps(path: Path) -> Stamps:
+    """The time and size of a file and of those that it may name: what else stands beside it as .csv or .toml."""
+    stamps: Stamps = {}
+    for each in (path, *path.parent.glob("*.csv"), *path.parent.glob("*.toml")):
+        try:
+            found = each.stat()
+        except OSError:
+            continue  # some editors take a file away for a moment while they save
+        stamps[each.name] = (found.st_mtime_ns, found.st_size)
+    return stamps

@@ -8,14 +8,13 @@ import click
 from budget.card import load_machine
 from budget.size import Row, Size, size_play
 from games.codes import PLAYERS
-from games.house import load_house_rules
 from games.problems import listed
 from solver.fixed import FixedPlay, fixed_plays, readings_of
 from solver.load import load_strategy
 from solver.proof import PROVED, Proof, prove
 from workbench.main import STATUS_WRONG
 from workbench.options import claim_option, game_option, house_option, seats_option, strategy_argument
-from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table
+from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
 from workbench.progress import Progress
 
 NO_TABLE = "In some position that can be met it has no legal answer, so there is nothing whole to store."
@@ -47,12 +46,20 @@ def command(
     0 if an encoding fits and 1 if none does.
     """
     written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
-    house = load_house_rules(written.house_rules, written.game)
+    house = written.house
     card = load_machine(machine)
     with Progress() as progress:
         proofs = [prove(written.strategy(number), written.claim, house, progress) for number in written.seats]
     if any(proof.walk.illegal or len(proof.walk.unanswered) for proof in proofs):
-        click.echo(f"{strategy}: {NO_TABLE} See: wordtight prove {strategy}", err=True)
+        if as_json:
+            emit_json(
+                {
+                    "fits": False,
+                    "machine": card.name,
+                    "verdicts": {PLAYERS[p.walk.game.seat]: p.verdict for p in proofs},
+                }
+            )
+        click.echo(f"{strategy}: {NO_TABLE} See: wordtight prove {typed(strategy)}", err=True)
         sys.exit(STATUS_WRONG)
     plays = [fixed_plays(proof) for proof in proofs]
     sizes = [
@@ -64,7 +71,7 @@ def command(
     else:
         for each in zip(proofs, plays, sizes, strict=True):
             _tell(strategy, *each)
-        say_next(f"wordtight prove {strategy}", "what is proved about it")
+        say_next(f"wordtight prove {typed(strategy)}", "what is proved about it")
     sys.exit(0 if all(size.fits for size in sizes) else STATUS_WRONG)
 
 
