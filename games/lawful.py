@@ -3,7 +3,7 @@
 Every promise that is broken is one problem: which function, in which position, and what was expected.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -61,31 +61,32 @@ def look_over(game: Game, most: int = MOST) -> Findings:
 
 
 class _Gathered:
-    """Problems of a game, each once."""
+    """Problems of a game, each once; and once only that a check could not go on since a function failed it."""
 
     def __init__(self, game: Game) -> None:
         self.game = game
         self.found: list[Problem] = []
+        self._failed: set[object] = set()
 
     def add(self, faults: Iterator[Fault]) -> None:
         """Go through the faults of a check; one that cannot go on ends with the reason."""
         try:
             for fault in faults:
-                self._add(fault)
+                self.found.append(self._problem(fault))
         except Unlawful as end:
-            self._add(end.fault)
+            self._fail(end.fault.function, [self._problem(end.fault)])
         except BadInput as end:
-            for problem in end.problems:
-                self._add_problem(problem)
+            self._fail((end.problems[0].file, end.problems[0].line), end.problems)
 
-    def _add(self, fault: Fault) -> None:
+    def _problem(self, fault: Fault) -> Problem:
         place_of = getattr(self.game, "place_of", None)
         file, line = place_of(fault.function) if place_of else (self.game.name, 0)
-        self._add_problem(Problem(file, line, 0, told(self.game, fault)))
+        return Problem(file, line, 0, told(self.game, fault))
 
-    def _add_problem(self, problem: Problem) -> None:
-        if str(problem) not in map(str, self.found):
-            self.found.append(problem)
+    def _fail(self, culprit: object, problems: Iterable[Problem]) -> None:
+        if culprit not in self._failed:
+            self._failed.add(culprit)
+            self.found.extend(problems)
 
 
 # The checks -----------------------------------------------------------------------------------------------
@@ -151,8 +152,14 @@ def _lost_turn_faults(watched: Watched, reached: Reached) -> Iterator[Fault]:
         try:
             watched.moves(flipped[watched.ending(flipped) == UNFINISHED])
         except Unlawful as end:
-            yield end.fault._replace(message=f"(after a lost turn) {end.fault.message}")
+            yield end.fault._replace(message=f"after a lost turn, {end.fault.message}")
             return
+        except BadInput as end:
+            raise BadInput(_after_lost_turn(problem) for problem in end.problems) from None
+
+
+def _after_lost_turn(problem: Problem) -> Problem:
+    return Problem(problem.file, problem.line, 0, f"after a lost turn, {problem.message}")
 
 
 def _refusal_faults(watched: Watched, reached: Reached) -> Iterator[Fault]:

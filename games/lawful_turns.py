@@ -1,4 +1,8 @@
-"""Whether a game's symmetries are symmetries: a group that keeps starts, ends and turns, and carries moves along."""
+"""Whether a game's symmetries are symmetries: a group that keeps starts, ends and turns, and carries moves along.
+
+That they are a group is looked at on the moves.  Then it holds on the positions as well: each is reached from a
+start, which stays, by moves, which are carried along.
+"""
 
 from collections.abc import Iterator
 
@@ -7,11 +11,9 @@ import numpy as np
 from games.codes import Codes, Indices, MoveList
 from games.faults import Fault, bits_of, shown
 from games.groups import why_no_group
-from games.reached import Reached, spread
+from games.problems import BadInput
+from games.reached import Reached
 from games.watched import Unlawful, Watched
-
-MOST_TURNED = 1_000_000
-"""Positions turned twice to see whether the symmetries are a group."""
 
 
 def symmetry_faults(watched: Watched, reached: Reached) -> Iterator[Fault]:
@@ -33,8 +35,6 @@ def symmetry_faults(watched: Watched, reached: Reached) -> Iterator[Fault]:
             if kind not in told:
                 told.add(kind)
                 yield fault
-    if not told:
-        yield from _group_faults(watched, reached)
 
 
 def _faults_of(watched: Watched, reached: Reached, symmetry: int) -> Iterator[tuple[str, Fault]]:
@@ -100,9 +100,9 @@ def _not_carried_along(watched: Watched, reached: Reached, symmetry: int) -> Fau
         images = watched.turned(symmetry, codes)
         try:
             theirs = watched.moves(images)
-        except Unlawful as end:
-            message = f"symmetry {symmetry} leads to a faulty position: {end.fault.message}"
-            return Fault("turned", message, end.fault.code)
+        except (Unlawful, BadInput) as end:
+            said = end.fault.message if isinstance(end, Unlawful) else end.problems[0].message
+            return Fault("turned", f"symmetry {symmetry} leads to a faulty position: {said}")
         fault = _first_difference(watched, codes, images, theirs, symmetry)
         if fault is not None:
             return fault
@@ -165,21 +165,3 @@ def _other_gains(
     at = np.flatnonzero(ours != theirs)[0]
     message = f"{watched.game.move_names[moves.move[at]]} brings {ours[at]}, turned by symmetry {symmetry} {theirs[at]}"
     return Fault("gains", f"{message}; expected the same", int(codes[moves.parent[at]]))
-
-
-def _group_faults(watched: Watched, reached: Reached) -> Iterator[Fault]:
-    """Two symmetries one after the other do to positions what the one does that does it to the moves."""
-    game = watched.game
-    every = np.arange(len(game.move_names), dtype=np.uint16)
-    by_moves = [watched.turned_move(symmetry, every) for symmetry in range(game.symmetries)]
-    number_of = {tuple(image.tolist()): symmetry for symmetry, image in enumerate(by_moves)}
-    codes = spread(reached.codes, max(20, MOST_TURNED // game.symmetries**2))
-    images = [watched.turned(symmetry, codes) for symmetry in range(game.symmetries)]
-    for first in range(game.symmetries):
-        for second in range(game.symmetries):
-            both = number_of[tuple(by_moves[second][by_moves[first]].tolist())]
-            wrong = np.flatnonzero(watched.turned(second, images[first]) != images[both])
-            if len(wrong):
-                message = f"symmetry {first} and then {second} do to moves what {both} does, but not to this position"
-                yield Fault("turned", message, int(codes[wrong[0]]))
-                return

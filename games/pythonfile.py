@@ -110,7 +110,7 @@ def _try_start(file: UserFile, game: PythonGame) -> None:
     every = np.arange(len(game.move_names), dtype=np.uint16)
     reason = why_no_group([game.turned_move(s, every).tolist() for s in range(game.symmetries)])
     if reason:
-        file.wrong("turned_move", reason)
+        file.wrong("turned_move", f"turned_move: {reason}")
 
 
 # Constants ------------------------------------------------------------------------------------------------

@@ -17,6 +17,17 @@ from games.wording import Cells, Hexadecimal, Wording
 
 _T = TypeVar("_T", bound=np.generic)
 
+STANDS_FOR = {
+    "moves_onto": "moves",
+    "why_not": "moves",
+    "texts": "holdings",
+    "drawing": "holdings",
+    "read": "code_of",
+    "code_of": "holdings",
+    "can_repeat": "moves",
+}
+"""What in a file is at fault when something is wrong that the file leaves to its default."""
+
 
 class Constants(NamedTuple):
     """What a file says about its game besides the functions, checked and with defaults.
@@ -75,7 +86,9 @@ class PythonGame:
         return self._rules
 
     def place_of(self, function: str) -> tuple[str, int]:
-        """The file, and the line on which it defines something."""
+        """The file, and the line on which it defines something, or that which stands for it where it does not."""
+        while function not in self.file and function in STANDS_FOR:
+            function = STANDS_FOR[function]
         return self.file.path, self.file.line(function)
 
     # What the solver asks -----------------------------------------------------------------------------------
@@ -145,7 +158,7 @@ class PythonGame:
         if "why_not" not in self.file:
             reasons = (~self._is_legal(codes, moves)).astype(np.uint8)
             for reason, held in enumerate(self.holdings(codes) if hasattr(self, "lines") else (), 2):
-                reasons[held >> moves & np.uint64(1) != 0] = reason
+                reasons[(held >> moves & np.uint64(1) != 0) & (reasons != 0)] = reason
             return reasons
         given = self.file.call("why_not", _kept(codes), _kept(moves))
         return self._whole("why_not", "the reason", given, len(codes), np.uint8, most=len(self.refusals))

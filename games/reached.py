@@ -9,12 +9,12 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from games.codes import UNFINISHED, Bytes, Codes, MoveList, distinct
+from games.codes import UNFINISHED, Bytes, Codes, Flags, MoveList, distinct
 
 MOST = 100_000
 """Positions up to which all of them are looked at."""
-SAMPLE = 1_000
-"""Positions drawn from each ply of a larger game, after the plies that are looked at whole."""
+DRAWN = 100
+"""Of each later ply of a larger game one position is drawn for so many that are looked at whole."""
 MOST_PLIES, MOST_SAMPLED_PLIES = 5_000, 60
 """How many plies are looked at whole, and how many more a sample follows: play may go round for ever."""
 PART = 1 << 13
@@ -39,13 +39,15 @@ class Reached(NamedTuple):
     """Positions that play can reach.
 
     codes: sorted, each once; is_over: which of them are; is_whole: whether these are all that can be reached;
-    plies: all that can be reached in so many plies are there; starts: from where.
+    plies: all that can be reached in so many plies are there; drawn: at most so many of each later ply;
+    starts: from where.
     """
 
     codes: Codes
-    is_over: np.ndarray
+    is_over: Flags
     is_whole: bool
     plies: int
+    drawn: int
     starts: Codes
 
     @property
@@ -64,15 +66,13 @@ class Reached(NamedTuple):
         if self.is_whole:
             return f"all {len(self.codes):,} positions that can be reached"
         whole = f"all up to ply {self.plies}" if self.plies else "the start"
-        return (
-            f"{len(self.codes):,} of the positions that can be reached: {whole}, then up to {SAMPLE:,} a ply"
-        )
+        return f"{len(self.codes):,} of the positions that can be reached: {whole}, then up to {self.drawn:,} a ply"
 
 
 def reach(game: Asked, starts: Codes, most: int = MOST) -> Reached:
     """Go breadth first from the starts, whole plies as long as there are no more than `most` positions."""
     frontier = known = distinct(starts)
-    is_whole, plies, ply = True, 0, 0
+    is_whole, plies, ply, drawn = True, 0, 0, max(1, most // DRAWN)
     while len(frontier) and ply < plies + MOST_SAMPLED_PLIES:
         children = [game.moves(part).child for part in _parts(frontier[game.ending(frontier) == UNFINISHED])]
         fresh = _without(distinct(np.concatenate(children)) if children else frontier[:0], known)
@@ -81,10 +81,10 @@ def reach(game: Asked, starts: Codes, most: int = MOST) -> Reached:
         if is_whole:
             plies = ply
         else:
-            fresh = spread(fresh, SAMPLE)
+            fresh = spread(fresh, drawn)
         known = np.sort(np.concatenate([known, fresh]), kind="stable")
         frontier = fresh
-    return Reached(known, game.ending(known) != UNFINISHED, is_whole, plies, starts)
+    return Reached(known, game.ending(known) != UNFINISHED, is_whole, plies, drawn, starts)
 
 
 def spread(codes: Codes, many: int) -> Codes:

@@ -383,6 +383,14 @@ AT_ONCE = {
         TWO_LAMPS + "refusals = ['dark']\n",
         ["lamps.py:21: 'refusals' is here, but"],
     ),
+    "a rule that is no text": (
+        TWO_LAMPS + "rules = ['Put out a lamp.', 3]\n",
+        ["lamps.py:21: 'rules' should be a list"],
+    ),
+    "a refusal twice": (
+        TWO_LAMPS + "refusals = ['dark', 'dark']\ndef why_not(codes, moves): pass\n",
+        ["lamps.py:21: expected each reason once, and at most 200"],
+    ),
     "a refusal that means something else": (
         TWO_LAMPS + "refusals = ['off-board']\ndef why_not(codes, moves): pass\n",
         ["lamps.py:21: a reason cannot be called 'off-board'; expected a name of its own"],
@@ -416,7 +424,7 @@ AT_ONCE = {
     "a turned move twice": (
         TWO_LAMPS
         + "symmetries = 2\ndef turned(s, codes): return codes\ndef turned_move(s, moves): return moves * 0\n",
-        ["lamps.py:23: symmetry 0 does not carry each move to one of its own"],
+        ["lamps.py:23: turned_move: symmetry 0 does not carry each move to one of its own"],
     ),
 }
 """Files with a mistake that is told when they are loaded: the text, and how each of the lines begins."""
@@ -439,6 +447,11 @@ ASKED = {
     ),
     "no argument": ("mover", None, "lamps.py:8: mover stops with TypeError: mover() takes 0 positional"),
     "nothing": ("mover", "return None", "lamps.py:8: mover gives the player as nothing; expected an array"),
+    "a column": (
+        "mover",
+        "return codes[:, None]",
+        "lamps.py:8: mover gives the player as an array of uint64 with 2 axes",
+    ),
     "one number": (
         "mover",
         "return 0",
@@ -546,6 +559,22 @@ def test_words_of_the_file_that_are_none_are_told(load):
         assert str(bad.value).startswith(expected)
 
 
+CELLS = "columns, rows = 2, 1\ndef holdings(codes): return codes & 1, codes >> 1 & 1\n"
+
+
+def test_cells_that_are_none_are_told(load):
+    game = load(f"{TWO_LAMPS}{CELLS}def code_of(first, second, mover): return 1 << 40\n")
+    with pytest.raises(
+        BadInput, match=r"lamps.py:23: code_of gives 1099511627776; expected a code, or a ValueError"
+    ):
+        game.read("M_", 0, 0)
+    game = load(TWO_LAMPS + CELLS.replace("return", "return codes,; return"))
+    with pytest.raises(
+        BadInput, match=r"lamps.py:22: holdings gives a tuple of 1; expected two arrays of sets"
+    ):
+        game.texts(codes(1), 0)
+
+
 def test_what_callers_do_to_the_answers_does_the_file_no_harm(load):
     """Answers that are parts of the question, or that the file keeps, are handed on as copies."""
     game = load(
@@ -586,6 +615,13 @@ def test_the_file_stands_under_a_name_that_hides_no_module(load):
 def test_dataclasses_work_in_the_file(load):
     text = "from __future__ import annotations\nfrom dataclasses import dataclass\n"
     assert load(f"{text}@dataclass\nclass Lamp:\n    lit: bool\n{TWO_LAMPS}").start == 3
+
+
+def test_a_module_with_a_mistake_is_told_where_it_is_imported(told, monkeypatch, tmp_path):
+    (tmp_path / "helper_of_lamps.py").write_text("def (", encoding="utf-8")
+    monkeypatch.syspath_prepend(tmp_path)
+    [line] = told("\nimport helper_of_lamps\n")
+    assert line.startswith("lamps.py:2: helper_of_lamps.py is not Python: ")
 
 
 def test_a_file_that_stops_leaves_no_module_behind(tmp_path):

@@ -1,0 +1,541 @@
+"""Every game that comes with Wordtight keeps the promises of the interface, and each broken promise is found."""
+
+from pathlib import Path
+
+import networkx as nx
+import numpy as np
+import pytest
+
+from games.codes import TURN, MoveList
+from games.groups import why_no_group
+from games.lawful import find_loop, look_over, problems_of
+from games.load import FAMILIES, catalogue_names, load_game, parse_game
+from games.problems import BadInput
+from games.pythonfile import load_python_game
+from games.reached import reach, spread
+from games.tomlfile import parse_toml, read_text
+from games.watched import Watched
+from solver.graph import explore
+from tests.solver.toy import Toy
+
+ROOT = Path(__file__).parents[2]
+EXAMPLE = (ROOT / "workbench" / "templates" / "python-game.txt").read_text(encoding="utf-8")
+FEW = 1_500
+"""Positions of each game in the everyday run; the long run looks at as many as `check` does."""
+
+
+# The games that come with Wordtight -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", catalogue_names())
+def test_games_of_the_catalogue_keep_their_promises(name):
+    assert problems_of(load_game(name), FEW) == []
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", catalogue_names())
+def test_games_of_the_catalogue_keep_their_promises_in_many_positions(name):
+    assert problems_of(load_game(name)) == []
+
+
+def test_every_family_is_in_the_catalogue():
+    files = [ROOT / "games" / "catalogue" / f"{name}.toml" for name in catalogue_names()]
+    assert {parse_toml(read_text(file), file.name, "game").text("family") for file in files} == set(FAMILIES)
+
+
+def test_a_limit_of_plies_keeps_the_promises_too():
+    text = (ROOT / "games" / "catalogue" / "pong-hau-ki.toml").read_text(encoding="utf-8")
+    game = parse_game(f"{text}\nply-limit = 9\n", "limited.toml")
+    assert not game.can_repeat
+    assert problems_of(game) == []
+
+
+@pytest.mark.parametrize("file", ["benchmarks/four_by_four.py", "workbench/templates/python-game.txt"])
+def test_games_in_python_that_come_with_wordtight_keep_their_promises(file, tmp_path):
+    (tmp_path / "game.py").write_text((ROOT / file).read_text(encoding="utf-8"), encoding="utf-8")
+    assert problems_of(load_python_game(tmp_path / "game.py"), FEW) == []
+
+
+# Mistakes in a file of the user's -------------------------------------------------------------------------
+
+MISTAKES = {
+    "taken cells can be played": (
+        [("~(first | second | others << 1", "~(others << 1")],
+        ["holdings in M______ (0x81, first to move): a cell is held by both; expected one at most"],
+    ),
+    "a mark of the wrong player": (
+        [("(mover(codes[parent]) * BERTHS + berth)", "((1 - mover(codes[parent])) * BERTHS + berth)")],
+        ["holdings in _______ (0x0, first to move): a does not just put one mark of the mover's"],
+    ),
+    "a parent too far": (
+        [("parents.append(parent)", "parents.append(parent + 1)")],
+        ["moves: gives 1 as a parent; expected a place from 0 to 0 in the array of codes"],
+    ),
+    "a move without a name": (
+        [("np.full(len(parent), berth)", "np.full(len(parent), berth + 1)")],
+        ["moves gives 7 for move; expected 0 to 6"],
+    ),
+    "a move under another's name": (
+        [("np.full(len(parent), berth)", "np.full(len(parent), (berth + 1) % 7)")],
+        [
+            "turned_move in V_M____",
+            "moves_onto in _______ (0x0, first to move): does not give the moves that mark",
+        ],
+    ),
+    "moves given twice": (
+        [
+            (
+                "for berth in range(BERTHS):\n        parent =",
+                "for berth in [*range(BERTHS), 3]:\n        parent =",
+            )
+        ],
+        ["moves in _______ (0x0, first to move): gives d twice; expected each move once"],
+    ),
+    "a child outside": (
+        [("* BERTHS + berth)", "* BERTHS + berth + 7)")],
+        ["moves in _V_____", "a leads to 0x4100; expected a code in bits 0 to 13, and 63 for the turn"],
+    ),
+    "a dead end": (
+        [("np.where(open_berths(codes) == 0, not_the_mover, 0)", "np.zeros(len(codes), dtype=int)")],
+        ["moves in", ": a position without moves that is not over; expected a move, or an ending"],
+    ),
+    "a dead end after a lost turn": (
+        [
+            ("not_the_mover = ", "odd = bit_count(first | second) % 2 == 1\n    not_the_mover = "),
+            ("open_berths(codes) == 0, not", "(open_berths(codes) == 0) & (odd == (mover(codes) == 1)), not"),
+            (
+                "def has_three",
+                BIT_COUNT
+                := "def bit_count(sets):\n    return sum(sets >> b & 1 for b in range(7))\n\ndef has_three",
+            ),
+        ],
+        ["after a lost turn, moves in", "a position without moves that is not over; expected a move"],
+    ),
+    "an ending that is none": (
+        [("result[has_three(first)] = 1", "result[has_three(first)] = 4")],
+        ["ending gives 4 for the ending; expected 0 to 3"],
+    ),
+    "a mover who stays": (
+        [("return codes >> 63", "return codes & 0")],
+        [
+            "mover in _______ (0x0, first to move): with bit 63 flipped, as by a lost turn, expected the other player"
+        ],
+    ),
+    "a turn told by the number of marks": (
+        [
+            ("return codes >> 63", "return bit_count(codes & ALL | codes >> BERTHS & ALL) % 2"),
+            ("def has_three", BIT_COUNT),
+        ],
+        [
+            "mover in _______ (0x0, first to move): with bit 63 flipped, as by a lost turn, expected the other player"
+        ],
+    ),
+    "a symmetry that is none": (
+        [("return moves if symmetry == 0 else BERTHS - 1 - moves", "return moves")],
+        ["turned_move: symmetry 1 does to the moves what 0 does"],
+    ),
+    "a symmetry that forgets a player": (
+        [("for low in (0, BERTHS):", "for low in (0,):")],
+        [
+            "turned in V_M____ (0x84, first to move): symmetry 1 turns it into ____M__ (0x10",
+            "cannot be reached",
+        ],
+    ),
+    "a symmetry that makes one of two": (
+        [("    image = codes & TURN", "    return codes & 0\n    image = codes")],
+        ["turned in", "symmetry 1 turns this and", "into one; expected two"],
+    ),
+    "a symmetry that forgets the turn": (
+        [("image = codes & TURN", "image = codes & 0")],
+        ["turned in", "symmetry 1 turns it into", "which cannot be reached"],
+    ),
+    "a symmetry that moves the start": (
+        [("image = codes & TURN", "image = codes & TURN | 1")],
+        [
+            "turned in _______ (0x0, first to move): symmetry 1 turns this first position into M______",
+            "to stay",
+        ],
+    ),
+    "a symmetry that changes players": (
+        [("<< (low + BERTHS - 1 - berth)", "<< (BERTHS - low + BERTHS - 1 - berth)")],
+        ["turned in", "symmetry 1 turns it into"],
+    ),
+    "a symmetry that does not carry moves along": (
+        [("<< (low + BERTHS - 1 - berth)", "<< (low + berth)")],
+        [
+            "turned_move in",
+            "symmetry 1 calls g a, which is no move in the image V_M____ (0x84, first to move)",
+        ],
+    ),
+    "an identity that is none": (
+        [("    if symmetry == 0:\n        return codes\n    image", "    image")],
+        ["turned in", "symmetry 0 changes the position; expected the identity first"],
+    ),
+    "symmetries that are no group": (
+        [
+            ("symmetries = 2", "symmetries = 3"),
+            ("return moves if symmetry == 0 else BERTHS - 1 - moves", "return (moves + symmetry * 2) % 7"),
+        ],
+        ["turned_move", "symmetry 1 and then 2 is none of them; expected a group, closed in itself"],
+    ),
+    "positions that come back": (
+        [
+            (
+                "children.append((codes[parent] | boat) ^ TURN)",
+                "children.append(np.where(berth < 6, codes[parent] | boat, codes[parent]) ^ TURN)",
+            )
+        ],
+        ["can_repeat in _______ (0x0, first to move): is False, but this comes back by g, g; expected True"],
+    ),
+    "a question that is changed": (
+        [
+            (
+                "    first, second = holdings(codes)\n    others",
+                "    codes ^= TURN\n    first, second = holdings(codes)\n    others",
+            )
+        ],
+        [
+            "stops with ValueError: the arrays that a function is given belong to the caller; expected work on a copy"
+        ],
+    ),
+    "answers that depend on the others": (
+        [("return codes >> 63", "return np.maximum.accumulate(codes >> 63)")],
+        ["mover", "alone it is answered otherwise than among others; expected the same"],
+    ),
+    "reasons that are wrong": (
+        "refusals = ['taken']\n\ndef why_not(codes, moves):\n    return (codes | codes >> BERTHS) >> moves & 1",
+        ["why_not in V_M____ (0x84, first to move): b cannot be played, but why_not gives no reason"],
+    ),
+    "a reason too many": (
+        "refusals = ['taken']\n\ndef why_not(codes, moves):\n    return (open_berths(codes) >> moves & 1 ^ 1) * 2",
+        ["why_not gives 2 for the reason; expected 0 to 1"],
+    ),
+    "texts that are alike": (
+        "def texts(codes, seat):\n    return ['quay'] * len(codes)\n\ndef read(text, seat, mover):\n    return 0",
+        ["texts in quay (0x84, first to move): gives 'quay' for 0x0 as well; expected different texts"],
+    ),
+    "texts of two lines": (
+        "def texts(codes, seat):\n    return [f'{code}\\n' for code in codes]\n\nread = max",
+        ["texts", "expected one line of plain text"],
+    ),
+    "texts that are read wrongly": (
+        "def texts(*asked): return [*map(str, asked[0])]\ndef read(text, seat, mover): return int(text) & ALL",
+        ["read in", "expected this position again"],
+    ),
+    "texts that are not read": (
+        "def texts(*asked): return [*map(str, asked[0])]\ndef read(*asked): raise ValueError('no idea')",
+        ["read in 0 (0x0, first to move): does not read '0': no idea"],
+    ),
+    "a drawing too wide": (
+        "def drawing(code, seat, last=None, named=False):\n    return ['_' * 77]",
+        ["drawing in", "expected lines of plain text of 76 characters at most"],
+    ),
+    "cells that are not there": (
+        [("return codes & ALL, codes >> BERTHS & ALL", "return (codes & ALL) << 1, codes >> BERTHS & ALL")],
+        ["holdings in", "a cell is held that is not there; expected cells 0 to 6"],
+    ),
+    "moves that score and an ending that wins": (
+        "def gains(codes, moves):\n    return moves * 0",
+        ["ending in", "the moves score, so expected an end to be a draw"],
+    ),
+    "gains that are not kept": (
+        "def gains(codes, moves):\n    return moves",
+        ["gains in", "a brings 0, turned by symmetry 1 6; expected the same"],
+    ),
+}
+"""One mistake of each kind in the example: what is replaced, or added at the end; and parts of what must be told."""
+
+
+def faulty(mistake):
+    if isinstance(mistake, str):
+        return f"{EXAMPLE}\n\n{mistake}\n"
+    text = EXAMPLE
+    for old, new in mistake:
+        assert old in text, old
+        text = text.replace(old, new)
+    return text
+
+
+@pytest.mark.parametrize("name", MISTAKES)
+def test_a_mistake_in_a_file_is_found_and_told_with_its_line(name, tmp_path, monkeypatch):
+    mistake, expected = MISTAKES[name]
+    monkeypatch.chdir(tmp_path)
+    Path("my_game.py").write_text(faulty(mistake), encoding="utf-8")
+    try:
+        problems = [str(problem) for problem in problems_of(load_python_game("my_game.py"))]
+    except BadInput as bad:
+        problems = str(bad).split("\n")
+    told = "\n".join(problems)
+    assert all(part in told for part in expected), told
+    for problem in problems:
+        file, line, _ = problem.split(":", 2)
+        assert (file, line.isdigit()) == ("my_game.py", True), problem
+        assert problem.isprintable()
+
+
+# Mistakes in a family ---------------------------------------------------------------------------------------
+
+
+class Broken:
+    """A game of the catalogue, one of whose functions or constants is another."""
+
+    def __init__(self, game, **others):
+        self._game = game
+        self._others = others
+
+    def __getattr__(self, name):
+        return self._others[name] if name in self._others else getattr(self._game, name)
+
+
+CROSSES = load_game("noughts-and-crosses")
+
+
+def changing(codes):
+    codes[:1] = 0
+    return CROSSES.mover(codes)
+
+
+def moves_of_one_type(codes):
+    return MoveList(*(column.astype(np.int64) for column in CROSSES.moves(codes)))
+
+
+def moves_without_the_last(codes):
+    return MoveList(*(column[:-1] for column in CROSSES.moves(codes)))
+
+
+def moves_of_none(codes):
+    """No moves for the second player on the empty board, where only a lost turn leads."""
+    found = CROSSES.moves(codes)
+    return MoveList(*(column[codes[found.parent] != TURN] for column in found))
+
+
+def none_at_all(codes):
+    if not len(codes):
+        raise ValueError("nothing to do")
+    return CROSSES.mover(codes)
+
+
+def swapped_in_the_middle(symmetry, codes):
+    """Symmetry 4 leaves the positions alone in which the first player holds cell 1."""
+    image = CROSSES.turned(symmetry, codes)
+    return np.where(codes & np.uint64(1), CROSSES.turned(0, codes), image) if symmetry == 4 else image
+
+
+def exchanging(symmetry, codes):
+    """Symmetry 1 takes MV_/___/___ where it should take VM_/___/___, and the other way round."""
+    image = CROSSES.turned(symmetry, codes)
+    one, other = (CROSSES.turned(symmetry, np.array([code], dtype=np.uint64))[0] for code in (0x401, 0x202))
+    if symmetry == 1:
+        was_one, was_other = image == one, image == other
+        image[was_one], image[was_other] = other, one
+    return image
+
+
+BROKEN = {
+    "a start outside": ({"start": 1 << 40}, "start: 0x10000000000 does not fit into 18 bits and the turn's"),
+    "a start that is over": ({"start": 0b111}, "start in MMM/___/___ (0x7, first to move): is over already"),
+    "a name twice": ({"move_names": (*"12345678", "1")}, "move_names: a name is given to two moves"),
+    "another type": (
+        {"mover": lambda codes: CROSSES.mover(codes).astype(np.int64)},
+        "mover: gives int64 of shape (5478,); expected an array of uint8 of shape (5478,)",
+    ),
+    "another shape": (
+        {"ending": lambda codes: CROSSES.ending(codes)[:, None]},
+        "ending: gives uint8 of shape (1, 1); expected an array of uint8 of shape (1,)",
+    ),
+    "no array": (
+        {"ending": lambda codes: CROSSES.ending(codes).tolist()},
+        "ending: gives list; expected an array of uint8 of shape (1,)",
+    ),
+    "moves of another type": (
+        {"moves": moves_of_one_type},
+        "moves: gives int64 of shape (9,); expected an array of uint16",
+    ),
+    "moves as two columns": (
+        {"moves": lambda codes: CROSSES.moves(codes)[:2]},
+        "moves: expected three arrays",
+    ),
+    "a question that is changed": ({"mover": changing}, "mover: changes the array that it is given"),
+    "a third player": (
+        {"mover": lambda codes: CROSSES.mover(codes) + np.uint8(1)},
+        "mover in M__/___/___ (0x8000000000000001, second to move): gives 2; expected 0 to 1",
+    ),
+    "texts too few": ({"texts": lambda codes, seat: ["___/___/___"]}, "texts: expected a list of"),
+    "no answer for nothing": (
+        {"mover": none_at_all},
+        "mover: stops where it is asked about no position at all",
+    ),
+    "a move left out": ({"moves": moves_without_the_last}, "moves in"),
+    "reasons without a name": (
+        {"why_not": lambda codes, moves: CROSSES.why_not(codes, moves) * np.uint8(2)},
+        "why_not in",
+    ),
+    "a symmetry of moves only": (
+        {"turned_move": lambda symmetry, moves: CROSSES.turned_move(symmetry and 8 - symmetry, moves)},
+        "turned_move in",
+    ),
+    "a symmetry of some positions": ({"turned": swapped_in_the_middle}, "turned"),
+    "two positions whose images are exchanged": (
+        {"turned": exchanging},
+        "turned_move in VM_/___/___ (0x202, first to move): symmetry 1 calls 7 1, but 1 leads to M_M/__V/___",
+    ),
+    "reasons beyond the last": (
+        {
+            "why_not": lambda codes, moves: (
+                CROSSES.why_not(codes, moves) + (CROSSES.why_not(codes, moves) == 2)
+            )
+        },
+        "why_not in VM_/___/___ (0x202, first to move): gives 3; expected 0 to 2, a place in refusals",
+    ),
+    "a move without a name": (
+        {"move_names": tuple("12345678")},
+        "moves in ___/___/___ (0x0, first to move): gives move 8; expected 0 to 7, since there are 8 names",
+    ),
+    "a child outside, and no texts": (
+        {"bits": 2, "texts": none_at_all},
+        "moves in 0x0 (first to move): 3 leads to 0x8000000000000004; expected a code in bits 0 to 1, and 63",
+    ),
+    "a symmetry left out": ({"symmetries": 7}, "turned_move: symmetry"),
+    "cells of both": (
+        {"holdings": lambda codes: (CROSSES.holdings(codes)[0],) * 2},
+        "holdings in VM_/___/___ (0x202, first to move): a cell is held by both",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_a_mistake_in_a_family_is_found(name):
+    others, expected = BROKEN[name]
+    problems = [str(problem) for problem in problems_of(Broken(CROSSES, **others))]
+    assert any(problem.startswith(f"noughts-and-crosses: {expected}") for problem in problems), problems
+
+
+def test_a_symmetry_of_a_sample_that_leads_nowhere_is_found():
+    game = load_game("four-by-three")
+    full = np.uint64((1 << 12) - 1)  # a board full of first marks, which no rule of the game leads to
+
+    def turned(symmetry, codes):
+        image = game.turned(symmetry, codes)
+        return (
+            image
+            if symmetry == 0
+            else np.where(codes & full == 1, codes & TURN | full << np.uint64(12), image)
+        )
+
+    problems = [
+        str(problem) for problem in problems_of(Broken(game, turned=turned, ending=ending_of(game)), 300)
+    ]
+    assert any(
+        "turned: symmetry 1 leads to a faulty position: a position without moves" in each for each in problems
+    )
+
+
+def ending_of(game):
+    """The endings, but no full board is over."""
+    return lambda codes: np.where(
+        codes >> np.uint64(12) & np.uint64(4095) == 4095, 0, game.ending(codes)
+    ).astype(np.uint8)
+
+
+def test_symmetries_begin_with_the_identity():
+    assert why_no_group([(1, 0), (0, 1)]) == "symmetry 0 changes moves; expected the identity first"
+    assert why_no_group([(0, 1), (1, 0)]) == ""
+
+
+def test_a_faulty_game_after_a_lost_turn_is_found():
+    problems = [str(problem) for problem in problems_of(Broken(CROSSES, moves=moves_of_none))]
+    place = "moves in ___/___/___ (0x8000000000000000, second to move)"
+    said = "after a lost turn, a position without moves that is not over; expected a move, or an ending"
+    assert problems == [f"noughts-and-crosses: {place}: {said}"]
+
+
+def test_a_game_is_not_blamed_twice_for_the_same():
+    problems = [str(problem) for problem in problems_of(Broken(CROSSES, texts=lambda codes, seat: []))]
+    assert len(problems) == len(set(problems)) > 0
+
+
+# What is looked at ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["noughts-and-crosses", "pong-hau-ki", "boxes-two-by-two", "hexapawn"])
+def test_all_positions_are_looked_at_where_they_are_few(name):
+    game = load_game(name)
+    starts = np.array(
+        sorted({game.start, game.start if game.other_start is None else game.other_start}), np.uint64
+    )
+    found = reach(Watched(game), starts)
+    every = set().union(*(explore(game, start=int(start)).codes.tolist() for start in starts))
+    assert found.is_whole
+    assert found.codes.tolist() == sorted(every)
+    assert np.array_equal(found.is_over, game.ending(found.codes) != 0)
+    assert found.in_words() == f"all {len(every):,} positions that can be reached"
+
+
+def test_a_sample_is_the_first_plies_whole_and_always_the_same():
+    graph = explore(CROSSES)
+    found = reach(Watched(CROSSES), np.array([0], dtype=np.uint64), most=400)
+    assert not found.is_whole
+    assert found.plies == 3  # 1 + 9 + 72 + 252 positions
+    assert set(graph.codes[graph.ply <= 3].tolist()) <= set(found.codes.tolist()) <= set(graph.codes.tolist())
+    by_ply = np.bincount(graph.ply[graph.places(found.codes)])
+    assert by_ply.tolist()[:4] == [1, 9, 72, 252]
+    assert all(0 < many <= 4 for many in by_ply[4:])
+    again = reach(Watched(CROSSES), np.array([0], dtype=np.uint64), most=400)
+    assert np.array_equal(found.codes, again.codes)
+    assert found.in_words() == (
+        f"{len(found.codes):,} of the positions that can be reached: all up to ply 3, then up to 4 a ply"
+    )
+
+
+def test_a_draw_is_spread_over_the_codes():
+    codes = np.arange(10_000, dtype=np.uint64)
+    drawn = spread(codes, 1_000)
+    assert len(drawn) == 1_000
+    assert (np.diff(drawn.astype(np.int64)) > 0).all()
+    by_thousand = np.bincount((drawn // np.uint64(1_000)).astype(np.intp), minlength=10)
+    assert by_thousand.min() > 60
+    assert by_thousand.max() < 140
+
+
+def test_play_that_goes_on_without_end_is_followed_for_a_while_only():
+    endless = [(step % 2, [step + 1]) for step in range(20_000)] + ["draw"]
+    game = Toy(endless)
+    game.bits = 62
+    found = reach(Watched(game), np.array([game.start], dtype=np.uint64))
+    assert not found.is_whole
+    assert len(found.codes) < 6_000
+
+
+# Whether positions come back --------------------------------------------------------------------------------
+
+DRAWINGS = {
+    "a line": ([(0, [1]), (1, [2]), "first"], False),
+    "a fork that meets again": ([(0, [1, 2]), (1, [3]), (1, [3]), (0, [4]), "draw"], False),
+    "to oneself": ([(0, [0, 1]), "draw"], True),
+    "there and back": ([(0, [1, 2]), (1, [0, 2]), "second"], True),
+    "far from the start": ([(0, [1]), (1, [2]), (0, [3, 4]), (1, [2]), "draw"], True),
+    "a tail behind the loop": ([(0, [1]), (1, [2, 3]), (0, [1]), (0, [4]), "draw"], True),
+}
+
+
+@pytest.mark.parametrize("name", DRAWINGS)
+def test_a_way_back_is_found_if_there_is_one(name):
+    drawing, comes_back = DRAWINGS[name]
+    game = Toy(drawing)
+    watched = Watched(game)
+    way = find_loop(watched, reach(watched, np.array([game.start], dtype=np.uint64)))
+    assert bool(way) == comes_back
+    for (code, move), (following, _) in zip(way, [*way[1:], *way[:1]], strict=True):
+        moves = game.moves(np.array([code], dtype=np.uint64))
+        assert int(moves.child[moves.move == move][0]) == following
+
+
+@pytest.mark.parametrize("name", catalogue_names())
+def test_positions_come_back_where_a_plain_walk_of_the_graph_says_so(name):
+    game = load_game(name)
+    found = look_over(game, FEW)
+    if found.reached is None or not found.reached.is_whole or len(found.reached.starts) > 1:
+        return
+    graph = explore(game)
+    plain = nx.DiGraph(zip(graph.parent.tolist(), graph.child.tolist(), strict=True))
+    assert found.comes_back == (not nx.is_directed_acyclic_graph(plain))
