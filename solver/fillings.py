@@ -78,7 +78,7 @@ class Half:
         self._sort_into_classes()
         self._flags = [self._line_flags(mark, side) for mark in (1, 2)]
         self._kinds: dict[tuple[Class, int], tuple[Flags, Indices]] = {}
-        self._ranks: dict[tuple[int, bool], Indices] = {}
+        self._ranks: dict[tuple[int, bool], tuple[Indices, Indices]] = {}
         self._steps: dict[tuple[Class, int, bool], Indices] = {}
 
     def _sort_into_classes(self) -> None:
@@ -134,24 +134,29 @@ class Half:
         return self._steps[key]
 
     def _find_steps(self, kind: Class, player: int, back: bool) -> Indices:
-        ranks = self._neighbours(player, back)[self.classes[kind]]
-        possible = ranks != FAR
-        moves = possible.sum(axis=1)
-        if (moves == moves[0]).all():  # as many everywhere: no gaps
-            return np.ascontiguousarray(ranks[possible].reshape(len(ranks), -1).T)
-        change = -1 if back else 1
-        nowhere = self.count((kind[0] + change * (player == 0), kind[1] + change * (player == 1)))
-        some = np.minimum(ranks.min(axis=1, keepdims=True), nowhere)
-        return np.ascontiguousarray(np.where(possible, ranks, some).T)
+        ranks, moves = (each[self.classes[kind]] for each in self._neighbours(player, back))
+        most = int(moves.max())
+        steps = ranks[:, :most]
+        if int(moves.min()) < most:
+            change = -1 if back else 1
+            nowhere = self.count((kind[0] + change * (player == 0), kind[1] + change * (player == 1)))
+            steps = np.where(steps == FAR, np.minimum(steps[:, :1], nowhere), steps)
+        return np.ascontiguousarray(steps.T)
 
-    def _neighbours(self, player: int, back: bool) -> Indices:
-        """(fillings, stacks): the rank of what a player's mark on a stack leads to or led here from; FAR if nothing."""
+    def _neighbours(self, player: int, back: bool) -> tuple[Indices, Indices]:
+        """For each filling the ranks of what a player's mark leads to or led here from, and how many there are.
+
+        (fillings, stacks) and (fillings,): the ranks increase, and FAR stands behind the last.
+        """
         key = (player, back)
         if key not in self._ranks:
             changed = (self._stack.before if back else self._stack.after)[player]
             step = np.where(changed == IMPOSSIBLE, 0, changed - np.arange(self._stack.states))
+            possible = (changed != IMPOSSIBLE)[self._states]
             numbers = np.arange(len(self._states))[:, None] + step[self._states] * self._weights
-            self._ranks[key] = np.where(changed[self._states] == IMPOSSIBLE, FAR, self._rank[numbers])
+            ranks = np.where(possible, self._rank[numbers], FAR)
+            ranks.sort(axis=1)
+            self._ranks[key] = ranks, possible.sum(axis=1)
         return self._ranks[key]
 
     # Lines ---------------------------------------------------------------------------------------------------
