@@ -10,10 +10,14 @@ import numpy as np
 
 from games.codes import Codes, Indices, MoveList
 from games.faults import Fault, bits_of, shown
+from games.game import LineGame, with_lines
 from games.groups import why_no_group
 from games.problems import BadInput
-from games.reached import Reached
+from games.reached import Reached, spread
 from games.watched import Unlawful, Watched
+
+MOST_TURNED = 2_000
+"""Positions whose marks are followed cell by cell."""
 
 
 def symmetry_faults(watched: Watched, reached: Reached) -> Iterator[Fault]:
@@ -35,6 +39,9 @@ def symmetry_faults(watched: Watched, reached: Reached) -> Iterator[Fault]:
             if kind not in told:
                 told.add(kind)
                 yield fault
+    marks = with_lines(game)
+    if not told and marks is not None and not _turns_cells(watched, marks, reached.codes):
+        yield Fault("turned", "marks do not go where cell_images says that the cells go")
 
 
 def _faults_of(watched: Watched, reached: Reached, symmetry: int) -> Iterator[tuple[str, Fault]]:
@@ -165,3 +172,17 @@ def _other_gains(
     at = np.flatnonzero(ours != theirs)[0]
     message = f"{watched.game.move_names[moves.move[at]]} brings {ours[at]}, turned by symmetry {symmetry} {theirs[at]}"
     return Fault("gains", f"{message}; expected the same", int(codes[moves.parent[at]]))
+
+
+def _turns_cells(watched: Watched, game: LineGame, codes: Codes) -> bool:
+    """Whether the marks of every position go where `cell_images` says."""
+    some = spread(codes, MOST_TURNED)
+    for symmetry, images in enumerate(game.cell_images):
+        after = watched.holdings(watched.turned(symmetry, some)) or ()
+        for old, new in zip(watched.holdings(some) or (), after, strict=True):
+            gone = np.zeros_like(old)
+            for cell, image in enumerate(images):
+                gone |= (old >> np.uint64(cell) & np.uint64(1)) << np.uint64(image)
+            if not np.array_equal(gone, new):
+                return False
+    return True

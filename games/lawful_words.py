@@ -119,10 +119,6 @@ def _mark_faults(watched: Watched, game: LineGame, reached: Reached) -> Iterator
         if not (np.array_equal(place, moves.parent[expected]) and np.array_equal(move, moves.move[expected])):
             yield Fault("moves_onto", "does not give the moves that mark one of the cells", int(codes[0]))
             return
-    if reached.is_whole and not _turns_cells(watched, game, reached.codes):
-        yield Fault(
-            "turned", "marks do not go where the symmetries take the cells that the moves are called after"
-        )
 
 
 def _marks(watched: Watched, codes: Codes, moves: MoveList) -> tuple[Codes, Indices]:
@@ -145,18 +141,3 @@ def _held(watched: Watched, codes: Codes) -> tuple[Codes, Codes]:
     held = watched.holdings(codes)
     assert held is not None
     return held
-
-
-def _turns_cells(watched: Watched, game: LineGame, codes: Codes) -> bool:
-    """Whether the marks of every position go where `cell_images` says."""
-    some = spread(codes, MOST_READ)
-    held = _held(watched, some)
-    for symmetry, images in enumerate(game.cell_images):
-        after = _held(watched, watched.turned(symmetry, some))
-        for old, new in zip(held, after, strict=True):
-            gone = np.zeros_like(old)
-            for cell, image in enumerate(images):
-                gone |= (old >> np.uint64(cell) & np.uint64(1)) << np.uint64(image)
-            if not np.array_equal(gone, new):
-                return False
-    return True
