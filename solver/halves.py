@@ -47,12 +47,10 @@ class Halves:
         self.left, self.right = (Half(shape, side) for side, shape in enumerate(cut(game)))
         self._size = game.board.size
         self._blocks: dict[Pair, Block] = {}
-        self._line_rows: dict[Pair, npt.NDArray[np.bool_]] = {}
         self._go_backward(report)
         self.counts: list[int] = self._go_forward()
         """How many positions can arise after each ply."""
         self.positions = sum(self.counts)
-        self._line_rows.clear()
 
     # The blocks of each ply ----------------------------------------------------------------------------------
 
@@ -115,22 +113,15 @@ class Halves:
             combine(upright, from_right, out=from_right)
         return from_right
 
-    def _lines(self, pair: Pair, player: int) -> tuple[npt.NDArray[np.bool_], Indices]:
-        """Where a player owns a line: a few kinds of rows, and which of them each row of the block is."""
-        left, right = pair
-        kinds, kind_of_row = self.left.kinds(left, player)
-        if pair not in self._line_rows:
-            self._line_rows[pair] = kinds[:, None] & self.right.flags(right, player) != 0
-        return self._line_rows[pair], kind_of_row
-
     def _end_lines(self, block: Block, buffer: Block, pair: Pair, player: int) -> None:
-        """Set the positions in which the player who has just moved owns a line."""
-        kinds, kind_of_row = self._lines(pair, player)
+        """Set the positions in which the player who has just moved owns a line; few kinds of rows have them."""
+        kinds, kind_of_row = self.left.kinds(pair[0], player)
+        has_line = kinds[:, None] & self.right.flags(pair[1], player) != 0
         if self._marks.misere:  # who owns the line has lost: a win for who would be next
-            rows = np.where(kinds, np.int8(WON), np.int8(NEVER))
+            rows = np.where(has_line, np.int8(WON), np.int8(NEVER))
             np.maximum(block, np.take(rows, kind_of_row, axis=0, out=buffer, mode="clip"), out=block)
         else:
-            rows = np.where(kinds, np.int8(-WON), np.int8(NO_MOVE))
+            rows = np.where(has_line, np.int8(-WON), np.int8(NO_MOVE))
             np.minimum(block, np.take(rows, kind_of_row, axis=0, out=buffer, mode="clip"), out=block)
 
     # Forward: what can arise ---------------------------------------------------------------------------------
@@ -149,10 +140,9 @@ class Halves:
         arise = int(np.count_nonzero(body))
         buffer = np.empty_like(body)
         _mark_never(self._blocks[pair], body, buffer)
-        if ply:
-            kinds, kind_of_row = self._lines(pair, (ply - 1) % 2)
-            open_rows = np.where(kinds, np.int8(0), np.int8(1))
-            np.bitwise_and(body, np.take(open_rows, kind_of_row, axis=0, out=buffer, mode="clip"), out=body)
+        over = WON if self._marks.misere else -WON  # only a line just made is decided in no ply at all
+        np.not_equal(self._blocks[pair], np.int8(over), out=buffer.view(np.bool_))
+        np.bitwise_and(body, buffer, out=body)
         return Reached(_with_empty_row(body), _with_empty_row(body.T), arise)
 
     def _reach_from(self, pair: Pair, ply: int, before: "dict[Pair, Reached]") -> Block:
