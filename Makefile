@@ -39,8 +39,9 @@ docs: .venv/compiled  ## run the commands in the documents and write down what t
 grammar: .venv/for-project  ## generate the rule sheet parser from its grammar (seconds)
 	$(RUN) -m solver.sheet.generate
 
-bench: .venv/compiled  ## measure; nothing is asserted (a minute)
-	@for benchmark in benchmarks/*.py; do $(RUN) "$$benchmark" || exit 1; done
+bench: .venv/compiled  ## measure start and solver; nothing is asserted (2 minutes)
+	$(RUN) benchmarks/startup.py
+	$(RUN) benchmarks/yardstick.py $(if $(YARDSTICK),--yardstick '$(YARDSTICK)') $(if $(BIG),--big)
 
 clean:  ## remove .venv and everything else that tools have made
 	rm -rf .venv build *.egg-info .coverage htmlcov
