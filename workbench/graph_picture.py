@@ -264,8 +264,9 @@ class _Picture:
         return [Piece(one, other) for one, other in pairwise(way)]
 
     def _beside(self, move: Move, x: float) -> list[Piece]:
-        """A bow on the right of the column in which both positions stand."""
-        begin, end = (x, self.ports[move, move.before]), (x, self.ports[move, move.after])
+        """A bow on the right of the column in which both positions stand, or from a position round to itself."""
+        turn = LEAST_GAP / 8 if move.before == move.after else 0
+        begin, end = (x, self.ports[move, move.before] - turn), (x, self.ports[move, move.after] + turn)
         out = (x + LEAST_GAP / 2, (begin[1] + end[1]) / 2)
         return [Piece(begin, out), Piece(out, end)]
 

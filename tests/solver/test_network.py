@@ -7,6 +7,8 @@ from functools import cache
 import networkx as nx
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from games.codes import FIRST, PLAYERS, RESULTS, SECOND
 from games.game import least_images, scored
@@ -15,6 +17,7 @@ from games.housed import HousedGame
 from games.load import catalogue_names, load_game
 from solver.graph import TooLarge
 from solver.network import TooManyToDraw, network
+from tests.solver.toy import Toy
 
 SMALL, LARGER = 8_000, 40_000
 """Positions up to which a game is checked every day, and now and then."""
@@ -132,6 +135,23 @@ def test_values_of_every_larger_game_are_what_plain_walks_find(seat, at_least):
     right, wrong = walked(catalogue_names(), seat, LARGER)
     assert wrong == []
     assert len(right) >= at_least
+
+
+@st.composite
+def toys(draw):
+    """Any small graph as a game: moves lead anywhere, so also round in circles and back to where they came from."""
+    size = draw(st.integers(1, 9))
+    moves = st.lists(st.integers(0, size - 1), min_size=1, max_size=3, unique=True)
+    position = st.tuples(st.integers(0, 1), moves)
+    other = st.one_of(position, position, st.sampled_from(["first", "second", "draw"]))
+    return Toy([draw(position), *(draw(other) for _ in range(size - 1))])
+
+
+@given(toys())
+def test_values_of_any_graph_are_what_plain_walks_find(game):
+    graph = network(game)
+    check_values(graph)
+    check_best(graph)
 
 
 @pytest.mark.parametrize("seat", HOUSES)

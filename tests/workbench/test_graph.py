@@ -19,6 +19,7 @@ from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import load_game, parse_game
 from solver.network import network
+from tests.solver.toy import Toy
 from tests.workbench.running import wordtight
 from workbench.graph_cards import TONES
 from workbench.graph_layout import Line, crossings, in_order, laid_out, neighbours, spread, with_passes
@@ -276,6 +277,33 @@ def test_no_line_runs_over_a_card():
                 for node, position in picture.positions.items():
                     if position["ply"] == column:
                         assert abs(picture.level[node] - piece.begin[1]) > picture.cards.high / 2
+
+
+class Shown(list):
+    """A graph drawn by hand that is also, as the interface has it, what shows a position: its number."""
+
+    def __call__(self, code, seat, last=None, *, named=False):
+        return [str(code % 64)]
+
+
+def test_moves_on_one_ply_and_back_to_the_same_position_are_bows_beside_the_column():
+    game = Toy(Shown([(0, [1, 2]), (0, [2, 3]), (1, [2, 1, 0]), "draw"]))
+    graph = network(game)
+    picture = _Picture(graph, game, 0)
+    bows = {}
+    for move in picture.moves:
+        pieces = picture._pieces(move)
+        for one, other in pairwise(pieces):
+            assert one.end == other.begin
+        assert pieces[0].begin != pieces[-1].end
+        if graph.nodes[move.before]["ply"] == graph.nodes[move.after]["ply"]:
+            rim = picture.left[1] + picture.cards.wide
+            assert (pieces[0].begin[0], pieces[-1].end[0]) == (rim, rim)
+            assert pieces[0].end[0] > rim
+            bows[move.before, move.after] = move.back
+    assert bows == {(1, 2): True, (2, 2): True, (2, 1): True}
+    lines = ET.fromstring(picture.written()).find(f"{SVG}g[@id='moves']")
+    assert len(lines) == graph.number_of_edges()
 
 
 def luminance(colour):
