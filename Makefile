@@ -5,7 +5,7 @@ SHELL := /bin/sh
 MAKEFLAGS += --no-builtin-rules
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help setup demo test long check docs grammar bench clean
+.PHONY: help setup demo test long check docs catalogue grammar bench clean
 
 ROOMS := games solver budget workbench
 SOURCES := $(shell find $(ROOMS) -name '*.py')
@@ -35,6 +35,9 @@ check: .venv/compiled .venv/for-check  ## style, types, order of the rooms, bran
 
 docs: .venv/compiled  ## run the commands in the documents and write down what they print (half a minute)
 	$(RUN) docs/regenerate.py
+
+catalogue: .venv/compiled  ## solve every game of the catalogue and write down what is found (3 minutes)
+	$(RUN) -m workbench.catalogue
 
 grammar: .venv/for-project  ## generate the rule sheet parser from its grammar (seconds)
 	$(RUN) -m solver.sheet.generate

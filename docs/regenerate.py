@@ -97,7 +97,9 @@ def main() -> int:
 
 
 def all_documents() -> list[Path]:
-    return sorted(path for folder in (".", "docs", "docs/games", "examples") for path in (ROOT / folder).glob("*.md"))
+    return sorted(
+        path for folder in (".", "docs", "docs/games", "examples") for path in (ROOT / folder).glob("*.md")
+    )
 
 
 def refreshed(text: str) -> str:

@@ -183,13 +183,21 @@ def _backward(game: Game, layer: Codes, following: Codes, scores: Scores) -> Sco
     found = _of_endings(ending)
     for at in parts(np.flatnonzero(ending == UNFINISHED)):
         codes = layer[at]
-        sign = np.where(game.mover(codes) == FIRST, 1, -1).astype(np.int16)
         parent, _, child = game.moves(codes)
-        best = np.full(len(codes), -WON - 1, dtype=np.int16)
-        np.maximum.at(best, parent, scores[np.searchsorted(following, child)] * sign[parent])
-        best -= np.sign(best)  # one ply farther away
-        found[at] = best * sign
+        found[at] = _best(game.mover(codes), parent, scores[np.searchsorted(following, child)])
     return found
+
+
+def _best(mover: Bytes, parent: Indices, scores: Scores) -> Scores:
+    """The scores of positions from those of their children, of which `parent` names the positions."""
+    if (mover == mover[0]).all():  # as nearly always within a layer; then nothing need be turned round
+        best = np.full(len(mover), -WON - 1 if mover[0] == FIRST else WON + 1, dtype=np.int16)
+        (np.maximum if mover[0] == FIRST else np.minimum).at(best, parent, scores)
+        return best - np.sign(best)  # one ply farther away
+    sign = np.where(mover == FIRST, 1, -1).astype(np.int16)
+    best = np.full(len(mover), -WON - 1, dtype=np.int16)
+    np.maximum.at(best, parent, scores * sign[parent])
+    return (best - np.sign(best)) * sign
 
 
 def _of_endings(ending: Bytes) -> Scores:
