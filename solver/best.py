@@ -5,9 +5,10 @@ these answers never gives anything away.  It is not the least table.  Which of t
 as in any strategy (`solver.strategy`): the least on the board as it stands, or on its least image.
 """
 
-from games.codes import by_parent, win_of
+from games.codes import Codes, Flags, MoveList, by_parent, win_of
 from games.house import HouseRules
 from solver.proof import PROVED, Proof
+from solver.scores import SolvedScores
 from solver.solved import Solved
 from solver.strategy import Allowed, Strategy, View
 
@@ -21,21 +22,36 @@ class BestMoves:
     line = 1
     stores_answers = True
 
-    def __init__(self, solved: Solved) -> None:
+    def __init__(self, solved: Solved | SolvedScores) -> None:
         self._solved = solved
 
     def allowed(self, view: View) -> Allowed:
-        """The moves that keep the value; of those that keep a win, the ones that bring it nearer by a ply."""
-        parent, move, child = by_parent(view.game.moves(view.codes))
-        here, after = self._solved.look_up(view.codes), self._solved.look_up(child)
-        is_nearer = after.distance == here.distance[parent] - 1
-        is_best = (after.value == here.value[parent]) & (
-            is_nearer | (here.value[parent] != win_of(view.seat))
-        )
-        return Allowed(parent[is_best], move[is_best])
+        """The best moves of each position."""
+        moves = by_parent(view.game.moves(view.codes))
+        if isinstance(self._solved, SolvedScores):
+            is_best = _bring_the_most(self._solved, view.codes, moves)
+        else:
+            is_best = _keep_the_value(self._solved, view.codes, moves, view.seat)
+        return Allowed(moves.parent[is_best], moves.move[is_best])
 
 
-def prove_best(solved: Solved, seat: int, reading: str, house: HouseRules) -> Proof:
+def _keep_the_value(solved: Solved, codes: Codes, moves: MoveList, seat: int) -> Flags:
+    """Which moves (m,) keep the value; of those that keep a win, which bring it nearer by a ply."""
+    here, after = solved.look_up(codes), solved.look_up(moves.child)
+    value, distance = here.value[moves.parent], here.distance[moves.parent]
+    is_best: Flags = after.value == value
+    is_best &= (value != win_of(seat)) | (after.distance == distance - 1)
+    return is_best
+
+
+def _bring_the_most(solved: SolvedScores, codes: Codes, moves: MoveList) -> Flags:
+    """Which moves (m,) bring, at once and later, the difference that the position is worth."""
+    brings = solved.game.gains(codes[moves.parent], moves.move) + solved.look_up(moves.child)
+    is_best: Flags = brings == solved.look_up(codes)[moves.parent]
+    return is_best
+
+
+def prove_best(solved: Solved | SolvedScores, seat: int, reading: str, house: HouseRules) -> Proof:
     """Best play with its choices settled by `reading` (PLAIN or TURNED), walked and proved to keep the value.
 
     Raises RuntimeError if the proof fails, which would be a fault of ours: the proof looks at the game again and
