@@ -5,9 +5,11 @@ from pathlib import Path
 
 from games.game import Game
 from games.limited import read_limit
-from games.problems import bad, listed, near_miss
+from games.problems import BadInput, bad, listed, near_miss
 from games.tomlfile import Table, parse_toml, read_text
 
+FIRST_LOOK = 1_000
+"""Positions of a game in Python at which a look is taken before anything else is done with it."""
 _CATALOGUE = Path(__file__).parent / "catalogue"
 FAMILIES = {
     "marks": ("games.marks_file", "read_marks"),
@@ -30,16 +32,14 @@ def catalogue_names() -> tuple[str, ...]:
 def load_game(which: str | Path) -> Game:
     """A game by its catalogue name, or from a TOML or Python file.  Raises BadInput with every mistake found.
 
-    A Python file is run.  So `which` is what the user names, and never what stands in some file, which may be
-    anybody's: whoever takes a name from there asks `is_program` first.
+    A Python file is run, and a first look is taken at what it promises.  So `which` is what the user names, and never
+    what stands in some file, which may be anybody's: whoever takes a name from there asks `is_program` first.
     """
     name = str(which)
     if name.lower().endswith(".toml"):
         return parse_game(read_text(name), name)
     if is_program(name):
-        from games.pythonfile import load_python_game
-
-        return load_python_game(name)
+        return _load_program(name)
     known = catalogue_names()
     if name not in known:
         raise bad(
@@ -48,6 +48,17 @@ def load_game(which: str | Path) -> Game:
         )
     text = read_text(_CATALOGUE / f"{name}.toml")
     return parse_game(text, f"{name}.toml")
+
+
+def _load_program(name: str) -> Game:
+    from games.lawful import problems_of  # only games of the user's own need these
+    from games.pythonfile import load_python_game
+
+    game = load_python_game(name)
+    problems = problems_of(game, FIRST_LOOK)
+    if problems:
+        raise BadInput(problems)
+    return game
 
 
 def is_program(which: str | Path) -> bool:

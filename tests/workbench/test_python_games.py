@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.games.test_lawful import MISTAKES, faulty
 from tests.workbench.running import wordtight
 from workbench.new import template
 
@@ -181,6 +182,15 @@ def test_check_tells_everything_that_is_wrong():
     assert ran.status == 2
     functions = [line.split(": ", 1)[1].split()[0].rstrip(":") for line in ran.err.splitlines()]
     assert functions == ["why_not", "turned"]
+
+
+@pytest.mark.parametrize("name", MISTAKES)
+def test_no_mistake_in_a_file_gets_past_the_commands_or_makes_them_fail(name):
+    Path("my_game.py").write_text(faulty(MISTAKES[name][0]), encoding="utf-8")
+    for arguments in (("solve", "my_game.py"), ("prove", "my.rules", "--game", "my_game.py")):
+        ran = wordtight(*arguments)
+        assert (ran.status, ran.out) == (2, "")
+        assert all(line.startswith(("my_game.py:", "    ")) for line in ran.err.splitlines()), ran.err
 
 
 AWAY = "if (codes & 1).any(): raise ValueError('no berth a')\n    "
