@@ -8,6 +8,7 @@ import pytest
 
 from games.codes import TURN, by_parent
 from games.game import on_board, scored, with_lines
+from games.lawful import problems_of
 from games.load import load_game
 from games.problems import BadInput
 from games.pythonfile import load_python_game
@@ -164,6 +165,18 @@ def gains(codes, moves):
     scores = scored(game)
     assert scores is not None
     assert scores.gains(codes(3, 3), np.array([0, 1], dtype=np.int16)).tolist() == [-1, 0]
+
+
+def test_moves_can_score(load):
+    """The lamps are worth 1 and 2, so whoever begins puts out the second and is 1 ahead."""
+    plain = "np.where(codes & 3 == 0, np.where(codes >> 63 == 0, 2, 1), 0)"
+    assert plain in TWO_LAMPS
+    gains = (
+        "\ndef gains(codes, moves):\n    return np.where(codes >> 63 == 0, 1, -1) * (moves.astype(int) + 1)\n"
+    )
+    game = load(TWO_LAMPS.replace(plain, "np.where(codes & 3 == 0, 3, 0)") + gains)
+    assert problems_of(game) == []
+    assert solve(game).value == 1
 
 
 # Cells and lines --------------------------------------------------------------------------------------------
