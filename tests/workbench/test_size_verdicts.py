@@ -16,8 +16,31 @@ def test_a_strategy_without_an_answer_is_no_table(tmp_path):
     )
     assert run.exit_code == 1
     assert json.loads(run.stdout) == {
+        "game": "noughts-and-crosses",
+        "strategy": "my sheet",
+        "seat": "second",
+        "claim": "never-loses",
+        "house_rules": "usual",
+        "verdict": "no-answer",
         "machine": "twelve-bit",
+        "title": "Twelve-bit core-store machine",
+        "word_bits": 12,
+        "store_words": 4096,
         "fits": False,
-        "verdicts": {"second": "no-answer"},
+        "encodings": [],
     }
     assert "nothing whole to store" in run.stderr
+
+
+def test_for_both_seats_the_verdicts_stand_in_a_list_as_the_sizes_would(tmp_path):
+    (tmp_path / "both.rules").write_text(SHEET.replace("second", "both"), encoding="utf-8")
+    run = CliRunner().invoke(
+        commands, ["size", str(tmp_path / "both.rules"), "--machine", "twelve-bit", "--json"]
+    )
+    assert run.exit_code == 1
+    found = json.loads(run.stdout)
+    assert list(found) == ["seats"]
+    assert [(each["seat"], each["verdict"], each["fits"]) for each in found["seats"]] == [
+        ("first", "no-answer", False),
+        ("second", "no-answer", False),
+    ]

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from budget.card import load_machine
+from budget.card import CostCard, load_machine
 from budget.size import Row, Size, size_play
 from games.codes import PLAYERS
 from games.problems import listed
@@ -52,13 +52,7 @@ def command(
         proofs = [prove(written.strategy(number), written.claim, house, progress) for number in written.seats]
     if any(proof.walk.illegal or len(proof.walk.unanswered) for proof in proofs):
         if as_json:
-            emit_json(
-                {
-                    "fits": False,
-                    "machine": card.name,
-                    "verdicts": {PLAYERS[p.walk.game.seat]: p.verdict for p in proofs},
-                }
-            )
+            _emit([_unsized(proof, card) for proof in proofs])
         click.echo(f"{strategy}: {NO_TABLE} See: wordtight prove {typed(strategy)}", err=True)
         sys.exit(STATUS_WRONG)
     plays = [fixed_plays(proof) for proof in proofs]
@@ -66,13 +60,43 @@ def command(
         size_play(each, house, card, proof.never_said) for each, proof in zip(plays, proofs, strict=True)
     ]
     if as_json:
-        records = [_record(*each) for each in zip(proofs, plays, sizes, strict=True)]
-        emit_json(records[0] if len(records) == 1 else {"seats": records})
+        _emit([_record(*each) for each in zip(proofs, plays, sizes, strict=True)])
     else:
         for each in zip(proofs, plays, sizes, strict=True):
             _tell(strategy, *each)
         say_next(f"wordtight prove {typed(strategy)}", "what is proved about it")
     sys.exit(0 if all(size.fits for size in sizes) else STATUS_WRONG)
+
+
+def _emit(records: list[dict[str, Any]]) -> None:
+    """One object for one seat; for both, one that lists them."""
+    emit_json(records[0] if len(records) == 1 else {"seats": records})
+
+
+def _what(proof: Proof) -> dict[str, Any]:
+    """What is sized, by its JSON keys."""
+    walk = proof.walk
+    return {
+        "game": walk.game.name,
+        "strategy": walk.strategy.name,
+        "seat": PLAYERS[walk.game.seat],
+        "claim": proof.claim,
+        "house_rules": proof.house.name,
+    }
+
+
+def _unsized(proof: Proof, card: CostCard) -> dict[str, Any]:
+    """The same keys where nothing can be sized: the machine, no encodings, and the verdict that says why."""
+    return {
+        **_what(proof),
+        "verdict": proof.verdict,
+        "machine": card.name,
+        "title": card.title,
+        "word_bits": card.word_bits,
+        "store_words": card.store_words,
+        "fits": False,
+        "encodings": [],
+    }
 
 
 def _record(proof: Proof, plays: list[FixedPlay], size: Size) -> dict[str, Any]:
@@ -85,11 +109,7 @@ def _record(proof: Proof, plays: list[FixedPlay], size: Size) -> dict[str, Any]:
     }
     verdicts = {play.reading: _verdict(play) for play in plays}
     return {
-        "game": walk.game.name,
-        "strategy": walk.strategy.name,
-        "seat": PLAYERS[walk.game.seat],
-        "claim": proof.claim,
-        "house_rules": proof.house.name,
+        **_what(proof),
         "verdicts": verdicts,
         "as_written": as_written,
         **size.as_json(),
