@@ -19,8 +19,8 @@ from solver.best import prove_best
 from solver.fixed import fixed_plays
 from solver.scores import SolvedScores
 from solver.solve import solve
-from solver.strategy import OPEN
 from solver.solved import Solved
+from solver.strategy import OPEN
 from workbench.stored import Entry
 
 FITS, TOO_MANY_WORDS, LOST, TOO_LARGE = (

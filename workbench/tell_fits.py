@@ -41,7 +41,8 @@ def tell_fits(card: CostCard, fits: Sequence[Fit], machine: str) -> None:
         "It is not the least strategy, so what does not fit as a table may fit with rules."
     )
     say(PROGRAM_IS_NOT_IN_IT)
-    say(f"A dash means: not worked out yet.{_reasons(fits)}")
+    if any(fit.least_words is None and fit.verdict != LOST for fit in fits):
+        say(f"A dash means: not worked out yet.{_reasons(fits)}")
     say_next(
         f"wordtight size my.rules --machine {typed(machine)}", "size a strategy of your own on this machine"
     )
