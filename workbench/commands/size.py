@@ -43,7 +43,7 @@ def command(
 
     The strategy as it is written, and the same play as a table alone, packed
     bit for bit in every encoding and read back from the words. Ends with status
-    0 if an encoding fits and 1 if none does.
+    0 if the claim is proved and an encoding fits, and else with 1.
     """
     written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
     house = written.house
@@ -65,7 +65,13 @@ def command(
         for each in zip(proofs, plays, sizes, strict=True):
             _tell(strategy, *each)
         say_next(f"wordtight prove {typed(strategy)}", "what is proved about it")
-    sys.exit(0 if all(size.fits for size in sizes) else STATUS_WRONG)
+    good = all(size.fits and is_proved(each) for size, each in zip(sizes, plays, strict=True))
+    sys.exit(0 if good else STATUS_WRONG)
+
+
+def is_proved(plays: list[FixedPlay]) -> bool:
+    """Whether the claim holds with the choices settled in some reading."""
+    return any(_verdict(play) == PROVED for play in plays)
 
 
 def _emit(records: list[dict[str, Any]]) -> None:
@@ -128,10 +134,10 @@ def _tell(written: str, proof: Proof, plays: list[FixedPlay], size: Size) -> Non
     )
     say(f"On {size.machine} ({size.title}): {size.store_words:,} words of {size.word_bits} bits.")
     say()
-    say(_headline(size))
+    say(_headline(proof, plays, size))
     if len(plays) < len(readings_of(walk.strategy)):
         say("Turned it cannot be stored: on some turned board it has no answer.")
-    for play in plays:
+    for play in plays if is_proved(plays) else ():
         if _verdict(play) != PROVED:
             say(f"BUT: with its choices settled {play.reading}, '{proof.claim}' is {_verdict(play)}.")
     say()
@@ -150,15 +156,20 @@ def _tell(written: str, proof: Proof, plays: list[FixedPlay], size: Size) -> Non
     _tell_notes(size)
 
 
-def _headline(size: Size) -> str:
-    fitting = [row for row in size.encodings if row.fits]
+def _headline(proof: Proof, plays: list[FixedPlay], size: Size) -> str:
+    """Whether it fits; of a strategy that is proved in one reading only, the rows of that one."""
+    proved = [play.reading for play in plays if _verdict(play) == PROVED]
+    fitting = [row for row in size.encodings if row.fits and (not proved or row.reading in proved)]
     if not fitting:
         return "DOES NOT FIT, in any of these encodings."
     least = min(fitting, key=lambda row: row.total_words or 0)
-    return (
-        f"FITS: {plural(len(fitting), 'encoding')} of {len(size.encodings)}; the smallest is {least.encoding} "
+    it_fits = (
+        f"{plural(len(fitting), 'encoding')} of {len(size.encodings)}; the smallest is {least.encoding} "
         f"({least.reading}) with {least.total_words:,} words, which leaves {least.margin:,} for the program."
     )
+    if not proved:
+        return f"IT WOULD FIT, BUT '{proof.claim}' DOES NOT HOLD for this strategy. In store: {it_fits}"
+    return f"FITS: {it_fits}"
 
 
 def _figures(row: Row) -> tuple[str, ...]:

@@ -51,6 +51,10 @@ def command(
 
     Under house rules the machine has a seat; it moves second unless told.
     """
+    if seat is not None and house_rules is None:
+        raise click.UsageError(
+            "--seat matters only under house rules; expected --house-rules as well, or neither"
+        )
     played = load_game(game)
     house = load_house_rules(house_rules, played) if house_rules else None
     with Measure() as measure, Progress() as progress:
