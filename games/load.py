@@ -69,15 +69,13 @@ def is_program(which: str | Path) -> bool:
 def game_digest(which: str | Path) -> str:
     """A name for a game's rules: the same for files that describe the same game, whatever they call it.
 
-    SHA-256 in hexadecimal, of what the file says but for its title and where the game comes from.
+    SHA-256 in hexadecimal, of what the TOML file says but for its title and where the game comes from.
     """
     import hashlib  # only kept results need it
     import json
     import tomllib
 
     name = str(which)
-    if is_program(name):
-        return hashlib.sha256(read_text(name).encode()).hexdigest()
     text = read_text(name if name.lower().endswith(".toml") else _CATALOGUE / f"{name}.toml")
     rules = {key: value for key, value in tomllib.loads(text).items() if key not in ("title", "from")}
     return hashlib.sha256(json.dumps(rules, sort_keys=True).encode()).hexdigest()

@@ -7,7 +7,7 @@ import click
 
 from games.codes import PLAYERS, player_named
 from games.house import house_digest, load_house_rules
-from games.load import game_digest, load_game
+from games.load import game_digest, is_program, load_game
 from solver.graph import Report
 from solver.kept import cache_folder
 from solver.solve import SMALL, Solution, solve
@@ -73,7 +73,7 @@ def _solver(
     game: str, house_rules: str | None, memory: int, report: Report, *, no_cache: bool, resume: bool
 ) -> Callable[..., Solved]:
     """Solve within the memory, reading and keeping results unless told otherwise."""
-    if no_cache:
+    if no_cache or is_program(game):  # what a program does may hang on more than its own text
         return without_keeping(memory, report)
     digest = game_digest(game)
     if house_rules is not None:
