@@ -7,6 +7,7 @@ import click
 
 from games.codes import PLAYERS
 from solver.header import CLAIMS, SEATS
+from workbench.output import typed
 
 Decorated = Callable[..., Any]
 
@@ -51,3 +52,9 @@ def house_option(function: Decorated) -> Decorated:
 def strategy_argument(function: Decorated) -> Decorated:
     """The strategy's file."""
     return click.argument("strategy", type=click.Path(dir_okay=False))(function)
+
+
+def carried(**options: str | None) -> str:
+    """The options that made an answer, to be typed again with the next command: `` --seat first``, or nothing."""
+    given = ((name.replace("_", "-"), value) for name, value in options.items() if value is not None)
+    return "".join(f" --{name} {typed(value)}" for name, value in given)

@@ -44,3 +44,23 @@ def test_for_both_seats_the_verdicts_stand_in_a_list_as_the_sizes_would(tmp_path
         ("first", "no-answer", False),
         ("second", "no-answer", False),
     ]
+
+
+def next_line(*arguments):
+    lines = CliRunner().invoke(commands, arguments).stdout.split("\n")
+    return next(line for line in lines if line.startswith("Next: "))
+
+
+def test_the_next_command_carries_the_options_that_made_the_answer(tmp_path):
+    sheet = tmp_path / "sheet.rules"
+    sheet.write_text("complete a line\nblock a line\ntake any free cell\n", encoding="utf-8")
+    options = ["--game", "noughts-and-crosses", "--seat", "second", "--house-rules", "lost-turn"]
+    line = next_line("prove", str(sheet), *options)
+    assert line.startswith(f"Next: wordtight prove --watch {sheet} --game noughts-and-crosses --seat second")
+    assert "--house-rules lost-turn" in line
+
+
+def test_a_lost_seat_is_not_told_to_mend_its_sheet(tmp_path):
+    sheet = tmp_path / "sheet.rules"
+    sheet.write_text("game: hexapawn\nseat: first\nlook ahead 3 plies\n", encoding="utf-8")
+    assert next_line("prove", str(sheet)).startswith("Next: wordtight solve hexapawn")

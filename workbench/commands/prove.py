@@ -13,7 +13,14 @@ from solver.load import load_strategy
 from solver.proof import PROVED, Proof, prove
 from solver.record import proof_record
 from workbench.main import STATUS_WRONG
-from workbench.options import claim_option, game_option, house_option, seats_option, strategy_argument
+from workbench.options import (
+    carried,
+    claim_option,
+    game_option,
+    house_option,
+    seats_option,
+    strategy_argument,
+)
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import Progress
 from workbench.tell_proof import tell
@@ -60,27 +67,35 @@ def command(
             raise click.UsageError("--watch is for people; expected it without --json")
         if not os.path.exists(strategy):  # noqa: PTH110 - pathlib's own raises where a name is too long
             read_text(strategy)  # says that there is no such file, for which nobody would wait
-        _watch(strategy, lambda: _show(strategy, proofs()))
+        _watch(strategy, lambda: _tell_all(strategy, proofs()))
         return
     found = proofs()
     if as_json:
         records = [proof_record(proof) for proof in found]
         emit_json(records[0] if len(records) == 1 else {"seats": records})
     else:
-        _show(strategy, found)
+        _tell_all(strategy, found)
+        _say_next(strategy, found, carried(game=game, seat=seat, claim=claim, house_rules=house_rules))
     sys.exit(0 if all(proof.verdict == PROVED for proof in found) else STATUS_WRONG)
 
 
-def _show(strategy: str, found: list[Proof]) -> None:
+def _tell_all(strategy: str, found: list[Proof]) -> None:
     for number, proof in enumerate(found):
         if number:
             say()
             say("-" * 80)
         tell(proof, strategy)
+
+
+def _say_next(strategy: str, found: list[Proof], options: str) -> None:
     if all(proof.verdict == PROVED for proof in found):
-        say_next(f"wordtight size {typed(strategy)} --machine twelve-bit", "does it fit a machine?")
+        say_next(f"wordtight size {typed(strategy)} --machine twelve-bit{options}", "does it fit a machine?")
+    elif all(proof.verdict == PROVED or proof.seat_is_lost for proof in found):
+        say_next(f"wordtight solve {found[0].walk.game.name}", "which seat can be held at all")
     else:
-        say_next(f"wordtight prove --watch {typed(strategy)}", "mend it, and see at once whether it holds")
+        say_next(
+            f"wordtight prove --watch {typed(strategy)}{options}", "mend it, and see at once whether it holds"
+        )
 
 
 def _watch(strategy: str, show: Callable[[], None]) -> None:

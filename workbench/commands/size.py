@@ -13,7 +13,14 @@ from solver.fixed import FixedPlay, fixed_plays, readings_of
 from solver.load import load_strategy
 from solver.proof import PROVED, Proof, prove
 from workbench.main import STATUS_WRONG
-from workbench.options import claim_option, game_option, house_option, seats_option, strategy_argument
+from workbench.options import (
+    carried,
+    claim_option,
+    game_option,
+    house_option,
+    seats_option,
+    strategy_argument,
+)
 from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
 from workbench.progress import Progress
 
@@ -64,7 +71,8 @@ def command(
     else:
         for each in zip(proofs, plays, sizes, strict=True):
             _tell(strategy, *each)
-        say_next(f"wordtight prove {typed(strategy)}", "what is proved about it")
+        options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
+        say_next(f"wordtight prove {typed(strategy)}{options}", "what is proved about it")
     good = all(size.fits and is_proved(each) for size, each in zip(sizes, plays, strict=True))
     sys.exit(0 if good else STATUS_WRONG)
 

@@ -14,7 +14,7 @@ from solver.solve import SMALL, Solution, solve
 from solver.solved import Solved
 from workbench.measure import Measure
 from workbench.options import house_option, one_seat_option
-from workbench.output import emit_json, json_option, say, say_lines, say_next, table
+from workbench.output import emit_json, json_option, say, say_lines, say_next, table, typed
 from workbench.progress import Progress
 from workbench.solving import Keeper, without_keeping
 
@@ -66,7 +66,10 @@ def command(
         emit_json({**found, "measured": measure.as_json()})
         return
     _tell(solution, found)
-    say_next("wordtight new rules", "write a strategy for a small machine")
+    if game == "noughts-and-crosses":
+        say_next("wordtight new rules", "write a strategy for a small machine")
+    else:
+        say_next(f"wordtight show {typed(game)}", "its board and its rules")
 
 
 def _solver(
