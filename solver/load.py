@@ -24,6 +24,7 @@ class Written(NamedTuple):
     house: HouseRules
     rules: tuple[Rule, ...]
     choice: str
+    is_table: bool
 
     def strategy(self, seat: int) -> Strategy:
         """The strategy for one of the seats."""
@@ -47,7 +48,7 @@ def load_strategy(
     if file.lower().endswith(".toml"):
         raise bad("is no strategy; expected a rule sheet, or a table in a .csv file", file)
     lines = read_text(path).split("\n")
-    is_table = file.lower().endswith(".csv")
+    is_table = file.lower().endswith(".csv") or any(map(table.are_titles, lines))
     if not any(without_comment(line).strip() for line in lines):
         raise bad(f"is empty; expected a {'table' if is_table else 'rule sheet'}", file)
     header, begin = table.read_header(lines, file) if is_table else read_sheet_header(lines, file)
@@ -61,7 +62,9 @@ def load_strategy(
     header.raise_problems()
     assert played is not None
     assert house is not None
-    return Written(file, played, seat_numbers(seat_name), claimed, house_name, house, tuple(rules), choice)
+    return Written(
+        file, played, seat_numbers(seat_name), claimed, house_name, house, tuple(rules), choice, is_table
+    )
 
 
 def _read_rules(

@@ -109,6 +109,12 @@ def read_header(lines: list[str], file: str) -> tuple[Header, int]:
     return header, len(lines)
 
 
+def are_titles(line: str) -> bool:
+    """Whether a line is ``position,move``, which stands above a table's rows."""
+    comma = ";" if ";" in line else ","
+    return tuple(title.strip().lower() for title in line.split(comma)[:2]) == TITLES
+
+
 class TableReader:
     """Reads the rows below a table's titles; problems are gathered so that all are told at once."""
 
@@ -125,7 +131,7 @@ class TableReader:
         """The rows below line `begin` (from 0), which must hold the titles."""
         titles = self.lines[begin] if begin < len(self.lines) else ""
         comma = ";" if ";" in titles else ","
-        if tuple(title.strip().lower() for title in titles.split(comma)[:2]) != TITLES:
+        if not are_titles(titles):
             last = max(number for number, line in enumerate(self.lines, 1) if line.strip() or number == 1)
             self._wrong(min(begin + 1, last), "expected the line 'position,move' above the rows")
             raise BadInput(self.problems)

@@ -81,7 +81,7 @@ def _about_game(game: Game) -> str:
 
 def _about_strategy(written: Written) -> Checked:
     seats = {(0,): "moves first", (1,): "moves second", (0, 1): "moves first or second"}[written.seats]
-    is_table = written.file.lower().endswith(".csv")
+    is_table = written.is_table
     what = "a table" if is_table else f"a rule sheet of {plural(len(written.rules), 'rule')}"
     about = f"{what} for {written.game.title}; the machine {seats}; claim {written.claim}."
     return Checked("table" if is_table else "rules", about)

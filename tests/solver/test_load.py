@@ -187,3 +187,12 @@ def test_a_sheet_can_use_a_table(written, tmp_path):
     (tmp_path / "open.csv").write_text("position,move\n__/__,b9\n")
     [message] = mistakes(written, TABLE + 'use table "open.csv"\ntake any free cell\n')
     assert message.startswith("open.csv:2:")
+
+
+def test_a_table_is_known_by_its_titles_whatever_its_name(tmp_path):
+    text = "game: noughts-and-crosses\nseat: first\n\nposition,move\n___/___/___,5\n"
+    for name in ("table.csv", "table.txt", "table"):
+        (tmp_path / name).write_text(text, encoding="utf-8")
+        written = load_strategy(tmp_path / name)
+        assert written.is_table
+        assert len(written.rules) == 1

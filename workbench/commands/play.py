@@ -45,7 +45,7 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
     )
     with Progress() as progress:
         odds = session.odds(progress)
-    what = "table" if written.file.lower().endswith(".csv") else "sheet"
+    what = "table" if written.is_table else "sheet"
     say(_hole(odds, 0, what))
     for finding in _games(session):
         say(_hole(odds, finding, what))
