@@ -26,17 +26,16 @@ from games.codes import (
     MoveList,
     turn_of,
 )
+from games.markedcells import MarkedCells
 from games.marks import hold_a_line
 from games.onboard import OnBoard
 from games.squares import symmetries_of
 
 
-class Gravity(OnBoard):
+class Gravity(MarkedCells, OnBoard):
     """A game of marks that fall, on a rectangle without holes; a move is a column."""
 
     refusals: tuple[str, ...] = ("column-full",)
-    other_start: int | None = None
-    can_repeat = False
 
     def __init__(
         self,
@@ -48,12 +47,7 @@ class Gravity(OnBoard):
         origin: str = "",
         misere: bool = False,
     ) -> None:
-        self.name = name
-        self.title = title or name
-        self.origin = origin
-        self.size = f"{board.columns} x {board.rows}"
-        self.misere = misere
-        self._board = board
+        super().__init__(name, board, title, origin, misere=misere)
         self.move_names = tuple(LETTERS[: board.columns])
         self.lines = tuple(bits_of(line) for line in lines)
         self._lay_out()
@@ -91,11 +85,6 @@ class Gravity(OnBoard):
             np.array([board.where(images[column])[0] for column in range(board.columns)], dtype=np.uint16)
             for images in upright
         ]
-
-    @property
-    def board(self) -> Board:
-        """The cells as people see them."""
-        return self._board
 
     @property
     def rules(self) -> tuple[str, ...]:

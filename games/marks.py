@@ -25,6 +25,7 @@ from games.codes import (
     MoveList,
     turn_of,
 )
+from games.markedcells import MarkedCells
 from games.onboard import OnBoard
 from games.squares import symmetries_of
 
@@ -32,14 +33,12 @@ MOST_CELLS = 28
 """Two bits a cell, and room above for house rules and the turn."""
 
 
-class Marks(OnBoard):
+class Marks(MarkedCells, OnBoard):
     """A game of placing marks on the cells of a board."""
 
     refusals: tuple[str, ...] = ("taken-by-first", "taken-by-second")
     bits: int
     start = 0
-    other_start: int | None = None
-    can_repeat = False
 
     def __init__(
         self,
@@ -51,12 +50,7 @@ class Marks(OnBoard):
         origin: str = "",
         misere: bool = False,
     ) -> None:
-        self.name = name
-        self.title = title or name
-        self.origin = origin
-        self.size = f"{board.columns} x {board.rows}"
-        self.misere = misere
-        self._board = board
+        super().__init__(name, board, title, origin, misere=misere)
         self.bits = 2 * board.size
         self.move_names = board.names
         self.lines = tuple(sum(1 << cell for cell in line) for line in lines)
@@ -64,11 +58,6 @@ class Marks(OnBoard):
         self.cell_images = tuple(symmetries_of(board, self.lines))
         self.symmetries = len(self.cell_images)
         self._images = [Images(images) for images in self.cell_images]
-
-    @property
-    def board(self) -> Board:
-        """The cells as people see them."""
-        return self._board
 
     @property
     def rules(self) -> tuple[str, ...]:

@@ -25,17 +25,16 @@ from games.codes import (
     MoveList,
     turn_of,
 )
+from games.markedcells import MarkedCells
 from games.marks import hold_a_line
 from games.squares import symmetries_of
 
 
-class SharedMarks:
+class SharedMarks(MarkedCells):
     """A game of marks of nobody's own; `signs`: the marks that a player may put, ``XO`` or ``X``."""
 
     refusals: tuple[str, ...] = ("taken",)
     start = 0
-    other_start: int | None = None
-    can_repeat = False
 
     def __init__(
         self,
@@ -48,12 +47,7 @@ class SharedMarks:
         origin: str = "",
         misere: bool = False,
     ) -> None:
-        self.name = name
-        self.title = title or name
-        self.origin = origin
-        self.size = f"{board.columns} x {board.rows}"
-        self.misere = misere
-        self.board = board
+        super().__init__(name, board, title, origin, misere=misere)
         self.signs = signs
         self.bits = len(signs) * board.size
         self.move_names = tuple(self._move_name(cell, sign) for cell in board.names for sign in signs)
