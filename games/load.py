@@ -12,11 +12,11 @@ FIRST_LOOK = 1_000
 """Positions of a game in Python at which a look is taken before anything else is done with it."""
 _CATALOGUE = Path(__file__).parent / "catalogue"
 FAMILIES = {
-    "marks": ("games.marks_file", "read_marks"),
-    "steps": ("games.step_files", "read_steps"),
-    "advance": ("games.advance", "read_advance"),
-    "take": ("games.take", "read_take"),
-    "fill": ("games.fill", "read_fill"),
+    "marks": ("games.marks.file", "read_marks"),
+    "steps": ("games.steps.file", "read_steps"),
+    "advance": ("games.advance.advance", "read_advance"),
+    "take": ("games.take.take", "read_take"),
+    "fill": ("games.fill.fill", "read_fill"),
 }
 """The families of games: where the function stands that reads a family's keys from a TOML table.
 
@@ -51,8 +51,8 @@ def load_game(which: str | Path) -> Game:
 
 
 def _load_program(name: str) -> Game:
-    from games.lawful import problems_of  # only games of the user's own need these
-    from games.pythonfile import load_python_game
+    from games.own.file import load_python_game
+    from games.own.lawful import problems_of  # only games of the user's own need these
 
     game = load_python_game(name)
     problems = problems_of(game, FIRST_LOOK)

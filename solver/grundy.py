@@ -10,8 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from games.codes import Indices
-from games.octal import NOTHING, ONE_ROW, TWO_ROWS, Octal
-from games.taking import Sizes
+from games.take.octal import NOTHING, ONE_ROW, TWO_ROWS, Octal
+from games.take.taking import Sizes
 from solver.counts import rounds
 from solver.graph import Graph, reach
 

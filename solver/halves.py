@@ -19,8 +19,8 @@ import numpy.typing as npt
 
 from games.codes import DRAW, FIRST, FIRST_WINS, SECOND_WINS, Codes, Indices, distinct
 from games.game import Game
-from games.gravity import Gravity
-from games.marks import Marks
+from games.marks.gravity import Gravity
+from games.marks.marks import Marks
 from solver.fillings import Class, Half, HalfShape
 from solver.graph import Report
 from solver.values import NO_DISTANCE, Values

@@ -31,8 +31,8 @@ from games.codes import (
     distinct,
 )
 from games.game import Game
-from games.step_rules import LOSES, WIN
-from games.steps import Steps
+from games.steps.rules import LOSES, WIN
+from games.steps.steps import Steps
 from solver.graph import Report
 from solver.values import NO_DISTANCE, Values
 

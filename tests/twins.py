@@ -7,11 +7,11 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from games.board import Board
-from games.gravity import Gravity
 from games.house import HouseRules, parse_house_rules
 from games.housed import HousedGame
 from games.load import load_game
-from games.marks import Marks
+from games.marks.gravity import Gravity
+from games.marks.marks import Marks
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
 from solver.table import TableReader, TableRule

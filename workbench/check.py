@@ -57,8 +57,8 @@ def _check_toml(file: str, game: str | None) -> Checked:
 
 def _check_program(file: str) -> Checked:
     """A game written in Python: its functions are tried on its positions."""
-    from games.lawful import look_over
-    from games.pythonfile import load_python_game
+    from games.own.file import load_python_game
+    from games.own.lawful import look_over
 
     game = load_python_game(file)
     found = look_over(game)

@@ -10,11 +10,11 @@ import numpy as np
 
 from games.board import Board
 from games.codes import Codes
+from games.fill.hex import Hex
 from games.game import BoardGame, Game, on_board
-from games.hex import Hex
 from games.housed import HousedGame
 from games.limited import LimitedGame
-from games.steps import Steps
+from games.steps.steps import Steps
 from workbench.svg import Point, disc_path, element, line_path, words
 
 MOST_WIDE = 62

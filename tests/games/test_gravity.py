@@ -7,11 +7,11 @@ from hypothesis import strategies as st
 
 from games.codes import TURN, UNFINISHED, distinct
 from games.game import with_lines
-from games.gravity import Gravity
 from games.house import load_house_rules
 from games.housed import HousedGame
 from games.inputs import LEGAL, classes_of, classify
 from games.load import parse_game
+from games.marks.gravity import Gravity
 from games.problems import BadInput
 from solver.engines import solve_game
 from solver.proof import prove

@@ -8,13 +8,13 @@ import pytest
 
 from games.codes import TURN, MoveList
 from games.groups import why_no_group
-from games.lawful import find_loop, look_over, problems_of
 from games.load import FAMILIES, catalogue_names, load_game, parse_game
+from games.own.file import load_python_game
+from games.own.lawful import find_loop, look_over, problems_of
+from games.own.reached import reach, spread
+from games.own.watched import Watched
 from games.problems import BadInput
-from games.pythonfile import load_python_game
-from games.reached import reach, spread
 from games.tomlfile import parse_toml, read_text
-from games.watched import Watched
 from solver.graph import explore
 from tests.solver.toy import Toy
 

@@ -8,10 +8,10 @@ import pytest
 
 from games.codes import TURN, by_parent
 from games.game import on_board, scored, with_lines
-from games.lawful import problems_of
 from games.load import load_game
+from games.own.file import load_python_game
+from games.own.lawful import problems_of
 from games.problems import BadInput
-from games.pythonfile import load_python_game
 from solver.solve import solve
 
 EXAMPLE = Path(__file__).parents[2] / "workbench" / "templates" / "python-game.txt"

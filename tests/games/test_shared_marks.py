@@ -14,8 +14,8 @@ from games.house import load_house_rules
 from games.housed import HousedGame
 from games.inputs import LEGAL, classes_of, classify
 from games.load import parse_game
+from games.marks.shared import SharedMarks
 from games.problems import BadInput
-from games.sharedmarks import SharedMarks
 from solver.graph import explore
 from solver.sheet.reader import SheetReader
 from solver.values import best_play

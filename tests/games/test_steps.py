@@ -8,18 +8,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from games import likeness
 from games.board import Board
 from games.codes import RESULTS
 from games.game import inverse_symmetries, on_board, with_lines
 from games.house import HouseRule, HouseRules
 from games.housed import HousedGame
 from games.inputs import InputForm, classes_of
-from games.likeness import MOST_SYMMETRIES, Figure, Tangled
 from games.load import catalogue_names, load_game, parse_game
-from games.points import Neighbours, draw_with_steps, joined_by, steps_of_pattern
-from games.step_rules import StepRules
-from games.steps import Steps, count_of
+from games.steps import likeness
+from games.steps.likeness import MOST_SYMMETRIES, Figure, Tangled
+from games.steps.points import Neighbours, draw_with_steps, joined_by, steps_of_pattern
+from games.steps.rules import StepRules
+from games.steps.steps import Steps, count_of
 from solver.graph import explore
 from tests.games import plain_steps
 from tests.games.plain_steps import every_state

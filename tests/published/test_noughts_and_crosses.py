@@ -13,7 +13,7 @@ import pytest
 from games.codes import FIRST, FIRST_WINS, RESULTS, UNFINISHED
 from games.game import least_images
 from games.load import load_game
-from games.marks import Marks
+from games.marks.marks import Marks
 from solver.counts import lines_of_play, one_of_each
 from solver.engines import solve_game
 from solver.graph import Graph, explore

@@ -14,7 +14,7 @@ import pytest
 
 from games.codes import RESULTS, UNFINISHED, Codes, turn_of
 from games.load import load_game, parse_game
-from games.steps import Steps
+from games.steps.steps import Steps
 from solver.graph import Graph, explore
 from solver.solve import solve
 from solver.values import Values, best_play

@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 
-from games.heaps import Heaps
-from games.octal import any_number, read_octal
-from games.pins import Pins
+from games.take.heaps import Heaps
+from games.take.octal import any_number, read_octal
+from games.take.pins import Pins
 from solver import grundy
 from solver.graph import explore
 from solver.values import best_play

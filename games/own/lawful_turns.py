@@ -9,12 +9,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from games.codes import Codes, Indices, MoveList
-from games.faults import Fault, bits_of, shown
 from games.game import LineGame, with_lines
 from games.groups import why_no_group
+from games.own.faults import Fault, bits_of, shown
+from games.own.reached import Reached, spread
+from games.own.watched import Unlawful, Watched
 from games.problems import BadInput
-from games.reached import Reached, spread
-from games.watched import Unlawful, Watched
 
 MOST_TURNED = 2_000
 """Positions whose marks are followed cell by cell."""

@@ -10,9 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from games.codes import TURN, UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList, by_parent, distinct
-from games.faults import fault_of_moves, told
+from games.own.faults import fault_of_moves, told
+from games.own.userfile import UserFile
 from games.problems import BadInput, bad
-from games.userfile import UserFile
 from games.wording import Cells, Hexadecimal, Wording
 
 _T = TypeVar("_T", bound=np.generic)

@@ -12,8 +12,8 @@ import numpy as np
 from games.bitsets import MOST_BITS
 from games.codes import UNFINISHED
 from games.game import Game
-from games.octal import Octal, any_number, read_octal, these_numbers
 from games.problems import listed
+from games.take.octal import Octal, any_number, read_octal, these_numbers
 from games.tomlfile import Table
 
 KEYS = {
@@ -89,7 +89,7 @@ def _refuse_keys_of_others(table: Table, play: str) -> None:
 
 
 def _heaps(table: Table, asked: Asked) -> Game | None:
-    from games.heaps import Heaps
+    from games.take.heaps import Heaps
 
     if not asked.heaps or len(asked.heaps) > MOST_HEAPS:
         table.wrong("heaps", f"'heaps' has {len(asked.heaps)} heaps; expected 1 to {MOST_HEAPS}")
@@ -145,7 +145,7 @@ def _read_octal(table: Table, text: str, largest: int) -> Octal | None:
 
 
 def _pins(table: Table, asked: Asked) -> Game | None:
-    from games.pins import MOST_ROWS, Pins
+    from games.take.pins import MOST_ROWS, Pins
 
     if not 1 <= len(asked.rows) <= MOST_ROWS:
         table.wrong("rows", f"'rows' has {len(asked.rows)} rows; expected 1 to {MOST_ROWS}")
@@ -162,7 +162,7 @@ def _pins(table: Table, asked: Asked) -> Game | None:
 
 
 def _northcott(table: Table, asked: Asked) -> Game | None:
-    from games.northcott import Northcott
+    from games.take.northcott import Northcott
 
     if not 1 <= len(asked.strips) <= MOST_STRIPS:
         table.wrong("strips", f"'strips' has {len(asked.strips)} strips; expected 1 to {MOST_STRIPS}")

@@ -11,8 +11,18 @@ import numpy as np
 
 from games.codes import TURN_BIT, Codes, MoveIds
 from games.interchange import MOST_SYMMETRIES, interchanges
-from games.octal import ANYTHING, Octal
-from games.taking import GONE, LETTERS, MOST_DRAWN, NOT_THAT_MANY, WRONG_REST, Refused, Sizes, Taking, counted
+from games.take.octal import ANYTHING, Octal
+from games.take.taking import (
+    GONE,
+    LETTERS,
+    MOST_DRAWN,
+    NOT_THAT_MANY,
+    WRONG_REST,
+    Refused,
+    Sizes,
+    Taking,
+    counted,
+)
 
 PIN_GONE = "pin-gone"
 PIN = "|"

@@ -6,8 +6,8 @@ from typing import NamedTuple
 from games.board import HOLE, Board
 from games.codes import FIRST, PLAYERS, SECOND
 from games.limited import ENDLESS
-from games.points import Step
 from games.problems import listed
+from games.steps.points import Step
 
 WIN, WAIT, NEVER = "win", "wait", "never"
 LINES_WHILE_PLACING = (WIN, WAIT, NEVER)

@@ -8,11 +8,11 @@ import numpy as np
 from games.board import FREE, ROW_END, WIDEST, Board, usual_names
 from games.cell_names import check_cell_names
 from games.codes import FIRST, PLAYERS, SECOND, UNFINISHED, player_named
-from games.points import PATTERNS, Step, drawn_width, steps_of_pattern
 from games.problems import near_miss
 from games.squares import lines_in_a_row
-from games.step_moves import PASS
-from games.step_rules import (
+from games.steps.moves import PASS
+from games.steps.points import PATTERNS, Step, drawn_width, steps_of_pattern
+from games.steps.rules import (
     BARRED_TO,
     BLOCKED,
     FIRST_MAN,
@@ -25,7 +25,7 @@ from games.step_rules import (
     in_men,
     steps_in_words,
 )
-from games.steps import Steps
+from games.steps.steps import Steps
 from games.tomlfile import Table
 
 MOST_POINTS = 26

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from games.advance_laws import (
+from games.advance.laws import (
     AT_FAR_EDGE,
     LEAVES,
     LOSES,
@@ -23,6 +23,19 @@ from games.advance_laws import (
     Laws,
     in_words,
     result,
+)
+from games.advance.ways import (
+    HEADINGS,
+    KINDS,
+    OFF_BOARD,
+    ONTO_FREE,
+    ONTO_OTHER,
+    MoveBook,
+    Side,
+    Step,
+    back_edge,
+    goes_aside,
+    men_able,
 )
 from games.bitsets import Images
 from games.board import FREE, Board
@@ -45,19 +58,6 @@ from games.codes import (
 from games.onboard import OnBoard
 from games.squares import symmetries_of
 from games.tomlfile import Table
-from games.ways import (
-    HEADINGS,
-    KINDS,
-    OFF_BOARD,
-    ONTO_FREE,
-    ONTO_OTHER,
-    MoveBook,
-    Side,
-    Step,
-    back_edge,
-    goes_aside,
-    men_able,
-)
 
 MOST_CELLS = 28
 """Two bits a cell, and room above for house rules and the turn."""

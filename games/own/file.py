@@ -1,7 +1,7 @@
 """A game of the user's own, written in Python: a file with the functions and constants that `games.game.Game` names.
 
 The file must define `bits`, `start`, `move_names`, `moves(codes)`, `mover(codes)` and `ending(codes)`; all else has a
-default that is always right.  It is loaded only where the user names it; see `games.userfile`.
+default that is always right.  It is loaded only where the user names it; see `games.own.userfile`.
 """
 
 import re
@@ -14,8 +14,8 @@ from games.codes import TURN_BIT, UNFINISHED
 from games.game import Game
 from games.groups import why_no_group
 from games.inputs import WORDS, InputForm
-from games.pythongame import Constants, PythonGame
-from games.userfile import UserFile
+from games.own.game import Constants, PythonGame
+from games.own.userfile import UserFile
 
 LONGEST_NAME = InputForm().longest
 """Characters of a move's name: it can be keyed in under house rules that do not say how long a line may be."""

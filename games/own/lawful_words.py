@@ -6,10 +6,10 @@ import numpy as np
 
 from games.board import WIDEST
 from games.codes import PLAYERS, SECOND, Codes, Flags, Indices, MoveList, by_parent
-from games.faults import Fault, shown
 from games.game import LineGame, on_board, with_lines
-from games.reached import Reached, spread
-from games.watched import Watched
+from games.own.faults import Fault, shown
+from games.own.reached import Reached, spread
+from games.own.watched import Watched
 
 MOST_READ = 2_000
 MOST_DRAWN = 20

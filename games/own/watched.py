@@ -6,8 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from games.codes import Bytes, Codes, MoveIds, MoveList
-from games.faults import Fault, fault_of_moves
 from games.game import Gains, Game, on_board, scored
+from games.own.faults import Fault, fault_of_moves
 
 _T = TypeVar("_T", bound=np.generic)
 CHANGED = "changes the array that it is given; expected work on a copy"

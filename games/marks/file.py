@@ -1,6 +1,6 @@
 """The TOML of the family **marks**: a board, its lines, and how marks are put on it.
 
-Most games of the family are `games.marks.Marks`; those in which marks fall or belong to nobody have modules of
+Most games of the family are `games.marks.marks.Marks`; those in which marks fall or belong to nobody have modules of
 their own, which are loaded only when one is read.
 """
 
@@ -10,7 +10,7 @@ from games.board import WIDEST, Board, usual_names
 from games.cell_names import check_cell_names
 from games.game import Game
 from games.inputs import InputForm
-from games.marks import MOST_CELLS, Marks
+from games.marks.marks import MOST_CELLS, Marks
 from games.problems import near_miss
 from games.squares import lines_in_a_row
 from games.tomlfile import Table
@@ -56,11 +56,11 @@ def read_marks(table: Table, name: str) -> Game | None:
     if len(table.problems) > before:
         return None
     if falls:
-        from games.gravity import Gravity
+        from games.marks.gravity import Gravity
 
         return Gravity(name, board, lines, title=title, origin=origin, misere=misere)
     if whose != OWN:
-        from games.sharedmarks import SharedMarks
+        from games.marks.shared import SharedMarks
 
         signs = "XO" if whose == EITHER else "X"
         return SharedMarks(name, board, lines, signs, title=title, origin=origin, misere=misere)

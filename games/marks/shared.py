@@ -25,8 +25,8 @@ from games.codes import (
     MoveList,
     turn_of,
 )
-from games.markedcells import MarkedCells
-from games.marks import hold_a_line
+from games.marks.cells import MarkedCells
+from games.marks.marks import hold_a_line
 from games.squares import symmetries_of
 
 

@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from games.advance.ways import KINDS, ONTO_FREE, ONTO_OTHER, Side, Way, goes_aside
 from games.codes import DRAW, UNFINISHED, win_of
 from games.limited import ENDLESS
 from games.problems import listed
-from games.ways import KINDS, ONTO_FREE, ONTO_OTHER, Side, Way, goes_aside
 
 OFF, PASS = "off", "pass"
 """How people type that a man leaves the board (``a1-off``), and that they have to pass."""

@@ -9,13 +9,13 @@ from typing import NamedTuple
 import numpy as np
 
 from games.codes import DRAW, TURN, TURN_BIT, UNFINISHED, Codes, Indices, distinct
-from games.faults import Fault, bits_of, told
 from games.game import Game, scored
-from games.lawful_turns import symmetry_faults
-from games.lawful_words import word_faults
+from games.own.faults import Fault, bits_of, told
+from games.own.lawful_turns import symmetry_faults
+from games.own.lawful_words import word_faults
+from games.own.reached import MOST, Reached, reach, spread
+from games.own.watched import Unlawful, Watched
 from games.problems import BadInput, Problem
-from games.reached import MOST, Reached, reach, spread
-from games.watched import Unlawful, Watched
 
 MOST_PAIRS = 2_000_000
 """Pairs of a position and a move for which the reasons of refusals are looked at."""

@@ -25,7 +25,7 @@ from games.codes import (
     MoveList,
     turn_of,
 )
-from games.markedcells import MarkedCells
+from games.marks.cells import MarkedCells
 from games.onboard import OnBoard
 from games.squares import symmetries_of
 

@@ -26,12 +26,12 @@ from games.codes import (
     MoveList,
     turn_of,
 )
-from games.likeness import Figure, Tangled
-from games.points import Neighbours, joined_by
 from games.squares import symmetries_of
-from games.step_moves import StepMoves
-from games.step_rules import EACH_FIRST_MAN, LOSES, NEVER, PASSES, WIN, WINS, StepRules
-from games.step_texts import StepTexts, Tail
+from games.steps.likeness import Figure, Tangled
+from games.steps.moves import StepMoves
+from games.steps.points import Neighbours, joined_by
+from games.steps.rules import EACH_FIRST_MAN, LOSES, NEVER, PASSES, WIN, WINS, StepRules
+from games.steps.texts import StepTexts, Tail
 
 _NONE = np.uint64(0)
 _ONE = np.uint64(1)

@@ -52,7 +52,7 @@ def read_fill(table: Table, name: str) -> Game | None:
 
 
 def _read_dominoes(table: Table, asked: Asked) -> Game | None:
-    from games.domineering import UPRIGHT, Domineering, dominoes
+    from games.fill.domineering import UPRIGHT, Domineering, dominoes
 
     board = Board(asked.columns, asked.rows)
     if not _fits(table, asked, board.size, MOST_BITS, "cells"):
@@ -68,7 +68,7 @@ def _read_dominoes(table: Table, asked: Asked) -> Game | None:
 
 
 def _read_chomp(table: Table, asked: Asked) -> Game | None:
-    from games.chomp import Chomp, bars
+    from games.fill.chomp import Chomp, bars
 
     if not _fits(table, asked, bars(asked.columns, asked.rows), MOST_BARS, "positions"):
         return None
@@ -76,7 +76,7 @@ def _read_chomp(table: Table, asked: Asked) -> Game | None:
 
 
 def _read_boxes(table: Table, asked: Asked) -> Game | None:
-    from games.boxes import Boxes, edge_names, line_count
+    from games.fill.boxes import Boxes, edge_names, line_count
 
     lines = line_count(asked.columns, asked.rows)
     if not _fits(table, asked, lines, MOST_BITS, "lines"):
@@ -91,7 +91,7 @@ def _read_boxes(table: Table, asked: Asked) -> Game | None:
 
 
 def _read_hex(table: Table, asked: Asked) -> Game | None:
-    from games.hex import Hex
+    from games.fill.hex import Hex
 
     board = Board(asked.columns, asked.rows)
     if not _fits(table, asked, board.size, MOST_BITS // 2, "cells"):

@@ -15,9 +15,9 @@ import numpy as np
 from games.board import FREE, WIDEST, Board
 from games.codes import UNFINISHED, Bytes, Codes, MoveList, turn_of
 from games.onboard import OnBoard
-from games.points import draw_with_steps
-from games.step_moves import StepMoves
-from games.step_rules import StepRules, joined_names
+from games.steps.moves import StepMoves
+from games.steps.points import draw_with_steps
+from games.steps.rules import StepRules, joined_names
 
 MOVED, LINE = "moved", "line"
 

@@ -6,8 +6,18 @@ import numpy as np
 
 from games.codes import TURN_BIT, Codes, MoveIds
 from games.interchange import interchanges
-from games.octal import NOTHING, ONE_ROW, UNSPLIT, Octal
-from games.taking import GONE, LETTERS, MOST_DRAWN, NOT_THAT_MANY, WRONG_REST, Refused, Sizes, Taking, counted
+from games.take.octal import NOTHING, ONE_ROW, UNSPLIT, Octal
+from games.take.taking import (
+    GONE,
+    LETTERS,
+    MOST_DRAWN,
+    NOT_THAT_MANY,
+    WRONG_REST,
+    Refused,
+    Sizes,
+    Taking,
+    counted,
+)
 
 HEAP_GONE, TOO_MANY = "heap-gone", "too-many"
 MOST_NAMED = 4

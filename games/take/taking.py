@@ -1,6 +1,6 @@
 """What heaps of counters and rows of pins have in common: both players take, until nothing can be taken.
 
-What may be taken is an octal code (games/octal.py), so that nim, subtraction games, Kayles and its relatives
+What may be taken is an octal code (games/take/octal.py), so that nim, subtraction games, Kayles and its relatives
 are all data.  A code holds each heap's size, or a bit for each pin that stands, so that to take is to subtract.
 """
 
@@ -13,8 +13,8 @@ import numpy.typing as npt
 from games.bitsets import BitGame
 from games.codes import TURN, Bytes, Codes, Flags, MoveIds, MoveList
 from games.last_move import LastMove
-from games.octal import Octal
 from games.problems import listed
+from games.take.octal import Octal
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 """What heaps and rows are called where there are several."""

@@ -1,0 +1,1 @@
+"""Games of pawns and the like that go forward, capture and block."""

@@ -1,0 +1,1 @@
+"""Games in which a board fills up, or is eaten away, until nobody can or need move."""

@@ -1,0 +1,1 @@
+"""Games of the user's own, written in Python, and the check of what they promise."""

@@ -1,0 +1,1 @@
+"""Games of men that are placed and then go along the lines of a board."""

@@ -1,0 +1,1 @@
+"""Games of heaps, strips and rows from which players take."""
