@@ -136,6 +136,14 @@ class ScoreGame(Game, Protocol):
         ...
 
 
+class CountingGame(Game, Protocol):
+    """A game in which how many plies have been made is part of the position."""
+
+    def one_ply_on(self, codes: Codes) -> Codes:
+        """The same positions, with the same player to move, after one more ply."""
+        ...
+
+
 def on_board(game: Game) -> BoardGame | None:
     """The game as one on cells that can be held, or None if it is not."""
     return cast(BoardGame, game) if hasattr(game, "holdings") else None
@@ -149,6 +157,11 @@ def with_lines(game: Game) -> LineGame | None:
 def scored(game: Game) -> ScoreGame | None:
     """The game as one in which moves score, or None if it is not."""
     return cast(ScoreGame, game) if hasattr(game, "gains") else None
+
+
+def counting_plies(game: Game) -> CountingGame | None:
+    """The game as one that counts plies, or None if it does not."""
+    return cast(CountingGame, game) if hasattr(game, "one_ply_on") else None
 
 
 def least_images(game: Game, codes: Codes) -> tuple[Codes, Bytes]:

@@ -1,7 +1,7 @@
 """A game with its house rules: what wrong input costs is part of the game that is solved and proved.
 
-A lost turn is one more move of the visitor's; a lost game is an ending; a forgiven input that changes a
-counter is a move too, after which the visitor moves again.  What changes nothing is no move.  All inputs of
+A lost turn is one more move of the visitor's (one ply); a lost game is an ending; a forgiven input that changes a
+counter is a move too (one ply), after which the visitor moves again.  What changes nothing is no move.  All inputs of
 a position with the same effect are one move.  The counters of forgiving house rules, and a flag for a game
 lost by one, stand in the code above the family's own bits.
 """
@@ -22,7 +22,7 @@ from games.codes import (
     distinct,
     win_of,
 )
-from games.game import Gains, Game, scored
+from games.game import Gains, Game, counting_plies, scored
 from games.house import HouseRules
 from games.inputs import Shape, classes_of, possible_classes, refusal_class
 from games.problems import bad
@@ -172,10 +172,22 @@ class HousedGame:
 
     def _after(self, codes: Codes, effect: int) -> Codes:
         if effect == 0:
-            return codes ^ TURN
+            return self.after_lost_turn(codes)
+        codes = self._one_ply_on(codes)
         if effect == 1:
             return codes | self._lost_flag
         return codes + np.uint64(1 << self._counter_at[effect - 2])
+
+    def after_lost_turn(self, codes: Codes) -> Codes:
+        """What a lost turn makes of these positions of the visitor's."""
+        return self._one_ply_on(codes) ^ TURN
+
+    def _one_ply_on(self, codes: Codes) -> Codes:
+        """Where the game counts plies: one more has been made, for wrong input that changes something is a ply."""
+        counting = counting_plies(self.fair)
+        if counting is None:
+            return codes
+        return counting.one_ply_on(self.fair_codes(codes)) | codes & ~self._fair_bits
 
     def texts(self, codes: Codes, seat: int) -> list[str]:
         """Positions for people and files: the board, and behind it how often each forgiving rule has forgiven."""

@@ -1,8 +1,8 @@
-"""A limit of plies over any game: play that has not ended after so many moves is a draw.
+"""A limit of plies over any game: play that has not ended after so many plies is a draw.
 
-How many moves have been made is part of the position, in a counter above the family's own bits, so a limit
-makes a game larger.  A turn that is lost by wrong input is no move and is not counted; nor could it make a
-game go on for ever, since the other player moves next.
+How many plies have been made is part of the position, in a counter above the family's own bits, so a limit
+makes a game larger.  Under house rules every ply counts, as it does in a distance: a turn that is lost by wrong
+input, and wrong input that is forgiven where forgiving is counted.  So no line has more plies than the limit says.
 
 A limit of repetitions is not to be had: whether a position has been there before is a matter of all that
 have, and these do not fit in a code.  It would change no value: whoever can win can do so without coming
@@ -61,8 +61,12 @@ class LimitedGame:
     def moves(self, codes: Codes) -> MoveList:
         """The moves of the game without a limit, each of which is counted."""
         parent, move, child = self.unlimited.moves(self.without_plies(codes))
-        counted = (codes & self._counter) + (np.uint64(1) << self._at)
+        counted = self.one_ply_on(codes) & self._counter
         return MoveList(parent, move, child | counted[parent])
+
+    def one_ply_on(self, codes: Codes) -> Codes:
+        """The same positions after one more ply: what wrong input that costs a ply makes of them."""
+        return codes + (np.uint64(1) << self._at)
 
     def mover(self, codes: Codes) -> Bytes:
         """Whose turn it is."""

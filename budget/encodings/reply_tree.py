@@ -4,7 +4,8 @@ No head.  All lines are gone through branch by branch, the least move first, and
 its answer follows in the stream of bits: the place of its move among the legal ones, in as few bits as tell those
 apart, and in none where there is only one.  The program keeps its place in the stream; when the visitor moves it
 passes over the branches of the lesser moves by playing them through.  A turn lost by wrong input is a branch too,
-after the fair moves; input that is forgiven, or that ends the game, needs no answer and is none.
+after the fair moves; input that is forgiven, or that ends the game, needs no answer and is none.  Only where the game
+counts plies is forgiven input a branch as well, the last ones, for it makes another ply of the same board.
 
 Turned, the lines run through least images: each position is turned to its least image, and of the visitor's
 moves that lead to the same image only the first has a branch.
@@ -23,8 +24,8 @@ from budget.boards import looked_up, stored_answers, stored_boards, turning_word
 from budget.card import CostCard
 from budget.packed import NO_MOVE, NotApplicable, Packed, refuse_if_too_large
 from budget.packing import BitReader, Unreadable, Words, as_words, bits_for, ceil_divide, pack_stream
-from games.codes import TURN, UNFINISHED, Codes, MoveIds, by_parent
-from games.game import least_images
+from games.codes import UNFINISHED, Codes, MoveIds, by_parent
+from games.game import Game, counting_plies, least_images
 from games.housed import HousedGame
 from solver.counts import rounds
 from solver.fixed import TURNED, FixedPlay
@@ -111,7 +112,7 @@ def _go_through(rules: "_Rules", choose: Choose) -> int:
             raise Unreadable(f"its lines have more than {MOST_POSITIONS:,} positions")
         position = rules.at(code)
         if position.machine:
-            answer = position.after[choose(code, position.moves)]
+            answer = position.after[choose(position.board, position.moves)]
             waiting.append((answer, ply + 1))
         else:
             waiting.extend((after, ply + 1) for after in reversed(position.after))
@@ -121,19 +122,23 @@ def _go_through(rules: "_Rules", choose: Choose) -> int:
 class _Position(NamedTuple):
     """What the rules say of a position: whether the machine has to move, the moves, and what each leads to.
 
-    The visitor's `moves` are left empty: only where they lead matters, each once.
+    board: what the table looks at.  The visitor's `moves` are left empty: only where they lead matters, each once.
     """
 
+    board: int
     machine: bool
     moves: tuple[int, ...]
     after: tuple[int, ...]
 
 
-_END_OF_LINE = _Position(machine=False, moves=(), after=())
+_END_OF_LINE = _Position(board=0, machine=False, moves=(), after=())
 
 
 class _Rules:
     """The positions of a game, least images if they are to be turned; the same position is worked out once.
+
+    What house rules have counted is left out, since the board does not show it, unless the game counts plies: how
+    many plies a board can have then depends on how often something has been forgiven.
 
     Rules work on arrays, lines come one position at a time: so `likely` boards with the machine to move, and all
     that its moves can lead to, are worked out ahead and together.
@@ -141,9 +146,11 @@ class _Rules:
 
     def __init__(self, game: HousedGame, reading: str, likely: Codes) -> None:
         self._game = game
+        self._counts = counting_plies(game.fair) is not None and any(rule.counts for rule in game.house.rules)
+        self._walked: Game = game if self._counts else game.fair
         self._turned = reading == TURNED
         self._known: dict[int, _Position] = {}
-        self.start = int(self._images(np.array([game.fair.start], dtype=np.uint64))[0])
+        self.start = int(self._images(np.array([game.start], dtype=np.uint64))[0])
         self._work_out(likely)
         led_to = [self._known[board].after for board in likely.tolist()]
         self._work_out(np.array(sorted(set().union(*led_to)), dtype=np.uint64))
@@ -156,27 +163,29 @@ class _Rules:
 
     def _work_out(self, codes: Codes) -> None:
         """Enter what the rules say of these positions, and of those that end the game one move later."""
-        fair = self._game.fair
         codes = self._without_ended(codes)
-        parent, moves, after = by_parent(fair.moves(codes))
+        parent, moves, after = by_parent(self._walked.moves(codes))
         after = self._images(after)
         self._without_ended(after)
         begins = np.searchsorted(parent, np.arange(len(codes) + 1)).tolist()
         moves_, after_ = moves.tolist(), after.tolist()
-        machines = (fair.mover(codes) == self._game.seat).tolist()
-        turn_lost = self._after_lost_turns(codes)
+        machines = (self._walked.mover(codes) == self._game.seat).tolist()
+        boards = self._game.fair_codes(codes).tolist()
+        turn_lost = {} if self._counts else self._after_lost_turns(codes)
         for place, code in enumerate(codes.tolist()):
             own = slice(begins[place], begins[place + 1])
             if machines[place]:
-                position = _Position(own.start < own.stop, tuple(moves_[own]), tuple(after_[own]))
+                position = _Position(
+                    boards[place], own.start < own.stop, tuple(moves_[own]), tuple(after_[own])
+                )
             else:
-                branches = [*after_[own], *turn_lost.get(code, ())]
-                position = _Position(machine=False, moves=(), after=tuple(dict.fromkeys(branches)))
+                branches = dict.fromkeys([*after_[own], *turn_lost.get(code, ())])
+                position = _Position(boards[place], machine=False, moves=(), after=tuple(branches))
             self._known[code] = position
 
     def _without_ended(self, codes: Codes) -> Codes:
         """Those of these positions that are unfinished; the others are entered as ends of lines."""
-        unfinished = self._game.fair.ending(codes) == UNFINISHED
+        unfinished = self._walked.ending(codes) == UNFINISHED
         ended = codes[np.nonzero(~unfinished)[0]].tolist()
         self._known.update(dict.fromkeys(ended, _END_OF_LINE))
         return codes[np.nonzero(unfinished)[0]]
@@ -192,10 +201,10 @@ class _Rules:
             for name, where in self._game.possible(codes).items():
                 if house.rules[house.rule_for(name)].cost == "turn":
                     costs |= where
-        passed = self._images(codes[costs] ^ TURN).tolist()
+        passed = self._images(self._game.after_lost_turn(codes[costs])).tolist()
         return dict(zip(codes[costs].tolist(), ((code,) for code in passed), strict=True))
 
     def _images(self, codes: Codes) -> Codes:
         if not self._turned:
             return codes
-        return least_images(self._game.fair, codes)[0]
+        return least_images(self._walked, codes)[0]

@@ -15,6 +15,7 @@ from games.board import Board
 from games.codes import FIRST, FIRST_WINS, SECOND, SECOND_WINS, TURN, UNFINISHED, MoveList, turn_of
 from games.house import load_house_rules
 from games.housed import HousedGame
+from games.limited import limited
 from games.load import load_game, parse_game
 from solver.fixed import PLAIN, TURNED, FixedPlay
 from tests.budget.plays import FEWER, any_move, housed, legal, never_losing, one, play_of
@@ -191,6 +192,40 @@ def test_plain_reply_tree_is_packed_the_obvious_way(play, word_bits):
         packed = encodings()["reply-tree"].pack(play, machine(word_bits))
         assert packed.words == tuple(int(word[::-1], 2) for word in cut(digits, word_bits))
         assert packed.bits == len(digits)
+
+
+@pytest.mark.parametrize("house", HOUSES)
+@pytest.mark.parametrize("seat", SEATS)
+@pytest.mark.parametrize("reading", READINGS)
+@pytest.mark.parametrize("name", ["two-by-two", "pong-hau-ki"])
+def test_reply_tree_of_a_game_that_counts_plies(name, reading, seat, house):
+    """Wrong input that is forgiven makes another ply of the same board, so it has a branch of its own."""
+    fair = limited(load_game(name), 7)
+    game = HousedGame(fair, load_house_rules(house, fair), seat)
+    play = play_of(game, reading, any_move(4))
+    packed = encodings()["reply-tree"].pack(play, machine(12))
+    verify(play, packed)
+    if reading == PLAIN:
+        digits = tree_of_all_positions(play)
+        assert packed.words == tuple(int(word[::-1], 2) for word in cut(digits, 12))
+
+
+def tree_of_all_positions(play):
+    """The answers along the lines as digits, counters and all, by recursion over the play's graph."""
+    graph, game = play.graph, play.game
+
+    def digits(place):
+        after = [int(graph.child[edge]) for edge in graph.edges_of(place)]
+        if graph.mover[place] != game.seat:
+            return "".join(digits(child) for child in dict.fromkeys(after))
+        if not after:
+            return ""
+        moves, _ = legal(game, int(game.fair_codes(graph.codes[[place]])[0]))
+        width = (len(moves) - 1).bit_length()
+        answer = moves.index(int(graph.move[graph.edges_of(place)[0]]))
+        return (f"{answer:0{width}b}"[::-1] if width else "") + digits(after[0])
+
+    return digits(graph.start)
 
 
 def answer_by_tree(play, packed, line):

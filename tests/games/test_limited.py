@@ -1,11 +1,13 @@
 """A limit of plies over games of several families: what it changes, what it leaves, and how it is read."""
 
+import re
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from games.codes import DRAW, FIRST, RESULTS, UNFINISHED
+from games.codes import DRAW, FIRST, FIRST_WINS, RESULTS, SECOND, UNFINISHED
 from games.game import least_images, on_board, with_lines
 from games.house import load_house_rules
 from games.housed import HousedGame
@@ -134,15 +136,49 @@ def test_a_game_of_cells_or_of_lines_stays_one():
     assert marks.board is marks.unlimited.board
 
 
-def test_a_lost_turn_is_no_move_and_still_no_game_goes_on_for_ever():
-    short = limited(load_game("three-mens-morris"), 8)
-    housed = HousedGame(short, load_house_rules("lost-turn", short), FIRST)
+WITHIN = 6
+
+
+def positions_by_ply(housed):
+    """For each ply what can stand there, seen by people, found by making every ply in turn."""
+    codes = np.array([housed.start], dtype=np.uint64)
+    for _ in range(WITHIN + 1):
+        ending = housed.ending(codes)
+        texts, movers = housed.texts(codes, FIRST), housed.mover(codes).tolist()
+        yield set(zip(texts, movers, ending.tolist(), strict=True))
+        codes = np.unique(housed.moves(codes[ending == UNFINISHED]).child)
+
+
+@pytest.mark.parametrize("house", ["usual", "lost-turn", "three-warnings"])
+@pytest.mark.parametrize("seat", [FIRST, SECOND])
+@pytest.mark.parametrize("name", ["pong-hau-ki", "hexapawn", "two-by-two"])
+def test_wrong_input_that_changes_something_is_a_ply_like_every_other(name, seat, house):
+    """What can stand on the board after so many plies is the same with a limit, until it is reached."""
+    game = load_game(name)
+    rules = load_house_rules(house, game)
+    short = HousedGame(limited(game, WITHIN), rules, seat)
+    found = [set() for _ in range(WITHIN + 1)]
+    graph = explore(short)
+    endings = short.ending(graph.codes).tolist()
+    for text, mover, ending in zip(
+        short.texts(graph.codes, FIRST), graph.mover.tolist(), endings, strict=True
+    ):
+        ply = int(re.search(" ply ([0-9]+)", text)[1])
+        found[ply].add((text.replace(f" ply {ply}", ""), mover, ending))
+    *before, last = positions_by_ply(HousedGame(game, rules, seat))
+    assert found[:-1] == before
+    assert found[-1] == {(text, mover, ending or DRAW) for text, mover, ending in last}
+    assert longest_line(graph) <= WITHIN
+
+
+def test_wrong_input_can_save_a_draw_in_the_last_ply():
+    """The machine wins with the third ply; wrong input of the visitor's, though forgiven, makes it the fourth."""
+    drawing = [(0, [1]), (1, [2]), (0, [3]), "first"]
+    short = limited(Toy(drawing), 3)
+    assert best_play(explore(short)).value[0] == FIRST_WINS
+    housed = HousedGame(short, load_house_rules("three-warnings", short), FIRST)
     graph = explore(housed)
-    assert longest_line(graph) > 8, "lost turns come on top"
-    lost = graph.move == housed.move_names.index("(turn lost)")
-    before, after = short.plies(graph.codes[graph.parent]), short.plies(graph.codes[graph.child])
-    assert (after[lost] == before[lost]).all()
-    assert (after[~lost] == before[~lost] + np.uint64(1)).all()
+    assert RESULTS[best_play(graph).value[graph.start]] == "draw"
 
 
 FILE = 'kind = "game"\nfamily = "{}"\n{}ply-limit = {}\n'
