@@ -10,7 +10,8 @@ import numpy as np
 
 from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, by_parent, distinct, win_of
 from solver.engines import solve_game
-from solver.graph import Graph, Report
+from solver.graph import Graph
+from solver.progress import Report
 from solver.solved import Solved
 from solver.values import sure_results
 from solver.walk import Walk

@@ -7,10 +7,11 @@ before it starts where the number of positions is known, and else as soon as the
 from functools import partial
 
 from games.game import Game, on_board, with_lines
-from solver.graph import Report, TooLarge
+from solver.graph import TooLarge
 from solver.journal import Journal
 from solver.layers import Tangled, solve_by_layers
 from solver.loops import solve_loops
+from solver.progress import Report
 from solver.solved import Solved
 
 MEMORY = 2 << 30

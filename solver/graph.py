@@ -10,12 +10,10 @@ import numpy as np
 
 from games.codes import UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList, distinct
 from games.game import Game
+from solver.progress import Report, counted
 
 MOST_POSITIONS = 5_000_000
 """Where exploring stops unless told otherwise: about 2 GB, which a classroom machine can spare."""
-
-Report = Callable[[int, int], None]
-"""Told the ply and the positions found so far after every ply, for those who wait."""
 
 Successors = Callable[[Codes], MoveList]
 """The moves to follow from an array of unfinished positions."""
@@ -110,7 +108,7 @@ def explore(
         if len(known) > limit:
             raise TooLarge(len(known), limit)
         if report is not None:
-            report(len(layers) - 1, len(known))
+            report(counted(len(layers) - 1, len(known)))
     ply = np.empty(len(known), dtype=np.intp)
     for number, layer in enumerate(layers):
         ply[np.searchsorted(known, layer)] = number

@@ -22,7 +22,7 @@ from games.game import Game
 from games.marks.gravity import Gravity
 from games.marks.marks import Marks
 from solver.fillings import Class, Half, HalfShape
-from solver.graph import Report
+from solver.progress import Progress, Report, Stage
 from solver.values import NO_DISTANCE, Values
 
 GrowingGame = Marks | Gravity
@@ -33,6 +33,7 @@ NO_MOVE = 127
 """The byte of a child that is not there: worse for who might choose it than any that is."""
 NEVER = -128
 """The byte of a position that cannot arise."""
+WORKING_BACK = Stage("working back")
 Pair = tuple[Class, Class]
 """The classes of the left and the right filling: the name of a block."""
 
@@ -66,11 +67,13 @@ class Halves:
     # Backward: values ----------------------------------------------------------------------------------------
 
     def _go_backward(self, report: Report | None) -> None:
+        total = table_bytes(self._marks)
         upright: dict[Pair, Block] = {}
         for ply in range(self._size, -1, -1):
             upright = {pair: self._solve_block(pair, ply, upright) for pair in self._pairs(ply)}
             if report is not None:
-                report(ply, sum(block.size for block in self._blocks.values()))
+                done = sum(block.size for block in self._blocks.values())
+                report(Progress(WORKING_BACK, done, total, total))
 
     def _solve_block(self, pair: Pair, ply: int, upright: dict[Pair, Block]) -> Block:
         """Solve one block from those of the next ply (`upright`: the same transposed); its own transpose."""

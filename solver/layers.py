@@ -26,8 +26,9 @@ from games.codes import (
     distinct,
 )
 from games.game import Game
-from solver.graph import MOST_POSITIONS, Report, TooLarge
+from solver.graph import MOST_POSITIONS, TooLarge
 from solver.journal import Journal, NoJournal
+from solver.progress import Progress, Report, Stage, counted
 from solver.values import NO_DISTANCE, Values
 
 Scores = npt.NDArray[np.int16]
@@ -38,6 +39,9 @@ WORTH_A_LOOK = 500
 """Positions in a layer from which on it matters whether they stand in others too."""
 PART = 1 << 16
 """So many positions are worked on at a time: their moves then stay near the processor."""
+
+
+WORKING_BACK = Stage("working back", is_last=True)
 
 
 class Tangled(Exception):
@@ -117,6 +121,7 @@ def solve_by_layers(
     first = game.start if start is None else start
     codes = forward(game, first, report, limit, kept, levels_only=levels_only)
     scores: list[Scores] = []
+    total = sum(map(len, codes))
     following: Codes = np.zeros(0, dtype=np.uint64)
     found: Scores = np.zeros(0, dtype=np.int16)
     for ply in range(len(codes) - 1, -1, -1):
@@ -126,7 +131,7 @@ def solve_by_layers(
         following = codes[ply]
         scores.append(found)
         if report is not None:
-            report(ply, sum(map(len, codes)))
+            report(Progress(WORKING_BACK, sum(map(len, scores)), total, total))
     return Layers(game, first, codes, scores[::-1])
 
 
@@ -159,7 +164,7 @@ def forward(
         if total > limit or len(layers) >= WON:
             raise TooLarge(total, min(limit, total))
         if report is not None:
-            report(len(layers) - 1, total)
+            report(counted(len(layers) - 1, total))
 
 
 def _stand_also_in(layer: Codes, earlier: Codes) -> bool:

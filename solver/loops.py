@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from games.codes import Codes
 from games.game import Game
-from solver.graph import MOST_POSITIONS, Graph, Report, explore
+from solver.graph import MOST_POSITIONS, Graph, explore
+from solver.progress import Report
 from solver.values import Values, best_play
 
 

@@ -12,6 +12,7 @@ from games.codes import DRAW, FIRST, PLAYERS, RESULTS, UNFINISHED, Codes, Indice
 from games.game import Game, least_images, scored
 from solver.engines import solve_game
 from solver.graph import Graph, TooLarge, explore
+from solver.progress import Progress
 from solver.scores import gains_of, solve_scores
 
 if TYPE_CHECKING:
@@ -106,9 +107,9 @@ def _explored(game: Game, plies: int | None, limit: int, *, up_to_symmetry: bool
     """The positions to show and the moves between them."""
     within = [0]
 
-    def count(ply: int, positions: int) -> None:
-        if positions <= limit:
-            within.append(ply)
+    def count(progress: Progress) -> None:
+        if progress.positions <= limit:
+            within.append(progress.done)
 
     follow = _Follow(game, plies, up_to_symmetry=up_to_symmetry)
     start = np.array([game.start], dtype=np.uint64)

@@ -11,7 +11,7 @@ from games.housed import HousedGame
 from solver.claims import Failure, Truth, fair_line_first
 from solver.counts import longest_line
 from solver.engines import solve_game
-from solver.graph import Report
+from solver.progress import Report
 from solver.said import never_said
 from solver.solved import start_values
 from solver.strategy import Strategy

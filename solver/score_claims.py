@@ -11,7 +11,8 @@ import numpy as np
 from games.codes import FIRST, Flags, by_parent, distinct
 from games.game import scored
 from solver.claims import Failure, fair_line_first
-from solver.graph import MOST_POSITIONS, Report
+from solver.graph import MOST_POSITIONS
+from solver.progress import Report
 from solver.scores import gains_of, solve_scores, sure_differences
 from solver.walk import Walk
 from solver.witness import Line, follow

@@ -12,8 +12,9 @@ import numpy.typing as npt
 from games.codes import DRAW, FIRST, UNFINISHED, Bytes, Codes, Indices
 from games.game import Gains, ScoreGame, scored
 from solver.counts import rounds
-from solver.graph import MOST_POSITIONS, Graph, Report, reach
+from solver.graph import MOST_POSITIONS, Graph, reach
 from solver.layers import forward, parts, places
+from solver.progress import Report
 
 Differences = npt.NDArray[np.int16]
 """What is still to come in each position, the first player's gains minus the second's, shape (n,).

@@ -33,7 +33,7 @@ from games.codes import (
 from games.game import Game
 from games.steps.rules import LOSES, WIN
 from games.steps.steps import Steps
-from solver.graph import Report
+from solver.progress import Progress, Report, Stage
 from solver.values import NO_DISTANCE, Values
 
 Matrix = npt.NDArray[np.int8]
@@ -45,6 +45,8 @@ STRIP = 512
 """Columns that are worked on together, so that their rows stay near the processor."""
 SPARSE = 100
 """With fewer than one decided position in so many, places are listed instead of whole rows."""
+
+WORKING_BACK = Stage("working back", may_end_early=True)
 
 
 class TooDeep(Exception):
@@ -231,7 +233,8 @@ class _Retrograde:
                 raise TooDeep
             frontier = self._decide(frontier, plies)
             if report is not None:
-                report(plies, int(np.count_nonzero(self.table)))
+                decided = int(np.count_nonzero(self.table))
+                report(Progress(WORKING_BACK, decided, self.table.size, self.table.size))
 
     def _count_moves(self, game: Steps) -> npt.NDArray[np.uint8]:
         """How many slides each mover has: its men beside each point, where that point is free, added up."""

@@ -10,7 +10,8 @@ import numpy.typing as npt
 from games.codes import UNFINISHED, Codes, Flags, Indices, MoveIds, MoveList, distinct
 from games.housed import HousedGame
 from solver.counts import one_of_each
-from solver.graph import Graph, Report, explore
+from solver.graph import Graph, explore
+from solver.progress import Report
 from solver.strategy import NO_RULE, Strategy
 
 

@@ -17,7 +17,7 @@ _ROOM = 60
 def announcing(pieces: int) -> Iterator[Callable[[str], None]]:
     """Give a function that is told the name of each of so many pieces when it is begun.
 
-    Like `workbench.progress.Progress`: on standard error, nothing in the first second, nothing where nobody looks,
+    Like `workbench.progress.ProgressLine`: on standard error, nothing in the first second, nothing where nobody looks,
     and wiped at the end.
     """
     begun = time.monotonic()

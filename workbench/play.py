@@ -12,7 +12,8 @@ from games.house import HouseRules
 from games.housed import HousedGame
 from games.inputs import LEGAL, classify
 from solver.counts import lines_of_play
-from solver.graph import Report, TooLarge
+from solver.graph import TooLarge
+from solver.progress import Progress, Report
 from solver.strategy import OPEN, PLAIN, Strategy
 from solver.walk import walk
 
@@ -48,11 +49,11 @@ class Session:
         `report` is told how far the work is.
         """
 
-        def told(ply: int, positions: int) -> None:
-            if positions > MOST_COUNTED:
-                raise TooLarge(positions, MOST_COUNTED)
+        def told(progress: Progress) -> None:
+            if progress.positions > MOST_COUNTED:
+                raise TooLarge(progress.positions, MOST_COUNTED)
             if report is not None:
-                report(ply, positions)
+                report(progress)
 
         try:
             lines = lines_of_play(walk(self.game, self.strategy, told).graph)

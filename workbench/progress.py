@@ -1,4 +1,4 @@
-"""Telling those who wait how far the work is, on standard error and only once it has taken a second."""
+"""Telling those who wait how far the work is and how long it will take, on standard error."""
 
 import sys
 import time
@@ -6,29 +6,56 @@ from types import TracebackType
 
 import click
 
+from solver.progress import Progress
+from workbench.timeleft import TimeLeft, in_words
+
 PATIENCE = 1.0
 """Seconds after which people want to know."""
+AGAIN = 0.2
+"""Seconds after which they want to know more."""
+ROOM = 78
+"""Columns; what is said stays in one line."""
 
 
-class Progress:
-    """A line that is written anew while positions are found, and wiped at the end; nothing where nobody looks."""
+class ProgressLine:
+    """A line that is written anew while the work goes on, and wiped at the end; nothing where nobody looks."""
 
     def __init__(self) -> None:
-        self._begun = time.monotonic()
         self._is_watched = sys.stderr is not None and sys.stderr.isatty()
+        self._left = TimeLeft()
+        self._next = time.monotonic() + PATIENCE
         self._shown = False
 
-    def __enter__(self) -> "Progress":
+    def __enter__(self) -> "ProgressLine":
         return self
 
-    def __call__(self, ply: int, positions: int) -> None:
-        """Told by the solver after every ply."""
-        if self._is_watched and time.monotonic() - self._begun > PATIENCE:
-            click.echo(f"\rply {ply}: {positions:,} positions so far ... ", nl=False, err=True)
+    def __call__(self, progress: Progress) -> None:
+        """Told by the solver how far it is."""
+        left = self._left.after(progress)
+        if self._is_watched and time.monotonic() >= self._next:
+            click.echo(f"\r{as_line(progress, left):<{ROOM}.{ROOM}}", nl=False, err=True)
             self._shown = True
+            self._next = time.monotonic() + AGAIN
+
+    def wipe(self) -> None:
+        """Leave no trace of the line."""
+        if self._shown:
+            click.echo(f"\r{'':<{ROOM}}\r", nl=False, err=True)
+            self._shown = False
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._shown:
-            click.echo(f"\r{'':<60}\r", nl=False, err=True)
+        self.wipe()
+
+
+def as_line(progress: Progress, left: float | None) -> str:
+    """How far the work is, in one line; `left` in seconds, None where it is not known."""
+    stage = progress.stage
+    if not progress.total:
+        return f"{stage.name}: {progress.positions:,} so far, up to ply {progress.done} ..."
+    share = f"{stage.name}: {100 * progress.done // progress.total} % of {progress.positions:,} positions"
+    if left is None:
+        return f"{share} ..."
+    about = "at most" if stage.may_end_early else "about"
+    return f"{share}, {about} {in_words(left)} left{'' if stage.is_last else ' in this step'}"

@@ -7,9 +7,9 @@ from pathlib import Path
 from games.game import Game
 from games.housed import HousedGame
 from solver.engines import solve_game
-from solver.graph import Report
 from solver.journal import Journal
 from solver.kept import solve_or_read
+from solver.progress import Report
 from solver.solved import Solved
 
 

@@ -11,7 +11,7 @@ from solver.load import load_strategy
 from workbench.options import house_option, one_seat_option
 from workbench.output import say, say_lines, say_next, typed
 from workbench.play import Odds, Session
-from workbench.progress import Progress
+from workbench.progress import ProgressLine
 
 END = ("q", "quit", "end of play")
 LONGEST_LINE = 10_000
@@ -43,7 +43,7 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
         f"{written.game.title}: you are V, the machine is M and moves {seat}. "
         f"Type your move, such as {session.example()}; {_end_words(session)[0]} ends the play."
     )
-    with Progress() as progress:
+    with ProgressLine() as progress:
         odds = session.odds(progress)
     what = "table" if written.is_table else "sheet"
     say(_hole(odds, 0, what))

@@ -22,7 +22,7 @@ from workbench.options import (
     strategy_argument,
 )
 from workbench.output import emit_json, json_option, say, say_next, typed
-from workbench.progress import Progress
+from workbench.progress import ProgressLine
 from workbench.tell_proof import tell
 
 Stamps = dict[str, tuple[int, int]]
@@ -56,7 +56,7 @@ def command(
 
     def proofs() -> list[Proof]:
         written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
-        with Progress() as progress:
+        with ProgressLine() as progress:
             return [
                 prove(written.strategy(number), written.claim, written.house, progress)
                 for number in written.seats

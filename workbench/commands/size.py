@@ -22,7 +22,7 @@ from workbench.options import (
     strategy_argument,
 )
 from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
-from workbench.progress import Progress
+from workbench.progress import ProgressLine
 
 NO_TABLE = "In some position that can be met it has no legal answer, so there is nothing whole to store."
 
@@ -55,7 +55,7 @@ def command(
     written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
     house = written.house
     card = load_machine(machine)
-    with Progress() as progress:
+    with ProgressLine() as progress:
         proofs = [prove(written.strategy(number), written.claim, house, progress) for number in written.seats]
     if any(proof.walk.illegal or len(proof.walk.unanswered) for proof in proofs):
         if as_json:

@@ -8,14 +8,14 @@ import click
 from games.codes import PLAYERS, player_named
 from games.house import house_digest, load_house_rules
 from games.load import game_digest, is_program, load_game
-from solver.graph import Report
 from solver.kept import cache_folder
+from solver.progress import Report
 from solver.solve import SMALL, Solution, solve
 from solver.solved import Solved
 from workbench.measure import Measure
 from workbench.options import house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_lines, say_next, table, typed
-from workbench.progress import Progress
+from workbench.progress import ProgressLine
 from workbench.solving import Keeper, without_keeping
 
 
@@ -57,7 +57,7 @@ def command(
         )
     played = load_game(game)
     house = load_house_rules(house_rules, played) if house_rules else None
-    with Measure() as measure, Progress() as progress:
+    with Measure() as measure, ProgressLine() as progress:
         solver = _solver(game, house_rules, memory << 20, progress, no_cache=no_cache, resume=resume)
         solution = solve(played, house, player_named(seat or "second"), solver)
         counted = counts if counts is not None else solution.positions <= SMALL
