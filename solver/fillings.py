@@ -8,19 +8,20 @@ The fillings with x marks of the first player's and o of the second's form the c
 increasing order.
 """
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from games.codes import Codes, Indices
+from games.codes import FIRST, SECOND, Codes, Indices
+from games.marks.marks import hold_a_line
+from solver.filling_steps import IMPOSSIBLE, Sorting, find_steps, sums
 
 Class = tuple[int, int]
 """How many marks of the first and of the second player a filling holds."""
-Flags = npt.NDArray[np.uint32]
-IMPOSSIBLE = -1
-FAR = np.iinfo(np.intp).max
-"""Greater than every rank."""
+Flags = npt.NDArray[np.unsignedinteger[Any]]
+"""A bit for each line across the cut and two more: as narrow as will do, for they are compared pair by pair."""
+MOST_ACROSS = 62
 
 
 class Stack:
@@ -51,13 +52,13 @@ class HalfShape(NamedTuple):
     """Where a half lies: its cells by their number on the board, stack after stack, each from the bottom up.
 
     height: the cells of a stack.  inside: the lines within the half, across: the parts in it of the lines that
-    reach into the other half, both as places in `cells`.
+    reach into the other half, both as sets of the board's cells.
     """
 
     cells: tuple[int, ...]
     height: int
-    inside: tuple[tuple[int, ...], ...]
-    across: tuple[tuple[int, ...], ...]
+    inside: tuple[int, ...]
+    across: tuple[int, ...]
 
 
 class Half:
@@ -69,29 +70,34 @@ class Half:
     def __init__(self, shape: HalfShape, side: int) -> None:
         self.shape = shape
         self._stack = Stack(shape.height)
-        count = len(shape.cells) // shape.height
-        self._weights = self._stack.states ** np.arange(count)
-        """What each stack's state counts for in the number of a filling."""
-        numbers = np.arange(self._stack.states**count)
-        self._states = numbers[:, None] // self._weights % self._stack.states
-        self._marks = self._stack.cells[self._states].reshape(len(numbers), -1)
+        self._stacks = len(shape.cells) // shape.height
         self._sort_into_classes()
-        self._flags = [self._line_flags(mark, side) for mark in (1, 2)]
+        self._held = [sums(self._sets_of_cells(mark), np.uint64) for mark in (1, 2)]
+        self._flags = [self._line_flags(held, side) for held in self._held]
         self._kinds: dict[tuple[Class, int], tuple[Flags, Indices]] = {}
-        self._ranks: dict[tuple[int, bool], tuple[Indices, Indices]] = {}
-        self._steps: dict[tuple[Class, int, bool], Indices] = {}
+        self._steps: dict[tuple[int, bool], dict[Class, Indices]] = {}
 
     def _sort_into_classes(self) -> None:
-        size = self._marks.shape[1] + 1
-        kind = (self._marks == 1).sum(axis=1) * size + (self._marks == 2).sum(axis=1)
+        base = len(self.shape.cells) + 1
+        worth = (self._stack.cells == 1).sum(axis=1) * base + (self._stack.cells == 2).sum(axis=1)
+        kind = sums(
+            [worth.astype(np.int16)] * self._stacks, np.int16
+        )  # of small numbers the sort is quickest
         order = np.argsort(kind, kind="stable")
-        counts = np.bincount(kind, minlength=size * size)
-        starts = np.cumsum(counts) - counts
-        self._rank = np.empty(len(kind), dtype=np.intp)
-        self._rank[order] = np.arange(len(kind)) - np.repeat(starts, counts)
-        self.classes: dict[Class, Indices] = {
-            divmod(int(k), size): order[starts[k] : starts[k] + counts[k]] for k in np.flatnonzero(counts)
-        }
+        counts = np.bincount(kind)
+        sizes = counts[counts > 0]
+        ends = np.cumsum(sizes)
+        rank = np.empty_like(order)
+        rank[order] = np.arange(len(order)) - np.repeat(ends - sizes, sizes)
+        self._sorting = Sorting((np.cumsum(counts > 0) - 1)[kind], rank, sizes)
+        parts = zip(np.flatnonzero(counts).tolist(), np.split(order, ends[:-1]), strict=True)
+        self.classes: dict[Class, Indices] = {divmod(kind, base): part for kind, part in parts}
+
+    def _sets_of_cells(self, mark: int) -> list[Codes]:
+        """For each stack, the set of the board's cells that hold the mark in each of its states."""
+        bits = np.array([1 << cell for cell in self.shape.cells], dtype=np.uint64)
+        in_stacks = bits.reshape(self._stacks, 1, self.shape.height)
+        return list(np.where(self._stack.cells == mark, in_stacks, np.uint64(0)).sum(axis=2, dtype=np.uint64))
 
     def count(self, kind: Class) -> int:
         """How many fillings a class has; 0 if there is no such class."""
@@ -103,21 +109,18 @@ class Half:
         """Where the fillings of this half stand in their classes, on boards given as two sets of cells."""
         one, height = np.uint64(1), self.shape.height
         numbers = np.zeros(len(first), dtype=np.intp)
-        for place, weight in enumerate(self._weights):
+        for place in reversed(range(self._stacks)):
             column = np.zeros(len(first), dtype=np.intp)
             for level, cell in enumerate(self.shape.cells[place * height : (place + 1) * height]):
                 bit = np.uint64(cell)
                 mark = (first >> bit & one) + (second >> bit & one) * np.uint64(2)
                 column += mark.astype(np.intp) * 3**level
-            numbers += self._stack.state_of[column] * weight
-        return self._rank[numbers]
+            numbers = numbers * self._stack.states + self._stack.state_of[column]
+        return self._sorting.rank[numbers]
 
     def holdings(self, kind: Class) -> tuple[Codes, Codes]:
         """The two sets of cells of each filling of a class, (n,)."""
-        marks = self._marks[self.classes[kind]]
-        bits = np.array([1 << cell for cell in self.shape.cells], dtype=np.uint64)
-        held = (np.where(marks == mark, bits, np.uint64(0)) for mark in (1, 2))
-        first, second = (each.sum(axis=1, dtype=np.uint64) for each in held)
+        first, second = (held[self.classes[kind]] for held in self._held)
         return first, second
 
     # Moves ---------------------------------------------------------------------------------------------------
@@ -128,54 +131,35 @@ class Half:
         (slots, n): ranks in the class with one such mark more or fewer.  A filling that has fewer such moves than
         others repeats one; going back, where it may have none at all, it names the place behind the last instead.
         """
-        key = (kind, player, back)
+        key = (player, back)
         if key not in self._steps:
             self._steps[key] = self._find_steps(*key)
-        return self._steps[key]
+        return self._steps[key][kind]
 
-    def _find_steps(self, kind: Class, player: int, back: bool) -> Indices:
-        ranks, moves = (each[self.classes[kind]] for each in self._neighbours(player, back))
-        most = int(moves.max())
-        steps = ranks[:, :most]
-        if int(moves.min()) < most:
-            change = -1 if back else 1
-            nowhere = self.count((kind[0] + change * (player == 0), kind[1] + change * (player == 1)))
-            steps = np.where(steps == FAR, np.minimum(steps[:, :1], nowhere), steps)
-        return np.ascontiguousarray(steps.T)
-
-    def _neighbours(self, player: int, back: bool) -> tuple[Indices, Indices]:
-        """For each filling the ranks of what a player's mark leads to or led here from, and how many there are.
-
-        (fillings, stacks) and (fillings,): the ranks increase, and FAR stands behind the last.
-        """
-        key = (player, back)
-        if key not in self._ranks:
-            changed = (self._stack.before if back else self._stack.after)[player]
-            step = np.where(changed == IMPOSSIBLE, 0, changed - np.arange(self._stack.states))
-            possible = (changed != IMPOSSIBLE)[self._states]
-            numbers = np.arange(len(self._states))[:, None] + step[self._states] * self._weights
-            ranks = np.where(possible, self._rank[numbers], FAR)
-            ranks.sort(axis=1)
-            self._ranks[key] = ranks, possible.sum(axis=1)
-        return self._ranks[key]
+    def _find_steps(self, player: int, back: bool) -> dict[Class, Indices]:
+        changed = (self._stack.before if back else self._stack.after)[player]
+        behind = None
+        if back:
+            origins = ((kind[0] - (player == FIRST), kind[1] - (player == SECOND)) for kind in self.classes)
+            behind = np.array([self.count(kind) for kind in origins])
+        steps = find_steps(self._sorting, self._stacks, changed, behind)
+        return dict(zip(self.classes, steps, strict=True))
 
     # Lines ---------------------------------------------------------------------------------------------------
 
-    def _line_flags(self, mark: int, side: int) -> Flags:
+    def _line_flags(self, held: Codes, side: int) -> Flags:
         """For each filling a set of bits that tells, together with the other half's, whether a player owns a line.
 
         Bit i: the filling owns its part of line i across the cut.  Bit `side` behind those: it owns a line of its
         own; the bit of the other half's own lines is always set.  So two fillings make a line if they share a bit.
         """
-        own = self._marks == mark
         across = len(self.shape.across)
-        flags = np.full(len(own), 1 << across + 1 - side, dtype=np.uint32)
+        wide: type[np.unsignedinteger[Any]] = np.uint32 if across + 2 <= 32 else np.uint64
+        flags: Flags = np.full(len(held), 1 << across + 1 - side, dtype=wide)
         for bit, part in enumerate(self.shape.across):
-            flags |= own[:, part].all(axis=1).astype(np.uint32) << np.uint32(bit)
-        has_own = np.zeros(len(own), dtype=bool)
-        for line in self.shape.inside:
-            has_own |= own[:, line].all(axis=1)
-        return flags | has_own.astype(np.uint32) << np.uint32(across + side)
+            flags |= (held & np.uint64(part) == np.uint64(part)).astype(wide) << wide(bit)
+        flags |= hold_a_line(held, self.shape.inside).astype(wide) << wide(across + side)
+        return flags
 
     def flags(self, kind: Class, player: int) -> Flags:
         """The line flags of a class's fillings for one player."""

@@ -21,7 +21,7 @@ from games.codes import DRAW, FIRST, FIRST_WINS, SECOND_WINS, Codes, Indices, di
 from games.game import Game
 from games.marks.gravity import Gravity
 from games.marks.marks import Marks
-from solver.fillings import Class, Half, HalfShape
+from solver.fillings import MOST_ACROSS, Class, Half, HalfShape
 from solver.progress import Progress, Report, Stage
 from solver.values import NO_DISTANCE, Values
 
@@ -254,26 +254,23 @@ def _count_marks(held: Codes, half: Half) -> Indices:
 
 
 def cut(game: GrowingGame) -> tuple[HalfShape, HalfShape]:
-    """The two halves of a board: its left columns, and the others."""
+    """The two halves of a board: column after column up to the middle, and the rest.
+
+    The more alike they are, the fewer fillings they have; only columns in which marks fall must not be cut through.
+    """
     board = game.board
-    middle = board.columns // 2
-    return _half_shape(game, range(middle)), _half_shape(game, range(middle, board.columns))
+    cells = sorted(range(board.size), key=lambda cell: (board.where(cell)[0], -cell))
+    middle = board.columns // 2 * board.rows if isinstance(game, Gravity) else board.size // 2
+    return _half_shape(game, cells[:middle]), _half_shape(game, cells[middle:])
 
 
-def _half_shape(game: GrowingGame, columns: range) -> HalfShape:
-    board = game.board
-    upward = range(board.size - 1, -1, -1)
-    cells = tuple(cell for column in columns for cell in upward if board.where(cell)[0] == column)
-    place = {cell: number for number, cell in enumerate(cells)}
-    parts = [
-        tuple(place[c] for c in range(board.size) if line >> c & 1 and c in place) for line in game.lines
-    ]
-    whole = [line.bit_count() for line in game.lines]
+def _half_shape(game: GrowingGame, cells: list[int]) -> HalfShape:
+    own = sum(1 << cell for cell in cells)
     return HalfShape(
-        cells,
-        board.rows if isinstance(game, Gravity) else 1,
-        inside=tuple(part for part, length in zip(parts, whole, strict=True) if len(part) == length),
-        across=tuple(part for part, length in zip(parts, whole, strict=True) if 0 < len(part) < length),
+        tuple(cells),
+        game.board.rows if isinstance(game, Gravity) else 1,
+        inside=tuple(line for line in game.lines if line & own == line),
+        across=tuple(line & own for line in game.lines if 0 != line & own != line),
     )
 
 
@@ -284,9 +281,12 @@ def growing_game(game: Game) -> GrowingGame | None:
 
 
 def on_cells_enough(game: Game) -> bool:
-    """Whether both halves have cells, and no more of them than fit in a table."""
-    board = cast(GrowingGame, game).board
-    return board.columns > 1 and board.size < WON and table_bytes(cast(GrowingGame, game)) < 1 << 40
+    """Whether both halves have cells, no more of them than fit in a table, and few enough lines across the cut."""
+    marks = cast(GrowingGame, game)
+    if marks.board.size >= WON or table_bytes(marks) >= 1 << 40:
+        return False
+    halves = cut(marks)
+    return all(half.cells for half in halves) and len(halves[0].across) <= MOST_ACROSS
 
 
 def table_bytes(game: GrowingGame) -> int:

@@ -1,5 +1,7 @@
 """Every engine gives the same values, distances and positions, on random games and house rules."""
 
+from itertools import combinations
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -48,6 +50,8 @@ def test_the_two_halves_give_what_the_layers_give(pair):
     on_every_engine_for_marks(pair.game)
 
 
+MANY_LINES = [list(line) for line in combinations([f"{c}{r}" for r in (1, 2, 3) for c in "abcd"], 3)][::4]
+"""More of them reach across the middle of the board than there are bits in 32."""
 MARKS = [
     "columns = 4\nrows = 3\nin-a-row = 3",
     "columns = 4\nrows = 3\nin-a-row = 3\nmisere = true",
@@ -56,6 +60,9 @@ MARKS = [
     "columns = 4\nrows = 3\nin-a-row = 3\ngravity = true\nmisere = true",
     "columns = 5\nrows = 2\nin-a-row = 3\ngravity = true",
     "columns = 2\nrows = 4\nin-a-row = 3\ngravity = true",
+    'columns = 3\nrows = 4\nin-a-row = 3\nholes = ["a1", "a2", "a3", "a4"]',  # with nothing in the left column
+    "columns = 1\nrows = 9\nin-a-row = 3",
+    f"columns = 4\nrows = 3\nlines = {MANY_LINES}",
 ]
 
 
