@@ -523,6 +523,68 @@ def _picture(see, rows, turns):
     return found
 
 
+def _heaviest(see, rows):
+    """The cells that can be marked and than which none of those is heavier."""
+    cells = see.game.open_cells(see.board).values()
+    weights = {cell: sum(_weight(see, row, cell) for row in rows) for cell in cells}
+    return [cell for cell in cells if weights[cell] == max(weights.values())]
+
+
+def _weight(see, row, cell):
+    """What one row adds to the weight of a free cell: ``-2 for a corner``, ``3 for a line with 2 of mine``."""
+    number, what = row.split(" for ")
+    if " with " not in what:
+        return int(number) * (cell in _weighed_cells(see.game, what))
+    kind, marks = what.split(" with ")
+    mine, theirs = _marks(marks)
+    return int(number) * sum(
+        cell in line
+        and len([c for c in line if c in see.mine]) == mine
+        and len([c for c in line if c in see.theirs]) == theirs
+        for line in weighed_lines(see.game, kind)
+    )
+
+
+def _weighed_cells(game, what):
+    groups = {"the centre": _centre, "a corner": _corners, "an edge": _edges}
+    if what in groups:
+        return groups[what](game)
+    if what.startswith("a cell like "):
+        cell = game.names.index(what.removeprefix("a cell like "))
+        return [turn[cell] for turn in game.turns]
+    return [game.names.index(name) for name in what.replace(" or ", ", ").split(", ")]
+
+
+def weighed_lines(game, kind):
+    """The lines that are meant: ``a line``, ``a straight line``, ``a diagonal line``, ``a line like 1, 2 and 3``."""
+    if kind.startswith("a line like "):
+        names = kind.removeprefix("a line like ").replace(" and ", ", ").split(", ")
+        cells = [game.names.index(name) for name in names]
+        images = [{turn[cell] for cell in cells} for turn in game.turns]
+        return [line for line in game.lines if line in images]
+    return [line for line in game.lines if kind in ("a line", f"a {_shape_of(game, line)} line")]
+
+
+def _shape_of(game, line):
+    """How a line lies: ``straight`` within a row or column, ``diagonal`` as a bishop goes, or ``bent``."""
+    (x, y), *rest = [game.place(cell) for cell in line]
+    steps = [(a - x, b - y) for a, b in rest]
+    if all(right == 0 for right, _ in steps) or all(down == 0 for _, down in steps):
+        return "straight"
+    if all(right == down for right, down in steps) or all(right == -down for right, down in steps):
+        return "diagonal"
+    return "bent"
+
+
+def _marks(said):
+    """How many marks of the machine's and of the visitor's are meant."""
+    words = said.replace("'s", "").split()
+    return tuple(
+        next((int(words[at - 2]) for at, word in enumerate(words) if word == whose), 0)
+        for whose in ("mine", "the")
+    )
+
+
 def _looked_ahead(see, plies):
     """The least of the best moves by plain minimax, `plies` deep; an unfinished line counts as a draw."""
     housed = Housed(see.game, House(), see.seat)
@@ -566,7 +628,8 @@ def _looked_up(see, rows, turned):
 def moves_of(see, rule):
     """The moves that a rule allows, in order; those of a table may be illegal.
 
-    A rule is its text, or (``table``, rows, turned), or (``picture``, rows), or (``picture fixed``, rows).
+    A rule is its text, or (``table``, rows, turned), or (``picture``, rows), or (``picture fixed``, rows), or
+    (``take the heaviest cell``, rows).
     """
     if isinstance(rule, tuple) and rule[0] == "table":
         return _looked_up(see, rule[1], rule[2])
@@ -578,6 +641,8 @@ def moves_of(see, rule):
 
 def _cells_of(see, rule):
     """The cells that a rule would like to see marked."""
+    if isinstance(rule, tuple) and rule[0] == "take the heaviest cell":
+        return _heaviest(see, rule[1])
     if isinstance(rule, tuple):
         return _picture(see, rule[1], see.game.turns if rule[0] == "picture" else see.game.turns[:1])
     for words, cells in {

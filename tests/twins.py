@@ -1,5 +1,6 @@
 """Everything made twice: once for the four rooms and once for the naive model, drawn at random or given."""
 
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -259,6 +260,31 @@ def pictures(draw, game):
 
 
 @st.composite
+def weights(draw, game):
+    """*Take the heaviest cell* with a few weights for cells and lines that there are in the game."""
+    groups = {"the centre": naive._centre, "a corner": naive._corners, "an edge": naive._edges}
+    name = draw(st.sampled_from(game.names))
+    kinds = ["a line", "a straight line", "a diagonal line"]
+    if game.lines:
+        line = [game.names[cell] for cell in draw(st.sampled_from(game.lines))]
+        kinds.append(f"a line like {draw(st.permutations(line).map(', '.join))}")
+    whats = [what for what, cells in groups.items() if cells(game)] + [f"a cell like {name}", name]
+    for kind in kinds:
+        most = max((len(line) for line in naive.weighed_lines(game, kind)), default=0) - 1
+        whats += [f"{kind} with {marks}" for marks in _counts_of_marks(most)]
+    rows = draw(st.lists(st.sampled_from(whats), min_size=1, max_size=8, unique=True))
+    return "take the heaviest cell", tuple(f"{draw(st.integers(-3, 9))} for {what}" for what in rows)
+
+
+def _counts_of_marks(most):
+    """How many marks a line may hold, in words, if it may hold `most` at most."""
+    for mine, theirs in product(range(most + 1), repeat=2):
+        said = [f"{mine} of mine"] * (mine > 0) + [f"{theirs} of the visitor's"] * (theirs > 0)
+        if mine + theirs <= most:
+            yield " and ".join(said) or "no marks"
+
+
+@st.composite
 def tables(draw, game):
     """A table of a few positions (written as text) and moves, some of them illegal; plain or turned."""
     turned = draw(st.booleans())
@@ -284,7 +310,16 @@ def rules(game):
     fitting = [rule for rule in WHOLE_RULES if rule not in groups or groups[rule](game)]
     search = st.integers(1, 3).map(lambda plies: f"look ahead {plies} {'ply' if plies == 1 else 'plies'}")
     whole = st.sampled_from(fitting)
-    return whole | whole | stop_rules() | cell_rules(game) | pictures(game) | search | tables(game)
+    return (
+        whole
+        | whole
+        | stop_rules()
+        | cell_rules(game)
+        | pictures(game)
+        | weights(game)
+        | search
+        | tables(game)
+    )
 
 
 def sheets(game):

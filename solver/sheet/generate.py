@@ -11,10 +11,13 @@ from typing import Any
 HERE = Path(__file__).parent
 GRAMMAR = HERE / "rules.lark"
 TABLES = HERE / "tables.py"
+STARTS = ("start", "weight")
+"""The kinds of lines that the grammar knows."""
 HEADER = '''"""Made from rules.lark by generate.py (`make grammar`); do not edit.
 
-STATES: for each state, the first being the start, what to do on each terminal or symbol: n >= 0 go to state n,
-n < 0 reduce by RULES[-1 - n].  END: the state in which a rule is complete.
+STATES: for each state what to do on each terminal or symbol: n >= 0 go to state n, n < 0 reduce by RULES[-1 - n].
+STARTS: the state in which each kind of line begins, a rule (`start`) in the first of all.  ENDS: the states in which
+a line is complete.
 RULES: symbol, length, tree name ("" = give the parts to the rule above), and which parts are kept.
 WORDS: the terminal of each fixed word.
 """
@@ -26,7 +29,8 @@ def lark_parser() -> Any:
     """The grammar as lark's own parser."""
     from lark import Lark
 
-    return Lark(GRAMMAR.read_text(encoding="utf-8") + "\n%ignore /[ \\t]+/\n", parser="lalr")
+    grammar = GRAMMAR.read_text(encoding="utf-8") + "\n%ignore /[ \\t]+/\n"
+    return Lark(grammar, parser="lalr", start=list(STARTS))
 
 
 def tables_text() -> str:
@@ -43,7 +47,8 @@ def tables_text() -> str:
     return "".join(
         [
             HEADER,
-            f"END = {order[table.end_states['start']]}\n",
+            f"STARTS = { ({start: order[table.start_states[start]] for start in STARTS})!r}\n",
+            f"ENDS = {tuple(order[table.end_states[start]] for start in STARTS)!r}\n",
             _listing("STATES: tuple[dict[str, int], ...]", map(repr, rows)),
             _listing("RULES: tuple[tuple[str, int, str, tuple[int, ...]], ...]", map(_rule, lark.rules)),
             "WORDS: dict[str, str] = {\n"
@@ -55,9 +60,8 @@ def tables_text() -> str:
 
 def _states_in_order(table: Any) -> dict[Any, int]:
     """The new number of each state; lark's own numbers change from run to run."""
-    start = table.start_states["start"]
-    order = {start: 0}
-    waiting = [start]
+    waiting = [table.start_states[start] for start in STARTS]
+    order = {state: number for number, state in enumerate(waiting)}
     for state in waiting:
         for _, (action, argument) in sorted(table.states[state].items()):
             if str(action) == "Shift" and argument not in order:

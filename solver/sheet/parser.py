@@ -1,4 +1,4 @@
-"""One rule's line becomes a small tree, or one clear problem.
+"""One line, a rule or a weight below one, becomes a small tree, or one clear problem.
 
 A bottom-up reader over the tables that lark made from rules.lark.  Words are looked at in the light of what
 may stand next, so a cell may be called as it likes as long as its name is none of the grammar's words there.
@@ -8,10 +8,11 @@ import re
 from typing import NamedTuple
 
 from games.problems import Problem, listed, near_miss
-from solver.sheet.tables import END, RULES, STATES, WORDS
+from solver.sheet.tables import ENDS, RULES, STARTS, STATES, WORDS
 
-_PIECE = re.compile(r'\s*(?:(?P<piece>[^\W_]+|"[^"]+"|\S)|$)')
+_PIECE = re.compile(r"""\s*(?:(?P<piece>[^\W_]+(?:'[^\W_]+)?|"[^"]+"|\S)|$)""")
 _TYPOGRAPHIC_QUOTES = tuple("\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb")
+_LONG_DASHES = tuple("\u2010\u2011\u2012\u2013\u2014\u2212")
 _END = "$END"
 _IN_WORDS = {
     "NAME": "a cell's name",
@@ -29,6 +30,7 @@ _WHOLE_RULES = (
     "take a corner",
     "take an edge",
     "take the opposite corner",
+    "take the heaviest cell",
 )
 """The rules without parts of their own, of which a faulty line may be a slip."""
 BEGINNINGS = tuple(word for word, terminal in WORDS.items() if terminal in STATES[0])
@@ -59,19 +61,29 @@ def pieces_of(line: str) -> list[Piece]:
 
 def parse_rule(line: str, file: str, number: int) -> Tree | Problem:
     """The tree of one rule, or what is wrong with it, with the place."""
+    return _parse("start", line, file, number)
+
+
+def parse_weight(line: str, file: str, number: int) -> Tree | Problem:
+    """The tree of one weight below *take the heaviest cell*, or what is wrong with it, with the place."""
+    return _parse("weight", line, file, number)
+
+
+def _parse(kind: str, line: str, file: str, number: int) -> Tree | Problem:
     pieces = [*pieces_of(line), Piece("", len(line.rstrip()) + 1)]
-    stack: list[tuple[int, list[Tree | Piece]]] = [(0, [])]
+    stack: list[tuple[int, list[Tree | Piece]]] = [(STARTS[kind], [])]
     for piece in pieces:
         terminal = _terminal(piece, STATES[stack[-1][0]])
         while True:
             action = STATES[stack[-1][0]].get(terminal)
             if action is None:
-                return _problem(piece, stack[-1][0], line, file, number)
+                problem = _problem(piece, stack[-1][0], line, file, number)
+                return _with_hint(problem, piece, stack[-1][0], kind)
             if action >= 0:
                 stack.append((action, [piece]))
                 break
             _reduce(stack, action)
-            if stack[-1][0] == END:
+            if stack[-1][0] in ENDS:
                 tree = stack[-1][1][0]
                 assert isinstance(tree, Tree)
                 return tree
@@ -116,10 +128,16 @@ def _problem(piece: Piece, state: int, line: str, file: str, number: int) -> Pro
     found = f"'{piece.text}'" if piece.text else "the end of the line"
     if piece.text in _TYPOGRAPHIC_QUOTES:
         found += " (a typographic quote; type the straight one)"
-    hint = near_miss(piece.text, [word.strip("'") for word in words]) or _whole_rule_hint(line)
-    return Problem(
-        file, number, piece.column, f"expected {listed([*words, *others])}, not {found}{hint}", line
-    )
+    if piece.text in _LONG_DASHES:
+        found += " (a long dash; type the short one)"
+    return Problem(file, number, piece.column, f"expected {listed([*words, *others])}, not {found}", line)
+
+
+def _with_hint(problem: Problem, piece: Piece, state: int, kind: str) -> Problem:
+    """The problem, with what was probably meant: a word that may stand there, or another whole rule."""
+    hint = near_miss(piece.text, [_WORD_OF[name] for name in sorted(STATES[state]) if name in _WORD_OF])
+    problem.message += hint or (_whole_rule_hint(problem.shown) if kind == "start" else "")
+    return problem
 
 
 def _whole_rule_hint(line: str) -> str:

@@ -1,4 +1,4 @@
-"""Reading a rule sheet: a header, then one rule a line; a picture goes on for as many lines as the board has rows."""
+"""Reading a rule sheet: a header, then one rule a line; below a picture or weights come rows."""
 
 import os
 import re
@@ -7,10 +7,13 @@ from pathlib import Path
 
 from games.board import FREE, HOLE, MINE, VISITORS
 from games.game import Game, LineGame, with_lines
-from games.problems import BadInput, Problem, listed, near_miss
+from games.problems import BadInput, Problem, listed
 from solver.search import SearchRule
 from solver.sheet import rules as made
-from solver.sheet.parser import BEGINNINGS, Piece, Tree, parse_rule
+from solver.sheet.named import named_cells
+from solver.sheet.parser import BEGINNINGS, Piece, Tree, parse_rule, parse_weight
+from solver.sheet.weight_reader import WeightReader, weighs, weight_rows
+from solver.sheet.weights import HeaviestRule
 from solver.strategy import Rule
 from solver.table import TableRule, read_rows
 
@@ -81,7 +84,6 @@ class SheetReader:
         return problem
 
     def _rule(self, tree: Tree, text: str, line: int) -> Rule | None:
-        words = " ".join(text.split())
         if tree.name == "look_ahead":
             return self._search(tree, text, line)
         if tree.name == "use_table":
@@ -89,13 +91,20 @@ class SheetReader:
         if self.marks is None:
             self._no_marks(text, line)
             return None
+        return self._rule_of_marks(self.marks, tree, text, line)
+
+    def _rule_of_marks(self, game: LineGame, tree: Tree, text: str, line: int) -> Rule | None:
+        """A rule that makes sense only in a game of marks and lines."""
+        words = " ".join(text.split())
         if tree.name.startswith("picture"):
-            return self._read_picture(self.marks, tree, words, line)
+            return self._read_picture(game, tree, words, line)
+        if tree.name == "take_heaviest":
+            return self._read_weights(game, words, line)
         if tree.name == "take_first_free":
-            named = self._named_cells(self.marks, tree, text, line)
-            return None if named is None else made.FirstOfRule(self.marks, words, line, named)
-        cells = self._cells(self.marks, tree, text, line)
-        return None if cells is None else made.CellRule(self.marks, words, line, cells)
+            named = self._named_cells(game, tree, text, line)
+            return None if named is None else made.FirstOfRule(game, words, line, named)
+        cells = self._cells(game, tree, text, line)
+        return None if cells is None else made.CellRule(game, words, line, cells)
 
     def _no_marks(self, text: str, line: int) -> None:
         self._wrong(
@@ -131,30 +140,13 @@ class SheetReader:
         return made.one_of(cells)
 
     def _named_cells(self, game: LineGame, tree: Tree, text: str, line: int) -> list[int] | None:
-        known = game.board.names
-        names = {name.lower(): cell for cell, name in enumerate(known)}
         [group] = tree.parts
         assert isinstance(group, Tree)
-        found = []
-        for piece in group.parts:
-            assert isinstance(piece, Piece)
-            cell = names.get(piece.text.lower())
-            if cell is None:
-                self._wrong(
-                    line,
-                    piece.column,
-                    f"there is no cell '{piece.text}' on this board; expected one of "
-                    f"{', '.join(known)}{near_miss(piece.text, known)}",
-                    text,
-                )
-                return None
-            if cell in found:
-                self._wrong(
-                    line, piece.column, f"cell '{piece.text}' is named twice; expected each once", text
-                )
-                return None
-            found.append(cell)
-        return found
+        cells = named_cells(game.board, group, self.file, line, text)
+        if isinstance(cells, Problem):
+            self.problems.append(cells)
+            return None
+        return cells
 
     def _search(self, tree: Tree, text: str, line: int) -> Rule | None:
         [plies] = tree.parts
@@ -178,6 +170,18 @@ class SheetReader:
             self.problems.extend(error.problems)
             return None
         return TableRule(" ".join(text.split()), line, self.game, rows, turned=turned)
+
+    def _read_weights(self, game: LineGame, words: str, line: int) -> Rule | None:
+        """Read the weights below the words *take the heaviest cell*."""
+        rows = weight_rows(self.lines, line)
+        if not rows:
+            self._wrong(line, 0, f"expected weights such as '3 for a corner' right below '{words}'")
+            return None
+        reader = WeightReader(self.file, game)
+        weights = reader.read(rows)
+        self.problems.extend(reader.problems)
+        said = "; ".join(" ".join(row.split()) for _, row in rows)
+        return HeaviestRule(game, f"{words}: {said}", line, weights)
 
     def _read_picture(self, game: LineGame, tree: Tree, words: str, line: int) -> Rule | None:
         """Read the rows below the word ``picture``: as many as the board has."""
@@ -266,14 +270,18 @@ def slips_of_grammar(file: str, lines: Sequence[str], begin: int) -> list[Proble
         tree = parse_rule(text, file, at + 1) if text.strip() else None
         if isinstance(tree, Problem):
             slips.append(_with_header_hint(tree, text))
+        if weighs(text):
+            read = (parse_weight(row, file, number) for number, row in weight_rows(lines, at + 1))
+            slips += [problem for problem in read if isinstance(problem, Problem)]
         at = end_of_rule(lines, at)
     return slips
 
 
 def end_of_rule(lines: Sequence[str], at: int) -> int:
-    """The line behind the rule that stands on line `at` (both from 0): a picture takes its rows along."""
-    words = without_comment(lines[at]).lower().split()
-    rows = picture_rows(lines, at + 1) if words[:1] == ["picture"] else []
+    """The line behind the rule that stands on line `at` (both from 0): pictures and weights take their rows along."""
+    words = without_comment(lines[at])
+    is_picture = words.lower().split()[:1] == ["picture"]
+    rows = picture_rows(lines, at + 1) if is_picture else weight_rows(lines, at + 1) if weighs(words) else []
     return rows[-1][0] if rows else at + 1
 
 

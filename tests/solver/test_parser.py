@@ -8,13 +8,14 @@ from lark.exceptions import UnexpectedInput
 
 from games.problems import Problem
 from solver.sheet import generate, tables
-from solver.sheet.parser import Piece, Tree, parse_rule
+from solver.sheet.parser import Piece, Tree, parse_rule, parse_weight
 from tests import twins
 
 LARK = generate.lark_parser()
 FIXED = (
     "complete a line", "block a line", "make a double threat", "stop a double threat", "take any free cell",
     "take the centre", "take a corner", "take an edge", "take the opposite corner", "picture", "picture fixed",
+    "take the heaviest cell",
 )  # fmt: skip
 WORDS = tuple(word for word in tables.WORDS if word != ",")
 
@@ -33,16 +34,16 @@ def plain(tree):
     return [str(tree.data), *map(plain, tree.children)]
 
 
-def by_lark(line):
+def by_lark(line, start="start"):
     """What lark makes of a line, None if it refuses it."""
     try:
-        return plain(LARK.parse(line.lower()))
+        return plain(LARK.parse(line.lower(), start=start))
     except UnexpectedInput:
         return None
 
 
-def by_us(line):
-    tree = parse_rule(line, "drawn.rules", 7)
+def by_us(line, parse=parse_rule):
+    tree = parse(line, "drawn.rules", 7)
     if isinstance(tree, Problem):
         assert (tree.file, tree.line) == ("drawn.rules", 7)
         assert 1 <= tree.column <= len(line) + 1
@@ -105,6 +106,33 @@ def test_every_rule_without_parts_of_its_own_is_read(line):
 def test_broken_rules_are_refused_just_where_lark_refuses_them(lines):
     for line in lines:
         assert by_us(line) == wanted(line), line
+
+
+@st.composite
+def weights(draw):
+    """A weight from the grammar, with some words lost, doubled, exchanged or put in."""
+    names = st.text("abc0123456789", min_size=1, max_size=3)
+    cells = draw(st.lists(names, min_size=1, max_size=3).map(" or ".join))
+    kind = st.sampled_from(["a line", "a straight line", "a diagonal line", "a line like 1, 2 and 3"])
+    marks = st.sampled_from(["no marks", "2 of mine", "1 of mine and 1 of the visitor", "2 of the visitor's"])
+    lines = f"{draw(kind)} with {draw(marks)}"
+    what = draw(
+        st.sampled_from(["the centre", "a corner", "an edge", cells, f"a cell like {draw(names)}", lines])
+    )
+    line = f"{draw(st.integers(-99, 99))} for {what}"
+    words = line.replace(",", " , ").replace("-", "- ").split()
+    for _ in range(draw(st.integers(0, 2))):
+        at = draw(st.integers(0, len(words)))
+        words[at : at + draw(st.integers(0, 2))] = draw(
+            st.lists(st.sampled_from([*WORDS, ",", "1", "b2", "+", "."]), max_size=2)
+        )
+    return " ".join(words)
+
+
+@given(st.lists(weights(), min_size=1, max_size=10))
+def test_weights_become_the_trees_that_lark_builds_and_broken_ones_are_refused(lines):
+    for line in lines:
+        assert by_us(line, parse_weight) == by_lark(line, "weight"), line
 
 
 @given(st.text(max_size=20))

@@ -46,6 +46,7 @@ def naive_moves(pair, rule, board, seat):
 
 
 ONE_WAY = [f"stop a double threat by {way}" for way in twins.WAYS]
+HEAVIEST = "take the heaviest cell"
 
 
 @pytest.mark.parametrize("seat", [0, 1])
@@ -93,6 +94,24 @@ def test_any_rule_on_boards_of_any_shape(data):
         ("take 5 or 1, 9", "....S....", [0, 8]),
         (("picture", ("V!-", "-M-", "--V")), "S...F...S", [1, 3, 5, 7]),
         (("picture fixed", ("V!-", "-M-", "--V")), "S...F...S", [1]),
+        ((HEAVIEST, ("3 for the centre", "2 for a corner", "1 for 1")), ".........", [0, 4]),
+        ((HEAVIEST, ("3 for the centre", "2 for a corner", "1 for 1")), "....S....", [0]),
+        ((HEAVIEST, ("3 for the centre", "2 for a corner", "1 for 1")), "F...S....", [2, 6, 8]),
+        ((HEAVIEST, ("0 for the centre",)), "FS..S....", [2, 3, 5, 6, 7, 8]),
+        ((HEAVIEST, ("-1 for a cell like 2",)), "F.F...F.F", [4]),
+        (
+            (HEAVIEST, ("9 for a line with 2 of mine", "5 for a line with 2 of the visitor's")),
+            "FF.SS....",
+            [2],
+        ),
+        (
+            (HEAVIEST, ("2 for a line with 1 of mine", "3 for a diagonal line with 1 of mine")),
+            "F........",
+            [4, 8],
+        ),
+        ((HEAVIEST, ("2 for a line with 1 of mine and 1 of the visitor",)), "FS.......", [2]),
+        ((HEAVIEST, ("1 for a line like 4, 5 and 6 with 1 of mine",)), "....F....", [1, 3, 5, 7]),
+        ((HEAVIEST, ("1 for a line with no marks",)), "F........", [4]),
     ],
 )
 def test_rules_worked_out_by_hand_for_the_first_player(rule, board, cells):
@@ -105,6 +124,37 @@ def test_on_a_ring_a_rule_about_the_centre_or_opposite_corners_can_make_no_sense
     for rule, said in (("take the centre", "no centre"), ("take the opposite corner", "no opposite corners")):
         with pytest.raises(BadInput, match=said):
             SheetReader("bad.rules", [rule], ring).read(0)
+
+
+def test_a_line_is_straight_in_a_row_or_column_and_else_diagonal_if_it_runs_as_a_bishop_goes():
+    pair = twins.game_twins(4, 3, [[0, 2], [0, 8], [0, 10], [0, 9], [2, 8]])  # c1 and a3 lie on one diagonal
+    board = "." * 12
+    assert allowed_moves(pair, (HEAVIEST, ("1 for a straight line with no marks",)), [board], 0) == [[0]]
+    assert allowed_moves(pair, (HEAVIEST, ("1 for a diagonal line with no marks",)), [board], 0) == [
+        [0, 2, 8, 10]
+    ]
+    bent = (
+        "3 for a line with no marks",
+        *(f"-3 for a {kind} line with no marks" for kind in ("straight", "diagonal")),
+    )
+    assert allowed_moves(pair, (HEAVIEST, bent), [board], 0) == [[0, 9]]
+
+
+def test_where_marks_fall_only_cells_to_which_one_can_fall_are_weighed():
+    pair = twins.twins_in_a_row(3, 3, 3, falls=True)
+    assert allowed_moves(pair, (HEAVIEST, ("9 for 2", "1 for 8", "2 for 6")), ["." * 9], 0) == [[1]]
+
+
+@given(st.data())
+def test_the_heaviest_cells_are_those_of_the_naive_sum(data):
+    pair = data.draw(st.sampled_from(LONGER) | twins.games(most_cells=9) | twins.falling_games(most_cells=12))
+    seat = data.draw(st.integers(0, 1))
+    rule = data.draw(twins.weights(pair.naive))
+    drawn = data.draw(st.lists(twins.boards(pair), min_size=5, max_size=20))
+    boards = [board for board in drawn if pair.naive.result(board) is None]
+    assert allowed_moves(pair, rule, boards, seat) == [
+        naive_moves(pair, rule, board, seat) for board in boards
+    ]
 
 
 def test_for_longer_lines_a_double_threat_takes_lines_one_move_short_of_a_threat():
@@ -131,6 +181,13 @@ def test_for_longer_lines_a_double_threat_takes_lines_one_move_short_of_a_threat
         ("picture\nM!\n!M\n", ":1:", "2 cells marked '!'"),
         ("picture\nM!\nX M\n", ":3:", "'X' is no sign of a picture"),
         ("# nothing\n", ":", "expected at least one rule"),
+        (f"{HEAVIEST}\n", ":1:", "expected weights such as '3 for a corner' right below"),
+        (f"{HEAVIEST}\ntake a corner", ":1:", "expected weights"),
+        (f"{HEAVIEST}\n\n 10000 for a corner", ":3:2:", "expected a weight from -9999 to 9999, not 10000"),
+        (f"{HEAVIEST}\n1 for an edge", ":2:1:", "this board has no edges; expected another weight"),
+        (f"{HEAVIEST}\n1 for a line with 2 of mine", ":2:19:", "expected at most 1 mark in all"),
+        (f"{HEAVIEST}\n1 for a line like a1", ":2:21:", "expected 'and', ',' or 'with', not the end"),
+        (f"{HEAVIEST}\n1 for a corner\n2 for  A corner", ":3:1:", "given twice; the first time on line 2"),
     ],
 )  # fmt: skip
 def test_a_faulty_rule_is_told_at_its_line(sheet, place, said):
