@@ -1,66 +1,151 @@
-"""Boards as numbers, and the boards that a table stores: every one, or one of each that are alike by turning."""
+"""Boards as numbers, moves as places, and the boards that a table stores: every one, or one of each that are alike."""
 
 from collections.abc import Callable
+from typing import NamedTuple, cast
 
 import numpy as np
 
 from budget.packed import NO_MOVE, NotApplicable
-from games.codes import SECOND, Bytes, Codes, MoveIds, distinct
+from budget.packing import bits_for
+from games.codes import SECOND, TURN, Bytes, Codes, Indices, MoveIds, MoveList, by_parent, distinct
 from games.game import BoardGame, Game, inverse_symmetries, least_images, on_board
 from games.housed import HousedGame
+from games.limited import LimitedGame
 from solver.fixed import TURNED, FixedPlay
 
-MOST_CELLS = 32
-"""The number of such a board has 51 bits, which leaves room in 63 for a move beside it."""
+# Boards as numbers --------------------------------------------------------------------------------------------
 
 
-def board_index(game: HousedGame, codes: Codes) -> Codes:
-    """Each board as a number in base 3, (n,): digit c is 0 where cell c is free, 1 the machine's, 2 the visitor's.
+class Numbering:
+    """A way to make numbers of a game's boards with the machine to move.
 
-    Cell 0 is the lowest digit.  Raises NotApplicable where that does not tell the boards apart.
+    by_cells: cells are digits in base 3, cell 0 the lowest: 0 where it is free, 1 the machine's, 2 the visitor's.
+    Else the number is the game's own code without the turn.  Where plies are counted, they are the highest digit.
     """
-    cells = _board_game(game).board.size
-    if cells > MOST_CELLS:
-        raise NotApplicable(
-            f"a board of {cells} cells makes numbers that are too wide; expected at most {MOST_CELLS}"
-        )
-    index = np.zeros(len(codes), dtype=np.uint64)
-    for digit, held in enumerate(_by_role(game, codes), 1):
-        for cell in range(cells):
-            index += (held >> np.uint64(cell) & np.uint64(1)) * np.uint64(digit * 3**cell)
-    return index
+
+    __slots__ = ("_bare", "_board_span", "_game", "_limited", "bits", "by_cells")
+
+    def __init__(self, game: HousedGame, *, by_cells: bool) -> None:
+        self._game = game
+        self._limited = game.fair if isinstance(game.fair, LimitedGame) else None
+        self._bare = _without_plies(game.fair)
+        self.by_cells = by_cells
+        self._board_span = 3 ** _cells(self._bare) if by_cells else 1 << self._bare.bits
+        plies = 1 if self._limited is None else self._limited.limit + 1
+        self.bits = (self._board_span * plies - 1).bit_length()
+        """How many bits hold any number."""
+
+    def __call__(self, codes: Codes) -> Codes:
+        """The boards' numbers, (n,)."""
+        if self._limited is None:
+            return self._numbers(codes)
+        plies = self._limited.plies(codes) * np.uint64(self._board_span)
+        return plies + self._numbers(self._limited.without_plies(codes))
+
+    def _numbers(self, codes: Codes) -> Codes:
+        if not self.by_cells:
+            return codes & ~TURN
+        board = cast(BoardGame, self._bare)
+        first, second = board.holdings(codes)
+        numbers = np.zeros(len(codes), dtype=np.uint64)
+        for digit, held in enumerate((second, first) if self._game.seat == SECOND else (first, second), 1):
+            for cell in range(board.board.size):
+                numbers += (held >> np.uint64(cell) & np.uint64(1)) * np.uint64(digit * 3**cell)
+        return numbers
 
 
-def _board_game(game: HousedGame) -> BoardGame:
-    """The fair game as one on cells.  Raises NotApplicable where it is none."""
-    on_cells = on_board(game.fair)
-    if on_cells is None:
-        raise NotApplicable("the game has no board of cells that can be held")
-    return on_cells
+def numberings(game: HousedGame) -> tuple[Numbering, ...]:
+    """The numberings that a table of this game can choose from, the narrowest first: one, or at most two.
+
+    A code that takes two bits for each cell says who holds which and no more.  If it takes fewer, it is narrower than
+    cells; if it takes more, it says more, and whether cells alone tell a play's boards apart is to be seen.
+    """
+    bare = _without_plies(game.fair)
+    cells = _cells(bare)
+    by_cells = (True,) if bare.bits == 2 * cells else (True, False) if bare.bits > 2 * cells > 0 else (False,)
+    return tuple(Numbering(game, by_cells=each) for each in by_cells)
 
 
-def _by_role(game: HousedGame, codes: Codes) -> tuple[Codes, Codes]:
-    """The cells that the machine and the visitor hold."""
-    first, second = _board_game(game).holdings(codes)
-    return (second, first) if game.seat == SECOND else (first, second)
+def choice_bits(game: HousedGame) -> int:
+    """How many bits say which of the game's numberings a table has: none where there is no choice."""
+    return bits_for(len(numberings(game)))
 
 
-def index_bits(game: HousedGame) -> int:
-    """How many bits hold the number of any board of the game."""
-    return int(3 ** _board_game(game).board.size - 1).bit_length()
+def _without_plies(game: Game) -> Game:
+    return game.unlimited if isinstance(game, LimitedGame) else game
 
 
-def indexed_answers(play: FixedPlay) -> tuple[Codes, MoveIds]:
-    """The boards to store as numbers, increasing, and the move on each.  Raises NotApplicable where they have none."""
+def _cells(game: Game) -> int:
+    """How many cells a game has that can be held; 0 where it has none."""
+    on_cells = on_board(game)
+    return 0 if on_cells is None else on_cells.board.size
+
+
+# Moves as places ----------------------------------------------------------------------------------------------
+
+
+def places_of(game: Game, codes: Codes, moves: MoveIds) -> Codes:
+    """For each board and a legal move on it the move's place among the legal ones, from 0, in the game's order."""
+    legal, begins = _legal(game, codes)
+    found = np.nonzero(moves[legal.parent] == legal.move)[0]
+    return (found - begins[legal.parent[found]]).astype(np.uint64)
+
+
+def moves_at(game: Game, codes: Codes, places: Codes) -> MoveIds:
+    """The move at a place among the legal ones of each board; NO_MOVE where there are fewer."""
+    legal, begins = _legal(game, codes)
+    counts = np.diff(begins).astype(np.uint64)
+    found = np.full(len(codes), NO_MOVE, dtype=np.uint16)
+    there = places < counts
+    found[there] = legal.move[begins[:-1][there] + places[there].astype(np.intp)]
+    return found
+
+
+def _legal(game: Game, codes: Codes) -> tuple[MoveList, Indices]:
+    """The legal moves board by board, and where those of each board begin: (n + 1,)."""
+    legal = by_parent(game.moves(codes))
+    return legal, np.searchsorted(legal.parent, np.arange(len(codes) + 1)).astype(np.intp)
+
+
+# What a table stores ------------------------------------------------------------------------------------------
+
+
+class Numbered(NamedTuple):
+    """The boards to store as numbers, increasing, and the place of each one's move among its legal ones.
+
+    numbering: which of the game's numberings was taken, by its place.
+    """
+
+    numbering: int
+    numbers: Codes
+    places: Codes
+
+
+def numbered_answers(play: FixedPlay) -> Numbered:
+    """The answers of a play, in the narrowest numbering that tells its boards apart.
+
+    Raises NotApplicable where there are none, or where no numbering does.
+    """
     codes, moves = stored_answers(play)
     if not len(codes):
         raise NotApplicable("the machine never has to move, so there is nothing to store")
-    index = board_index(play.game, codes)
-    order = np.argsort(index)
-    index, moves = index[order], moves[order]
-    if (index[1:] == index[:-1]).any():
-        raise NotApplicable("who holds which cell does not tell the boards of this game apart")
-    return index, moves
+    for place, numbering in enumerate(numberings(play.game)):
+        numbers = numbering(codes)
+        order = np.argsort(numbers)
+        increasing = numbers[order]
+        if (increasing[1:] != increasing[:-1]).all():
+            return Numbered(place, increasing, places_of(play.game.fair, codes, moves)[order])
+    raise NotApplicable("who holds which cell does not tell the boards of this game apart")
+
+
+def place_bits(places: Codes) -> int:
+    """How many bits hold each of these places among legal moves."""
+    return int(places.max(initial=0)).bit_length()
+
+
+def place_width(game: HousedGame) -> int:
+    """How many bits say how many bits a place takes."""
+    return bits_for(game.fair_moves).bit_length()
 
 
 def stored_answers(play: FixedPlay) -> tuple[Codes, MoveIds]:

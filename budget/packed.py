@@ -1,11 +1,16 @@
-"""What an encoding makes of a play: words, and what else can be said of them."""
+"""What an encoding makes of a play: columns of numbers, and from these, for a machine, words.
+
+A table is laid out once for all machines; how long a word is decides only how its columns lie in words, and which of
+several layouts takes the fewest.  A shape is what is left of a table without its numbers: enough to count its words.
+"""
 
 from typing import NamedTuple
 
 import numpy as np
 
-from budget.packing import Words
-from games.codes import MoveIds
+from budget.card import LONGEST_WORD, CostCard
+from budget.packing import Fields, Words, as_words
+from games.codes import Codes, MoveIds
 
 LARGEST_TABLE = 1 << 20
 """Words.  As many as the largest store; a larger table would fit nowhere and is not built."""
@@ -13,33 +18,139 @@ NO_MOVE = 0xFFFF
 """Stands for the answer where a decoder finds none; no game has that many moves."""
 
 
-class Packed(NamedTuple):
-    """A play packed into words of `word_bits` bits.
+class NotApplicable(Exception):
+    """An encoding cannot hold a play; the message is the reason, in words."""
 
-    bits: those that mean something, before rounding up to whole words; answers: the boards whose move is stored;
-    workspace_words: what a program that reads this table needs besides the board; notes: sentences for people.
+
+class Workspace(NamedTuple):
+    """What a program that reads a table needs besides the board.
+
+    numbers: the bits of each number that it keeps; addresses: how many addresses of words; words: whatever takes one
+    word on every machine.
     """
+
+    numbers: tuple[int, ...]
+    addresses: int
+    words: int
+
+    def on(self, card: CostCard) -> int:
+        """The words that this takes on a machine."""
+        return sum(map(card.words_holding, self.numbers)) + self.addresses * card.address_words + self.words
+
+
+class Column(NamedTuple):
+    """Numbers of the same width: values (n,), each below ``2 ** bits``; bits: 0 to 63."""
+
+    bits: int
+    values: Codes
+
+
+def one_number(*parts: tuple[int, int]) -> Column:
+    """A column of one number that is made of parts, each its bits and its value, the first the lowest."""
+    number = bits = 0
+    for width, value in parts:
+        number |= value << bits
+        bits += width
+    return Column(bits, np.array([number], dtype=np.uint64))
+
+
+class Layout(NamedTuple):
+    """One way to lay out a table: its columns, each from a new word on, and a sentence about it."""
+
+    note: str
+    columns: tuple[Column, ...]
+
+    @property
+    def shape(self) -> "LayoutShape":
+        """The layout without its numbers."""
+        return LayoutShape(self.note, tuple((column.bits, len(column.values)) for column in self.columns))
+
+
+class LayoutShape(NamedTuple):
+    """A layout without its numbers: for each column the bits of a number and how many there are."""
+
+    note: str
+    columns: tuple[tuple[int, int], ...]
+
+    @property
+    def bits(self) -> int:
+        """The bits that mean something, before rounding up to whole words."""
+        return sum(bits * count for bits, count in self.columns)
+
+    def words(self, word_bits: int) -> int:
+        """How many words of so many bits it takes."""
+        return sum(Fields.of(bits, word_bits).words_for(count) for bits, count in self.columns)
+
+
+class Shape(NamedTuple):
+    """What the size of a table hangs on, whatever the machine.
+
+    answers: the boards whose move is stored; layouts: the ways to lay it out, of which the shortest is taken.
+    """
+
+    encoding: str
+    reading: str
+    answers: int
+    layouts: tuple[LayoutShape, ...]
+    workspace: Workspace
+
+    def shortest(self, word_bits: int) -> int:
+        """The place of the layout that takes the fewest words; of equal ones the first.
+
+        Raises NotApplicable for a table that no store could hold.
+        """
+        words, place = min((layout.words(word_bits), place) for place, layout in enumerate(self.layouts))
+        refuse_if_too_large(words)
+        return place
+
+    def on(self, word_bits: int) -> LayoutShape:
+        """The layout that takes the fewest words.  Raises NotApplicable as `shortest` does."""
+        return self.layouts[self.shortest(word_bits)]
+
+
+class Table(NamedTuple):
+    """A play laid out by an encoding; see `Shape`, which says the same without the numbers."""
+
+    encoding: str
+    reading: str
+    answers: int
+    layouts: tuple[Layout, ...]
+    workspace: Workspace
+
+    @property
+    def shape(self) -> Shape:
+        """The table without its numbers."""
+        layouts = tuple(layout.shape for layout in self.layouts)
+        return Shape(self.encoding, self.reading, self.answers, layouts, self.workspace)
+
+    def pack(self, word_bits: int) -> "Packed":
+        """The table in words.  Raises NotApplicable where no store could hold them."""
+        layout = self.layouts[self.shape.shortest(word_bits)]
+        columns = [Fields.of(column.bits, word_bits).pack(column.values) for column in layout.columns]
+        return Packed(self.encoding, self.reading, word_bits, as_words(*columns))
+
+
+class Packed(NamedTuple):
+    """A play packed into words of `word_bits` bits."""
 
     encoding: str
     reading: str
     word_bits: int
     words: Words
-    bits: int
-    answers: int
-    workspace_words: int
-    notes: tuple[str, ...]
 
 
-class NotApplicable(Exception):
-    """An encoding cannot hold a play; the message is the reason, in words."""
-
-
-def refuse_if_too_large(words: int) -> None:
-    """Raise NotApplicable for a table that no store could hold."""
+def refuse_if_too_large(words: int, word_bits: int | None = None) -> None:
+    """Raise NotApplicable for a table that no store could hold (of words so long, if that is to be said)."""
     if words > LARGEST_TABLE:
+        long = "" if word_bits is None else f" of {word_bits} bits"
         raise NotApplicable(
-            f"it would take {words:,} words, more than the {LARGEST_TABLE:,} of the largest store"
+            f"it would take {words:,} words{long}, more than the {LARGEST_TABLE:,} of the largest store"
         )
+
+
+def refuse_if_nowhere(bits: int, count: int) -> None:
+    """Raise NotApplicable for a column that no store could hold, however long its words are: it is not even made."""
+    refuse_if_too_large(Fields.of(bits, LONGEST_WORD).words_for(count), LONGEST_WORD)
 
 
 def no_moves(count: int) -> MoveIds:

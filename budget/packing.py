@@ -87,19 +87,43 @@ def _joined(parts: Codes) -> Codes:
     return np.asarray(np.bitwise_or.reduce(parts, axis=1), dtype=np.uint64)
 
 
-def pack_stream(values: Codes, widths: Indices, word_bits: int) -> Codes:
-    """Pack values of shape (n,), each in as many bits as `widths` says, one after the other across word ends."""
+class HeadReader:
+    """Reads what stands at the head of a table: numbers, each from a new word on; `words` is what is left."""
+
+    __slots__ = ("_word_bits", "words")
+
+    def __init__(self, words: Words, word_bits: int) -> None:
+        self.words = as_array(words)
+        self._word_bits = word_bits
+
+    def read(self, *widths: int) -> list[int]:
+        """The next number, which is made of parts of these widths, the first the lowest.
+
+        Raises Unreadable where there are no more words.
+        """
+        fields = Fields.of(sum(widths), self._word_bits)
+        if len(self.words) < fields.words_for(1):
+            raise Unreadable("the words end before the head does")
+        number = int(fields.read(self.words, np.zeros(1, dtype=np.intp))[0])
+        self.words = self.words[fields.words_for(1) :]
+        parts = []
+        for width in widths:
+            parts.append(number & (1 << width) - 1)
+            number >>= width
+        return parts
+
+
+def bits_of(values: Codes, widths: Indices) -> Codes:
+    """Values of shape (n,), each as so many bits, low bits first, one after the other: 0 and 1, (sum of widths,)."""
     ends = np.cumsum(widths)
-    total = int(ends[-1]) if len(ends) else 0
     owner = np.repeat(np.arange(len(values)), widths)
-    place = (np.arange(total) - np.repeat(ends - widths, widths)).astype(np.uint64)
-    stream = np.zeros(ceil_divide(total, word_bits) * word_bits, dtype=np.uint64)
-    stream[:total] = values[owner] >> place & np.uint64(1)
-    return _joined(stream.reshape(-1, word_bits) << np.arange(word_bits, dtype=np.uint64))
+    place = np.arange(len(owner)) - np.repeat(ends - widths, widths)
+    bits: Codes = values[owner] >> place.astype(np.uint64) & np.uint64(1)
+    return bits
 
 
 class BitReader:
-    """Reads numbers of any width, one after the other, from words that `pack_stream` has packed."""
+    """Reads numbers of any width, one after the other, from words into which `bits_of` some values were packed."""
 
     __slots__ = ("_place", "_word_bits", "_words")
 

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from budget.card import CostCard
 from budget.encodings import Encoding, encodings, verify
 from budget.messages import words_of_messages
-from budget.packed import NotApplicable
+from budget.packed import NotApplicable, Shape
 from budget.packing import bits_for
 from games.game import Game, on_board
 from games.house import HouseRules
@@ -118,33 +118,49 @@ def workspace_words(game: Game, house: HouseRules, card: CostCard) -> int:
 def _sized(play: FixedPlay, encoding: Encoding, card: CostCard, messages: int, workspace: int) -> Row:
     """Pack a play, make sure of it, and count."""
     try:
-        packed = encoding.pack(play, card)
+        table = encoding.lay_out(play)
+        packed = table.pack(card.word_bits)
     except NotApplicable as refusal:
-        return _not_applicable(encoding, play.reading, messages, str(refusal))
+        return _not_applicable(encoding.NAME, play.reading, messages, str(refusal))
     verify(play, packed)
-    workspace += packed.workspace_words
-    total = len(packed.words) + messages + workspace
+    row = row_of(table.shape, card, messages, workspace)
+    if len(packed.words) != row.table_words:
+        raise RuntimeError(
+            f"encoding {encoding.NAME} has {len(packed.words)} words instead of {row.table_words}"
+        )
+    return row
+
+
+def row_of(shape: Shape, card: CostCard, messages: int, workspace: int) -> Row:
+    """The figures of a table by its shape; `messages` and `workspace`: the words of those of any program."""
+    try:
+        layout = shape.on(card.word_bits)
+    except NotApplicable as refusal:
+        return _not_applicable(shape.encoding, shape.reading, messages, str(refusal))
+    words = layout.words(card.word_bits)
+    workspace += shape.workspace.on(card)
+    total = words + messages + workspace
     return Row(
-        encoding.NAME,
-        encoding.TITLE,
-        play.reading,
-        packed.answers,
-        len(packed.words),
-        packed.bits,
+        shape.encoding,
+        encodings()[shape.encoding].TITLE,
+        shape.reading,
+        shape.answers,
+        words,
+        layout.bits,
         messages,
         workspace,
         total,
         total <= card.store_words,
         card.store_words - total,
         None,
-        packed.notes,
+        (layout.note,),
     )
 
 
-def _not_applicable(encoding: Encoding, reading: str, messages: int, reason: str) -> Row:
+def _not_applicable(encoding: str, reading: str, messages: int, reason: str) -> Row:
     return Row(
-        encoding.NAME,
-        encoding.TITLE,
+        encoding,
+        encodings()[encoding].TITLE,
         reading,
         None,
         None,

@@ -1,9 +1,9 @@
 """Encodings: ways to lay out the answers of a fixed strategy in the words of a machine.
 
-Each is one module here: a new encoding is a new file with a NAME, a TITLE, `pack` and `decode`.  `pack` sees the
-play; `decode` sees the packed words, and besides them only what the program would know too: the game, the house
-rules, and whether boards were stored as they are or turned.  A constant that the program needs and the rules do not
-give is stored at the head of the table and counted.
+Each is one module here: a new encoding is a new file with a NAME, a TITLE, `lay_out` and `decode`.  `lay_out` sees
+the play, and no machine; `decode` sees the packed words, and besides them only what the program would know too: the
+game, the house rules, and whether boards were stored as they are or turned.  A constant that the program needs and the
+rules do not give is stored at the head of the table and counted.
 """
 
 from functools import cache
@@ -13,8 +13,7 @@ from typing import Protocol, cast
 
 import numpy as np
 
-from budget.card import CostCard
-from budget.packed import Packed
+from budget.packed import Packed, Table
 from budget.packing import Unreadable, Words
 from games.codes import Codes, MoveIds
 from games.housed import HousedGame
@@ -27,14 +26,14 @@ class Encoding(Protocol):
     NAME: str
     TITLE: str
 
-    def pack(self, play: FixedPlay, card: CostCard) -> Packed:
-        """The play's answers in words of the card.  Raises NotApplicable, with the reason, where it cannot be."""
+    def lay_out(self, play: FixedPlay) -> Table:
+        """The play's answers as columns of numbers.  Raises NotApplicable, with the reason, where it cannot be."""
         ...
 
     def decode(self, words: Words, word_bits: int, reading: str, game: HousedGame, codes: Codes) -> MoveIds:
         """The move on each of these boards (machine to move), read from the words; NO_MOVE where there is none.
 
-        May raise Unreadable instead, where the words are none that `pack` has made.
+        May raise Unreadable instead, where the words are none that come from `lay_out`.
         """
         ...
 

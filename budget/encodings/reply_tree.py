@@ -21,9 +21,8 @@ from typing import NamedTuple
 import numpy as np
 
 from budget.boards import looked_up, stored_answers, stored_boards, turning_words
-from budget.card import CostCard
-from budget.packed import NO_MOVE, NotApplicable, Packed, refuse_if_too_large
-from budget.packing import BitReader, Unreadable, Words, as_words, bits_for, ceil_divide, pack_stream
+from budget.packed import NO_MOVE, Column, Layout, NotApplicable, Table, Workspace
+from budget.packing import BitReader, Unreadable, Words, bits_for, bits_of
 from games.codes import UNFINISHED, Codes, MoveIds, by_parent
 from games.game import Game, counting_plies, least_images
 from games.housed import HousedGame
@@ -40,10 +39,10 @@ Choose = Callable[[int, tuple[int, ...]], int]
 """Given a board with the machine to move and its legal moves, the place of the answer among these."""
 
 
-def pack(play: FixedPlay, card: CostCard) -> Packed:
-    """Write the answers down in the order in which the lines are gone through."""
+def lay_out(play: FixedPlay) -> Table:
+    """Write the answers down in the order in which the lines are gone through, as one row of bits."""
     if rounds(play.graph) is None:
-        raise NotApplicable("play can go on for ever, so its lines have no end to be written down to")
+        raise NotApplicable("play can come back to a position, and lines that go round are not written down")
     codes, moves = stored_answers(play)
     answers = dict(zip(codes.tolist(), moves.tolist(), strict=True))
     places: list[int] = []
@@ -59,17 +58,18 @@ def pack(play: FixedPlay, card: CostCard) -> Packed:
         longest = _go_through(_Rules(play.game, play.reading, codes), choose)
     except Unreadable as problem:
         raise NotApplicable(str(problem)) from None
-    refuse_if_too_large(ceil_divide(sum(widths), card.word_bits))
-    stream = pack_stream(np.array(places, dtype=np.uint64), np.array(widths, dtype=np.intp), card.word_bits)
-    return Packed(
+    stream = bits_of(np.array(places, dtype=np.uint64), np.array(widths, dtype=np.intp))
+    return Table(
         NAME,
         play.reading,
-        card.word_bits,
-        as_words(stream),
-        sum(widths),
         len(answers),
-        card.address_words + 1 + longest + _turning_words(play.reading),
-        (f"{len(places):,} answers along the lines, {widths.count(0):,} of them forced",),
+        (
+            Layout(
+                f"{len(places):,} answers along the lines, {widths.count(0):,} of them forced",
+                (Column(1, stream),),
+            ),
+        ),
+        Workspace((), 1, 1 + longest + turning_words(play.reading) + (play.reading == TURNED)),
     )
 
 
@@ -92,10 +92,6 @@ def decode(words: Words, word_bits: int, reading: str, game: HousedGame, codes: 
         return np.array([answers.get(board, NO_MOVE) for board in boards.tolist()], dtype=np.uint16)
 
     return looked_up(game.fair, reading, codes, look_up)
-
-
-def _turning_words(reading: str) -> int:
-    return turning_words(reading) + (reading == TURNED)
 
 
 def _go_through(rules: "_Rules", choose: Choose) -> int:

@@ -8,35 +8,25 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from budget.card import parse_machine
+from budget.boards import numbered_answers
 from budget.encodings import encodings, reply_tree, verify
 from budget.packed import LARGEST_TABLE, NotApplicable
-from games.board import Board
 from games.codes import FIRST, FIRST_WINS, SECOND, SECOND_WINS, TURN, UNFINISHED, MoveList, turn_of
 from games.house import load_house_rules
 from games.housed import HousedGame
-from games.limited import limited
+from games.limited import LimitedGame, limited
 from games.load import load_game, parse_game
 from solver.fixed import PLAIN, TURNED, FixedPlay
 from tests.budget.plays import FEWER, any_move, housed, legal, never_losing, one, play_of
 
-CARD = """\
-kind = "machine"
-from = "common practice"
-word-bits = {word}
-store-words = 1000
-
-[characters]
-code = "ita2"
-"""
 HOUSES = ("usual", "lost-turn", "three-warnings")
 EVERY = sorted(encodings())
 SEATS = (FIRST, SECOND)
 READINGS = (PLAIN, TURNED)
 
 
-def machine(word_bits):
-    return parse_machine(CARD.format(word=word_bits), "ours.toml")
+def packed_by(name, play, word_bits):
+    return encodings()[name].lay_out(play).pack(word_bits)
 
 
 def test_there_are_three_encodings():
@@ -46,7 +36,21 @@ def test_there_are_three_encodings():
 @st.composite
 def plays(draw, games=("noughts-and-crosses", "two-by-two", "misere-noughts-and-crosses")):
     game = housed(draw(st.sampled_from(games)), draw(st.sampled_from(HOUSES)), draw(st.sampled_from(SEATS)))
+    limit = draw(st.sampled_from([0, 0, 5]))
+    if limit:
+        game = HousedGame(limited(game.fair, limit), game.house, game.seat)
     return play_of(game, draw(st.sampled_from(READINGS)), any_move(draw(st.integers(0, 2**32))))
+
+
+KINDS = (
+    "noughts-and-crosses",
+    "two-by-two",
+    "pong-hau-ki",
+    "falling-three-4x3",
+    "nim-1-2-3",
+    "northcott-forward",
+)
+"""Games whose boards are numbered by cells, and by the game's own code; some loop, some have no cells."""
 
 
 def decoded(play, packed, codes):
@@ -59,13 +63,15 @@ def decoded(play, packed, codes):
 @FEWER
 @given(plays(), st.integers(4, 40))
 def test_encoding_answers_as_the_play_does(name, play, word_bits):
-    packed = encodings()[name].pack(play, machine(word_bits))
+    packed = packed_by(name, play, word_bits)
     verify(play, packed)
     some = random.Random(1).sample(range(len(play.codes)), min(20, len(play.codes)))
     assert decoded(play, packed, play.codes[some]) == play.moves[some].tolist()
     alone = some[0]
     assert decoded(play, packed, play.codes[[alone]]) == [play.moves[alone]]
-    assert packed.bits <= len(packed.words) * word_bits
+    shape = encodings()[name].lay_out(play).shape
+    assert len(packed.words) == shape.on(word_bits).words(word_bits)
+    assert shape.on(word_bits).bits <= len(packed.words) * word_bits
 
 
 @pytest.mark.parametrize("seat", SEATS)
@@ -74,7 +80,7 @@ def test_encoding_answers_as_the_play_does(name, play, word_bits):
 def test_good_play_on_every_board(name, reading, seat):
     game = housed(seat=seat)
     play = play_of(game, reading, never_losing(game))
-    packed = encodings()[name].pack(play, machine(12))
+    packed = packed_by(name, play, 12)
     assert decoded(play, packed, play.codes) == play.moves.tolist()
     assert decoded(play, packed, play.codes[::-1]) == play.moves[::-1].tolist()
 
@@ -89,15 +95,29 @@ def obvious_board(game, code):
     return sum((mine >> c & 1) * 3**c + (visitors >> c & 1) * 2 * 3**c for c in range(game.fair.board.size))
 
 
+def obvious_number(game, code):
+    """The number of a board in this game, and how many there are; the highest digit is the ply where it counts."""
+    fair = game.fair
+    if isinstance(fair, LimitedGame):
+        board = code & ((1 << fair.unlimited.bits) - 1 | 1 << 63)
+        ply = (code & (1 << 63) - 1) >> fair.unlimited.bits
+        number, span = obvious_number(HousedGame(fair.unlimited, game.house, game.seat), board)
+        return number + ply * span, span * (fair.limit + 1)
+    if hasattr(fair, "holdings") and fair.bits == 2 * fair.board.size:
+        return obvious_board(game, code), 3**fair.board.size
+    return code & (1 << 63) - 1, 1 << fair.bits
+
+
 def obvious_answers(play):
-    """Board number to move, for every board or for the least images alone."""
+    """Board number to the place of the move among the legal ones, for every board or for the least images alone."""
     answers = {}
     for code, move in zip(play.codes, play.moves, strict=True):
         if play.reading == TURNED:
             images = [play.game.fair.turned(s, np.array([code])) for s in range(play.game.symmetries)]
             by = min(range(play.game.symmetries), key=lambda s, images=images: (int(images[s][0]), s))
             code, move = images[by][0], play.game.fair.turned_move(by, np.array([move]))[0]  # noqa: PLW2901
-        assert answers.setdefault(obvious_board(play.game, int(code)), int(move)) == move
+        place = legal(play.game, int(code))[0].index(int(move))
+        assert answers.setdefault(obvious_number(play.game, int(code))[0], place) == place
     return answers
 
 
@@ -107,6 +127,8 @@ def cut(digits, size):
 
 def obvious_words(values, bits, word_bits):
     """Fields of some bits as words: digits low end first, whole fields in a word or whole words in a field."""
+    if not bits:
+        return ()
     fields = [f"{value:0{bits}b}"[::-1] for value in values]
     if bits > word_bits:
         words = [word for field in fields for word in cut(field, word_bits)]
@@ -115,45 +137,46 @@ def obvious_words(values, bits, word_bits):
     return tuple(int(word[::-1], 2) for word in words)
 
 
+def widths_of_head(play):
+    """The bits of a number, of the number of bits that a key takes, and of the number of bits that a place takes."""
+    number = f"{obvious_number(play.game, int(play.codes[0]))[1] - 1:b}"
+    move = f"{play.game.fair_moves - 1:b}"
+    return len(number), len(f"{len(number):b}"), len(f"{len(move):b}")
+
+
 @FEWER
-@given(plays(), st.integers(4, 40))
+@given(plays(KINDS), st.integers(4, 40))
 def test_dense_is_packed_the_obvious_way(play, word_bits):
     answers = obvious_answers(play)
-    cells, moves = play.game.fair.board.size, play.game.fair_moves
-    least, greatest = min(answers), max(answers)
-    number = len(f"{3**cells - 1:b}")
-    table = [answers.get(board, 0) for board in range(least, greatest + 1)]
-    packed = encodings()["dense"].pack(play, machine(word_bits))
+    number, _, place = widths_of_head(play)
+    bits = max(answers.values()).bit_length()
+    table = [answers.get(board, 0) for board in range(min(answers), max(answers) + 1)]
+    packed = packed_by("dense", play, word_bits)
     assert packed.words == (
-        *obvious_words([least], number, word_bits),
-        *obvious_words(table, len(f"{moves - 1:b}"), word_bits),
+        *obvious_words([bits], place, word_bits),
+        *obvious_words([min(answers)], number, word_bits),
+        *obvious_words(table, bits, word_bits),
     )
-    assert packed.answers == len(answers)
+    assert encodings()["dense"].lay_out(play).answers == len(answers)
 
 
 @FEWER
-@given(plays(), st.integers(4, 40))
+@given(plays(KINDS), st.integers(4, 40))
 def test_sorted_keys_are_packed_the_obvious_way(play, word_bits):
     answers = obvious_answers(play)
     boards = sorted(answers)
-    key_bits = (boards[-1] - boards[0]).bit_length()
-    number, move = len(f"{3**play.game.fair.board.size - 1:b}"), len(f"{play.game.fair_moves - 1:b}")
-    keys, moves = [board - boards[0] for board in boards], [answers[board] for board in boards]
+    number, key_width, place = widths_of_head(play)
+    key_bits, bits = (boards[-1] - boards[0]).bit_length(), max(answers.values()).bit_length()
+    keys, places = [board - boards[0] for board in boards], [answers[board] for board in boards]
     head = (
+        *obvious_words([key_bits | bits << key_width], key_width + place, word_bits),
         *obvious_words([len(boards)], number, word_bits),
         *obvious_words([boards[0]], number, word_bits),
-        *obvious_words([key_bits], len(f"{number:b}"), word_bits),
     )
-    beside = obvious_words(
-        [key + (answer << key_bits) for key, answer in zip(keys, moves, strict=True)],
-        key_bits + move,
-        word_bits,
-    )
-    apart = (
-        *(obvious_words(keys, key_bits, word_bits) if key_bits else ()),
-        *obvious_words(moves, move, word_bits),
-    )
-    packed = encodings()["sorted-keys"].pack(play, machine(word_bits))
+    pairs = [key + (place << key_bits) for key, place in zip(keys, places, strict=True)]
+    beside = obvious_words(pairs, key_bits + bits, word_bits)
+    apart = (*obvious_words(keys, key_bits, word_bits), *obvious_words(places, bits, word_bits))
+    packed = packed_by("sorted-keys", play, word_bits)
     assert packed.words == head + min(beside, apart, key=len)
 
 
@@ -189,9 +212,10 @@ def obvious_tree(play):
 def test_plain_reply_tree_is_packed_the_obvious_way(play, word_bits):
     if play.reading == PLAIN:
         digits = obvious_tree(play)
-        packed = encodings()["reply-tree"].pack(play, machine(word_bits))
+        packed = packed_by("reply-tree", play, word_bits)
         assert packed.words == tuple(int(word[::-1], 2) for word in cut(digits, word_bits))
-        assert packed.bits == len(digits)
+        [layout] = encodings()["reply-tree"].lay_out(play).shape.layouts
+        assert layout.bits == len(digits)
 
 
 @pytest.mark.parametrize("house", HOUSES)
@@ -203,7 +227,7 @@ def test_reply_tree_of_a_game_that_counts_plies(name, reading, seat, house):
     fair = limited(load_game(name), 7)
     game = HousedGame(fair, load_house_rules(house, fair), seat)
     play = play_of(game, reading, any_move(4))
-    packed = encodings()["reply-tree"].pack(play, machine(12))
+    packed = packed_by("reply-tree", play, 12)
     verify(play, packed)
     if reading == PLAIN:
         digits = tree_of_all_positions(play)
@@ -264,7 +288,7 @@ def answer_by_tree(play, packed, line):
 @cache
 def some_tree(seat):
     play = play_of(housed(seat=seat), PLAIN, any_move(7))
-    return play, encodings()["reply-tree"].pack(play, machine(11))
+    return play, packed_by("reply-tree", play, 11)
 
 
 @pytest.mark.parametrize("seat", SEATS)
@@ -294,26 +318,21 @@ def live_bits(play, packed):
     """The bits whose flip must be found, as pairs of word and bit: those of fields that some board asks for."""
     word_bits = packed.word_bits
     answers = obvious_answers(play)
+    bits = max(answers.values()).bit_length()
+    number, key_width, place = widths_of_head(play)
     if packed.encoding == "dense":
-        width = (play.game.fair_moves - 1).bit_length()
-        head = -(-len(f"{3**play.game.fair.board.size - 1:b}") // word_bits)
-        per_word = word_bits // width
+        head = -(-place // word_bits) - (-number // word_bits)
         for board in answers:
-            word, place = divmod(board - min(answers), per_word)
-            yield from ((head + word, place * width + bit) for bit in range(width))
+            word, at = divmod(board - min(answers), word_bits // bits)
+            yield from ((head + word, at * bits + bit) for bit in range(bits))
     if packed.encoding == "reply-tree":
-        yield from (divmod(at, word_bits) for at in range(packed.bits))
+        [layout] = encodings()["reply-tree"].lay_out(play).shape.layouts
+        yield from (divmod(at, word_bits) for at in range(layout.bits))
     if packed.encoding == "sorted-keys":
-        number = len(f"{3**play.game.fair.board.size - 1:b}")
-        widths = [number, number, len(f"{number:b}")]
-        head = sum(-(-width // word_bits) for width in widths)
-        key, move = (max(answers) - min(answers)).bit_length(), (play.game.fair_moves - 1).bit_length()
-        count = len(answers)
-        runs = (
-            [(key + move, count)]
-            if packed.notes[0].endswith("each move beside its key")
-            else [(key, count), (move, count)]
-        )
+        head = -(-(key_width + place) // word_bits) - 2 * (-number // word_bits)
+        key, count = (max(answers) - min(answers)).bit_length(), len(answers)
+        note = encodings()["sorted-keys"].lay_out(play).shape.on(word_bits).note
+        runs = [(key + bits, count)] if note.endswith("beside its key") else [(key, count), (bits, count)]
         for width, fields in runs:
             yield from field_bits(head, width, fields, word_bits)
             head += (
@@ -337,7 +356,7 @@ def field_bits(first, width, fields, word_bits):
 @pytest.mark.parametrize("name", EVERY)
 def test_every_flipped_bit_of_an_answer_is_found(name, reading, word_bits):
     play = play_of(housed("two-by-two", "lost-turn", SECOND), reading, any_move(3))
-    packed = encodings()[name].pack(play, machine(word_bits))
+    packed = packed_by(name, play, word_bits)
     verify(play, packed)
     bits = list(live_bits(play, packed))
     assert len(set(bits)) == len(bits) > 0
@@ -351,7 +370,7 @@ def test_every_flipped_bit_of_an_answer_is_found(name, reading, word_bits):
 @pytest.mark.parametrize("name", EVERY)
 def test_flipped_bits_of_a_larger_table_are_found(name, reading, seat):
     play = play_of(housed(seat=seat), reading, any_move(5))
-    packed = encodings()[name].pack(play, machine(18))
+    packed = packed_by(name, play, 18)
     for word, bit in random.Random(1).sample(list(live_bits(play, packed)), 60):
         with pytest.raises(RuntimeError, match=name):
             verify(play, flipped(packed, word, bit))
@@ -362,7 +381,7 @@ def test_flipped_bits_of_a_larger_table_are_found(name, reading, seat):
 def test_any_words_at_all_are_read_or_refused(name, data):
     """Whatever stands in the store, a decoder ends and answers, or says that it cannot."""
     play = play_of(housed("two-by-two", "lost-turn", SECOND), PLAIN, any_move(3))
-    packed = encodings()[name].pack(play, machine(5))
+    packed = packed_by(name, play, 5)
     words = data.draw(st.lists(st.integers(0, 31), max_size=len(packed.words) + 3))
     wrong = packed._replace(words=tuple(words))
     try:
@@ -374,7 +393,7 @@ def test_any_words_at_all_are_read_or_refused(name, data):
 @pytest.mark.parametrize("name", EVERY)
 def test_word_that_is_too_long_is_found(name):
     play = play_of(housed("two-by-two"), PLAIN, any_move(3))
-    packed = encodings()[name].pack(play, machine(5))
+    packed = packed_by(name, play, 5)
     with pytest.raises(RuntimeError, match="does not fit in 5 bits"):
         verify(play, flipped(packed, 0, 5))
 
@@ -383,7 +402,7 @@ def test_word_that_is_too_long_is_found(name):
 def test_answer_of_another_play_is_found(name):
     game = housed()
     one_play, other = (play_of(game, PLAIN, any_move(seed)) for seed in (1, 2))
-    packed = encodings()[name].pack(one_play, machine(18))
+    packed = packed_by(name, one_play, 18)
     with pytest.raises(RuntimeError, match=r"differs on|cannot be read back"):
         verify(other, packed)
 
@@ -403,9 +422,9 @@ def test_table_that_no_store_holds_is_not_built():
     game = wide_game()
     play = play_of(game, PLAIN, any_move(1))
     with pytest.raises(NotApplicable, match=f"more than the {LARGEST_TABLE:,} of the largest store"):
-        encodings()["dense"].pack(play, machine(4))
-    verify(play, encodings()["sorted-keys"].pack(play, machine(4)))
-    verify(play, encodings()["reply-tree"].pack(play, machine(4)))
+        packed_by("dense", play, 4)
+    verify(play, packed_by("sorted-keys", play, 4))
+    verify(play, packed_by("reply-tree", play, 4))
 
 
 def test_lines_without_end_are_no_tree():
@@ -414,15 +433,15 @@ def test_lines_without_end_are_no_tree():
     play = play_of(game, PLAIN, any_move(1))
     graph = play.graph
     graph.child[0] = graph.start
-    with pytest.raises(NotApplicable, match="play can go on for ever"):
-        encodings()["reply-tree"].pack(play, machine(18))
+    with pytest.raises(NotApplicable, match="lines that go round are not written down"):
+        packed_by("reply-tree", play, 18)
 
 
 def test_tree_of_too_many_positions_is_not_built(monkeypatch):
     play = play_of(housed(), PLAIN, any_move(1))
     monkeypatch.setattr(reply_tree, "MOST_POSITIONS", 50)
     with pytest.raises(NotApplicable, match="more than 50 positions"):
-        reply_tree.pack(play, machine(18))
+        reply_tree.lay_out(play)
 
 
 class Pebbles:
@@ -457,16 +476,14 @@ class Pebbles:
         return (codes & np.uint64(7) < moves + 1).astype(np.uint8)
 
 
+@pytest.mark.parametrize("name", EVERY)
 @pytest.mark.parametrize("seat", SEATS)
 @pytest.mark.parametrize("house", HOUSES)
-def test_game_without_cells_is_stored_along_its_lines_only(seat, house):
+def test_a_game_without_cells_is_stored_by_its_own_code(house, seat, name):
     fair = Pebbles()
     game = HousedGame(fair, load_house_rules(house, fair), seat)
     play = play_of(game, PLAIN, any_move(2))
-    verify(play, encodings()["reply-tree"].pack(play, machine(8)))
-    for name in ("dense", "sorted-keys"):
-        with pytest.raises(NotApplicable, match="no board of cells"):
-            encodings()[name].pack(play, machine(8))
+    verify(play, packed_by(name, play, 8))
 
 
 class HalfSeen:
@@ -488,8 +505,8 @@ def test_boards_that_look_alike_are_not_stored_by_their_cells():
     play = play_of(game, PLAIN, any_move(2))
     for name in ("dense", "sorted-keys"):
         with pytest.raises(NotApplicable, match="does not tell the boards"):
-            encodings()[name].pack(play, machine(8))
-    verify(play, encodings()["reply-tree"].pack(play, machine(8)))
+            packed_by(name, play, 8)
+    verify(play, packed_by("reply-tree", play, 8))
 
 
 def test_machine_that_never_moves_has_nothing_to_store():
@@ -501,17 +518,105 @@ def test_machine_that_never_moves_has_nothing_to_store():
     play = play_of(game, PLAIN, any_move(1))
     nothing = FixedPlay(game, PLAIN, play.graph, play.codes[:0], play.moves[:0])
     with pytest.raises(NotApplicable, match="never has to move"):
-        encodings()["dense"].pack(nothing, machine(8))
+        packed_by("dense", nothing, 8)
 
 
-def test_board_with_too_many_cells_has_no_number():
-    """No family has so many cells yet, so a board of noughts and crosses says that it has."""
-    game = housed()
-    play = play_of(game, PLAIN, any_move(1))
-    wide = HalfSeen(game.fair)
-    wide.board = Board(11, 3)
-    play.game = HousedGame(wide, game.house, FIRST)
-    with pytest.raises(
-        NotApplicable, match="a board of 33 cells makes numbers that are too wide; expected at most 32"
-    ):
-        encodings()["sorted-keys"].pack(play, machine(18))
+class Remembering(HalfSeen):
+    """A board of which nothing is seen, and a code that says more than its cells do."""
+
+    @property
+    def bits(self):
+        return self._whole.bits + 1
+
+    def holdings(self, codes):
+        return codes * np.uint64(0), codes * np.uint64(0)
+
+
+@pytest.mark.parametrize("name", ["dense", "sorted-keys"])
+@pytest.mark.parametrize("reading", READINGS)
+def test_boards_that_cells_do_not_tell_apart_are_stored_by_their_code(reading, name):
+    """A bit in the head says so; where cells are enough for a play, they are taken, since they are narrower."""
+    whole = load_game("two-by-two")
+    fair = Remembering(whole)
+    game = HousedGame(fair, load_house_rules("lost-turn", fair), FIRST)
+    play = play_of(game, reading, any_move(2))
+    verify(play, packed_by(name, play, 8))
+    assert numbered_answers(play).numbering == 1
+    fair.holdings = whole.holdings
+    assert numbered_answers(play).numbering == 0
+    verify(play, packed_by(name, play, 8))
+
+
+@pytest.mark.parametrize("name", EVERY)
+@pytest.mark.parametrize("reading", READINGS)
+def test_mu_torere_has_a_table(name, reading):
+    """Its code says how many men each side has still to move out of the way: more than the cells."""
+    game = housed("small-mu-torere", "usual", SECOND)
+    play = play_of(game, reading, never_losing(game))
+    if name != "reply-tree":
+        verify(play, packed_by(name, play, 12))
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_what_house_rules_count_is_no_part_of_a_stored_board(name):
+    """The machine's move hangs on the board alone, so warnings make no table larger."""
+    games = [housed("two-by-two", house, FIRST) for house in ("usual", "three-warnings")]
+    usual, counted = (play_of(game, PLAIN, never_losing(game)) for game in games)
+    assert len(counted.graph) > len(usual.graph)
+    assert np.array_equal(usual.codes, counted.codes)
+    assert packed_by(name, usual, 12).words == packed_by(name, counted, 12).words
+    verify(counted, packed_by(name, counted, 12))
+
+
+def test_a_table_that_needs_no_bits_for_its_moves():
+    """Always the least legal move: then the keys stand alone, and a dense table is its head."""
+    game = housed("two-by-two")
+    play = play_of(game, PLAIN, lambda game, code: legal(game, code)[0][0])
+    for name in ("dense", "sorted-keys"):
+        verify(play, packed_by(name, play, 8))
+    assert len(packed_by("dense", play, 12).words) == 2
+    [_, _, _, fields] = encodings()["sorted-keys"].lay_out(play).shape.layouts[0].columns
+    assert fields[1] == len(play.codes)
+
+
+class FarUp:
+    """A game whose codes stand 54 bits further up."""
+
+    def __init__(self, low):
+        self._low = low
+        self.bits, self.start = low.bits + 54, low.start << 54
+
+    def __getattr__(self, name):
+        return getattr(self._low, name)
+
+    def down(self, codes):
+        return (codes & ~TURN) >> np.uint64(54) | codes & TURN
+
+    def moves(self, codes):
+        found = self._low.moves(self.down(codes))
+        return found._replace(child=(found.child & ~TURN) << np.uint64(54) | found.child & TURN)
+
+    def mover(self, codes):
+        return self._low.mover(self.down(codes))
+
+    def ending(self, codes):
+        return self._low.ending(self.down(codes))
+
+    def turned(self, symmetry, codes):
+        assert symmetry == 0
+        return codes
+
+    def why_not(self, codes, moves):
+        return self._low.why_not(self.down(codes), moves)
+
+
+@pytest.mark.parametrize("word_bits", [4, 12, 40])
+def test_keys_too_wide_to_stand_beside_moves(word_bits):
+    fair = FarUp(load_game("nim-3-4-5"))
+    game = HousedGame(fair, load_house_rules("usual", fair), FIRST)
+    play = play_of(game, PLAIN, any_move(3))
+    verify(play, packed_by("sorted-keys", play, word_bits))
+    [layout] = encodings()["sorted-keys"].lay_out(play).shape.layouts
+    assert layout.note == "keys of 62 bits, all keys, then all moves"
+    with pytest.raises(NotApplicable, match="words of 40 bits, more than"):
+        encodings()["dense"].lay_out(play)

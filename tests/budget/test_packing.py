@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from budget.packing import BitReader, Fields, Unreadable, bits_for, ceil_divide, pack_stream
+from budget.packed import one_number
+from budget.packing import BitReader, Fields, HeadReader, Unreadable, bits_for, bits_of, ceil_divide
 
 word_lengths = st.integers(4, 40)
 
@@ -72,11 +73,27 @@ numbers = st.integers(0, 63).flatmap(
 def test_stream_is_packed_the_obvious_way_and_read_back(numbers, word_bits):
     widths = np.array([width for width, _ in numbers], dtype=np.intp)
     values = np.array([value for _, value in numbers], dtype=np.uint64)
-    words = pack_stream(values, widths, word_bits).tolist()
+    words = Fields.of(1, word_bits).pack(bits_of(values, widths)).tolist()
     digits = "".join(format(value, f"0{width}b")[::-1] if width else "" for width, value in numbers)
     assert words == [int(digits[at : at + word_bits][::-1], 2) for at in range(0, len(digits), word_bits)]
     reader = BitReader(words, word_bits)
     assert [reader.read(width) for width, _ in numbers] == values.tolist()
+
+
+parts = st.lists(numbers, min_size=1, max_size=4).filter(lambda parts: sum(width for width, _ in parts) <= 63)
+
+
+@given(st.lists(parts, max_size=6), word_lengths)
+def test_head_is_read_back_number_by_number(heads, word_bits):
+    columns = [one_number(*parts) for parts in heads]
+    words = [word for each in columns for word in Fields.of(each.bits, word_bits).pack(each.values).tolist()]
+    reader = HeadReader((*words, 3), word_bits)
+    for parts in heads:
+        assert reader.read(*(width for width, _ in parts)) == [value for _, value in parts]
+    assert reader.words.tolist() == [3]
+    reader.read(word_bits)
+    with pytest.raises(Unreadable):
+        reader.read(1)
 
 
 @given(st.lists(st.integers(0, 15), max_size=9), word_lengths)

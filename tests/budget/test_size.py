@@ -34,13 +34,14 @@ def with_store(card, words):
 
 
 def test_rows_stand_for_every_encoding_in_every_reading(plays):
-    size = size_play(plays, plays[0].game.house, load_machine("twelve-bit"), ["visitor-wins"])
+    card = with_store(load_machine("twelve-bit"), 1000)
+    size = size_play(plays, plays[0].game.house, card, ["visitor-wins"])
     assert [(row.encoding, row.reading) for row in size.encodings] == [
         (name, reading) for reading in (PLAIN, TURNED) for name in ("dense", "reply-tree", "sorted-keys")
     ]
     for row in size.encodings:
         assert row.total_words == row.table_words + row.message_words + row.workspace_words
-        assert row.margin == 4096 - row.total_words
+        assert row.margin == 1000 - row.total_words
         assert row.fits == (row.margin >= 0)
         assert row.table_bits <= row.table_words * 12
         assert row.message_words == size.message_words
@@ -176,7 +177,7 @@ def test_encoding_that_cannot_hold_a_play_says_why():
     graph = play.graph
     graph.child[0] = graph.start
     row = next(row for row in size_play([play], game.house, narrow).encodings if row.encoding == "reply-tree")
-    assert "for ever" in row.reason
+    assert "lines that go round" in row.reason
     assert (row.fits, row.table_words, row.total_words, row.margin) == (False, None, None, None)
     assert row.message_words > 0
 
@@ -189,8 +190,8 @@ class Forgetful:
     def __init__(self, right):
         self._right = right
 
-    def pack(self, play, card):
-        return self._right.pack(play, card)
+    def lay_out(self, play):
+        return self._right.lay_out(play)
 
     def decode(self, words, word_bits, reading, game, codes):
         return np.full(len(codes), NO_MOVE, dtype=np.uint16)
