@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 from typing import NamedTuple
 
+from budget.card_program import ProgramPart, read_program_part
 from budget.characters import CharacterCode, character_code_names, load_characters
 from budget.packing import Fields, ceil_divide
 from games.problems import bad, listed, near_miss
@@ -20,6 +21,8 @@ LARGEST_STORE = 1 << 20
 LONGEST_CHARACTER = 8
 """Bits of a character in store."""
 WAYS_TO_READ = ("line", "key")
+WAYS_TO_PROGRAM = ("own",)
+"""How programs reach a machine: `own`, written in Wordtight's own orders."""
 
 
 class Characters(NamedTuple):
@@ -32,7 +35,12 @@ class Characters(NamedTuple):
 
 
 class CostCard(NamedTuple):
-    """A machine: words of `word_bits` bits, `store_words` of them, its characters, and how it can read input."""
+    """A machine: words of `word_bits` bits, `store_words` of them, its characters, and how it can read input.
+
+    The last `fixed_words` of the store hold the program and cannot be written by it; the words before them hold
+    nothing when the machine is switched on, and no instructions.  `program` says how instructions lie in words and
+    how long they take, and `programs` how they reach the machine.
+    """
 
     name: str
     title: str
@@ -41,6 +49,14 @@ class CostCard(NamedTuple):
     store_words: int
     characters: Characters
     reads: tuple[str, ...]
+    fixed_words: int
+    programs: str
+    program: ProgramPart
+
+    @property
+    def first_fixed(self) -> int:
+        """The address of the first word that a program cannot write; the end of the store if there is none."""
+        return self.store_words - self.fixed_words
 
     @property
     def address_words(self) -> int:
@@ -86,10 +102,24 @@ def parse_machine(text: str, file: str) -> CostCard:
     store_words = table.whole("store-words", least=1, most=LARGEST_STORE)
     reads = _read_ways(table)
     characters = _read_characters(table, word_bits)
+    fixed_words = table.whole("fixed-words", default=0, most=max(store_words - 1, 0))
+    programs = table.text("programs", default=WAYS_TO_PROGRAM[0], one_of=WAYS_TO_PROGRAM)
+    program = read_program_part(table, word_bits, store_words)
     table.finish()
     table.raise_problems()
     assert characters is not None, "whatever is wrong with them has been told"
-    return CostCard(Path(file).stem, title, origin, word_bits, store_words, characters, reads)
+    return CostCard(
+        Path(file).stem,
+        title,
+        origin,
+        word_bits,
+        store_words,
+        characters,
+        reads,
+        fixed_words,
+        programs,
+        program,
+    )
 
 
 def _some_text(table: Table, key: str, default: str | None = None) -> str:

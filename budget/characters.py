@@ -175,7 +175,7 @@ def parse_characters(text: str, file: str) -> CharacterCode:
     table = parse_toml(text, file, "characters")
     title = table.text("title")
     origin = table.text("from")
-    bits = table.whole("bits", least=5, most=8)
+    bits = table.whole("bits", least=4, most=8)
     largest = (1 << bits) - 1
     end = table.whole("end", most=largest)
     line_end = tuple(
