@@ -4,7 +4,7 @@ from importlib import import_module
 from pathlib import Path
 
 from games.game import Game
-from games.limited import read_limit
+from games.limits import read_limits
 from games.problems import BadInput, bad, listed, near_miss
 from games.tomlfile import Table, parse_toml, read_text
 
@@ -69,13 +69,16 @@ def is_program(which: str | Path) -> bool:
 def game_digest(which: str | Path) -> str:
     """A name for a game's rules: the same for files that describe the same game, whatever they call it.
 
-    SHA-256 in hexadecimal, of what the TOML file says but for its title and where the game comes from.
+    SHA-256 in hexadecimal, of what the TOML file says but for its title and where the game comes from; of a game in
+    Python its whole text, which need not be all that the game hangs on.
     """
     import hashlib  # only kept results need it
     import json
     import tomllib
 
     name = str(which)
+    if is_program(name):
+        return hashlib.sha256(read_text(name).encode()).hexdigest()
     text = read_text(name if name.lower().endswith(".toml") else _CATALOGUE / f"{name}.toml")
     rules = {key: value for key, value in tomllib.loads(text).items() if key not in ("title", "from")}
     return hashlib.sha256(json.dumps(rules, sort_keys=True).encode()).hexdigest()
@@ -85,7 +88,7 @@ def parse_game(text: str, file: str) -> Game:
     """A game from TOML text; `file` is what messages call it, and its stem names the game."""
     table = parse_toml(text, file, "game")
     family = table.text("family", one_of=tuple(FAMILIES))
-    game = read_limit(table, _read(family, table, Path(file).stem))
+    game = read_limits(table, _read(family, table, Path(file).stem))
     table.finish()
     table.raise_problems()
     if game is None:

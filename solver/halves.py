@@ -11,7 +11,8 @@ Blocks also hold positions that cannot arise; a second pass forward marks those 
 """
 
 from collections.abc import Iterator
-from math import comb
+from itertools import pairwise
+from math import comb, prod
 from typing import NamedTuple, cast
 
 import numpy as np
@@ -22,7 +23,8 @@ from games.game import Game
 from games.marks.gravity import Gravity
 from games.marks.marks import Marks
 from solver.fillings import MOST_ACROSS, Class, Half, HalfShape
-from solver.progress import Progress, Report, Stage
+from solver.progress import Stage
+from solver.run import Run
 from solver.values import NO_DISTANCE, Values
 
 GrowingGame = Marks | Gravity
@@ -33,7 +35,11 @@ NO_MOVE = 127
 """The byte of a child that is not there: worse for who might choose it than any that is."""
 NEVER = -128
 """The byte of a position that cannot arise."""
-WORKING_BACK = Stage("working back")
+COPIES = 4
+"""How often the block that is worked on is there besides."""
+BYTES_A_STEP = 40
+"""For each cell of a half and each of its fillings: what a mark of either side leads to, and where it came from."""
+WORK = Stage("working back and forth", is_last=True)
 Pair = tuple[Class, Class]
 """The classes of the left and the right filling: the name of a block."""
 
@@ -41,17 +47,22 @@ Pair = tuple[Class, Class]
 class Halves:
     """A solved game of marks: see `solver.solved.Solved`."""
 
-    def __init__(self, game: GrowingGame, report: Report | None = None) -> None:
+    def __init__(self, game: GrowingGame, run: Run) -> None:
         self.game: Game = game
         self._marks = game
         self.start = game.start
         self.left, self.right = (Half(shape, side) for side, shape in enumerate(cut(game)))
         self._size = game.board.size
         self._blocks: dict[Pair, Block] = {}
-        self._go_backward(report)
-        self.counts: list[int] = self._go_forward()
+        self._go_backward(run)
+        self.counts: list[int] = self._go_forward(run)
         """How many positions can arise after each ply."""
         self.positions = sum(self.counts)
+
+    @property
+    def held(self) -> int:
+        """How many bytes the result takes, but for a little."""
+        return table_bytes(self._marks)
 
     # The blocks of each ply ----------------------------------------------------------------------------------
 
@@ -66,14 +77,12 @@ class Halves:
 
     # Backward: values ----------------------------------------------------------------------------------------
 
-    def _go_backward(self, report: Report | None) -> None:
+    def _go_backward(self, run: Run) -> None:
         total = table_bytes(self._marks)
         upright: dict[Pair, Block] = {}
         for ply in range(self._size, -1, -1):
             upright = {pair: self._solve_block(pair, ply, upright) for pair in self._pairs(ply)}
-            if report is not None:
-                done = sum(block.size for block in self._blocks.values())
-                report(Progress(WORKING_BACK, done, total, total))
+            run.tell(WORK, sum(block.size for block in self._blocks.values()), 2 * total, total)
 
     def _solve_block(self, pair: Pair, ply: int, upright: dict[Pair, Block]) -> Block:
         """Solve one block from those of the next ply (`upright`: the same transposed); its own transpose."""
@@ -129,13 +138,16 @@ class Halves:
 
     # Forward: what can arise ---------------------------------------------------------------------------------
 
-    def _go_forward(self) -> list[int]:
+    def _go_forward(self, run: Run) -> list[int]:
         """Mark the positions that cannot arise; how many can, by ply."""
         counts = []
+        sizes = _ply_sizes(self._marks)
+        total = sum(sizes)
         reached: dict[Pair, Reached] = {}
         for ply in range(self._size + 1):
             reached = {pair: self._reach_block(pair, ply, reached) for pair in self._pairs(ply)}
             counts.append(sum(each.arise for each in reached.values()))
+            run.tell(WORK, total + sum(sizes[: ply + 1]), 2 * total, total)
         return counts
 
     def _reach_block(self, pair: Pair, ply: int, before: "dict[Pair, Reached]") -> "Reached":
@@ -290,20 +302,51 @@ def on_cells_enough(game: Game) -> bool:
 
 
 def table_bytes(game: GrowingGame) -> int:
-    """How many bytes all blocks of a game take: what the engine will need, but for a little."""
-    size, board = game.board.size, game.board
-    occupied = [comb(size, ply) for ply in range(size + 1)]
-    if isinstance(game, Gravity):  # only the heights of the columns can be chosen
-        occupied = [1]
-        for _ in range(board.columns):
-            heights = range(board.rows + 1)
-            occupied = [
-                sum(occupied[ply - height] for height in heights if 0 <= ply - height < len(occupied))
-                for ply in range(len(occupied) + board.rows)
-            ]
-    return sum(ways * comb(ply, ply // 2) for ply, ways in enumerate(occupied))
+    """How many bytes all blocks of a game take."""
+    return sum(_ply_sizes(game))
 
 
-def solve_halves(game: GrowingGame, report: Report | None = None) -> Halves:
+def bytes_needed(game: GrowingGame) -> int:
+    """How many bytes the engine takes at its greatest, results included.
+
+    That is while what can arise is gone through: then the blocks of two plies are there twice more, and one of them
+    some times over.  The rest is what single marks lead to in each half.
+    """
+    sizes = _ply_sizes(game)
+    two_plies = max(one + other for one, other in pairwise(sizes))
+    halves = cut(game)
+    largest = [
+        max(ways * comb(marks, marks // 2) for marks, ways in enumerate(_ways(half))) for half in halves
+    ]
+    steps = sum(
+        len(_ways(half)) * sum(2**marks * ways for marks, ways in enumerate(_ways(half))) for half in halves
+    )
+    needed: int = sum(sizes) + 2 * two_plies + COPIES * prod(largest) + BYTES_A_STEP * steps
+    return needed
+
+
+def _ply_sizes(game: GrowingGame) -> list[int]:
+    """How many positions the blocks of each ply hold, those that cannot arise included."""
+    whole = HalfShape(
+        tuple(range(game.board.size)), game.board.rows if isinstance(game, Gravity) else 1, (), ()
+    )
+    return [ways * comb(ply, ply // 2) for ply, ways in enumerate(_ways(whole))]
+
+
+def _ways(shape: HalfShape) -> list[int]:
+    """In how many ways so many cells can be held, from none to all, whoever holds them."""
+    ways = [1]
+    for _ in range(len(shape.cells) // shape.height):
+        heights = range(shape.height + 1)
+        ways = [
+            sum(ways[held - height] for height in heights if 0 <= held - height < len(ways))
+            for held in range(len(ways) + shape.height)
+        ]
+    return ways
+
+
+def solve_halves(game: GrowingGame, run: Run | None = None) -> Halves:
     """Solve a game that `growing_game` lets through."""
-    return Halves(game, report)
+    run = run or Run()
+    run.plan(bytes_needed(game))
+    return Halves(game, run)

@@ -12,16 +12,19 @@ import os
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from itertools import chain
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import numpy as np
+import numpy.typing as npt
 
-from games.codes import Codes
-from games.game import Game
+from games.codes import FIRST_WINS, SECOND_WINS, Codes
+from games.game import Game, scored
 from solver.layers import WON, Layers, Scores
 from solver.loops import Loops
+from solver.scores import SolvedScores
 from solver.solved import Solved
 
 NAME = b"wordtight solved 1\n"
@@ -46,7 +49,9 @@ def cache_folder() -> Path:
     return Path(base) / "wordtight"
 
 
-def solve_or_read(game: Game, digest: str, folder: Path, solve: Callable[[], Solved]) -> Solved:
+def solve_or_read(
+    game: Game, digest: str, folder: Path, solve: Callable[[], Solved | SolvedScores]
+) -> Solved | SolvedScores:
     """The kept result for a game's digest, or what `solve` gives, which is then kept if it took a second or more."""
     path = folder / f"{digest}.solved"
     try:
@@ -59,21 +64,12 @@ def solve_or_read(game: Game, digest: str, folder: Path, solve: Callable[[], Sol
         return solved
 
 
-def keep(path: Path, solved: Solved, digest: str) -> None:
+def keep(path: Path, solved: Solved | SolvedScores, digest: str) -> None:
     """Write a result, whole or not at all.  What cannot be written is passed over: it only saves time."""
-    if not isinstance(solved, Layers | Loops):
+    if not isinstance(solved, Layers | Loops | SolvedScores):
         return  # the fast layouts solve as quickly as a file is read
-    codes, scores = _columns(solved)
-    payload = [
-        np.ascontiguousarray(each).astype(each.dtype.newbyteorder("<")).tobytes() for each in (codes, scores)
-    ]
-    header = {
-        "game": digest,
-        "start": solved.start,
-        "positions": solved.positions,
-        "layers": [len(layer) for layer in _layers(solved)],
-        "check": _check_sum(*payload),
-    }
+    if isinstance(solved, Loops) and int(solved.distance.max()) >= WON:
+        return  # farther than a score can tell
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
@@ -81,8 +77,7 @@ def keep(path: Path, solved: Solved, digest: str) -> None:
         return
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(_head(header))
-            file.writelines(payload)
+            _write(file, solved, digest)
         Path(name).replace(path)
     except OSError:
         Path(name).unlink(missing_ok=True)
@@ -91,7 +86,27 @@ def keep(path: Path, solved: Solved, digest: str) -> None:
         raise
 
 
-def read_kept(path: Path, game: Game, digest: str) -> Layers:
+def _write(file: BinaryIO, solved: Layers | Loops | SolvedScores, digest: str) -> None:
+    """Write ply after ply, so that hardly any memory is needed, and the check sum last into its place at the top."""
+    check = hashlib.blake2b(digest_size=16)
+    header = {
+        "game": digest,
+        "start": solved.start,
+        "positions": solved.positions,
+        "layers": [len(codes) for codes in _layers(solved)],
+        "check": check.hexdigest(),
+    }
+    file.write(_head(header))
+    columns: Iterator[npt.NDArray[Any]] = chain(_layers(solved), _scores(solved))
+    for column in columns:
+        numbers = np.ascontiguousarray(column.astype(column.dtype.newbyteorder("<"), copy=False)).data
+        check.update(numbers)
+        file.write(numbers)
+    file.seek(0)
+    file.write(_head({**header, "check": check.hexdigest()}))
+
+
+def read_kept(path: Path, game: Game, digest: str) -> Layers | SolvedScores:
     """A kept result, mapped into memory.  Raises NotKept if there is none that fits."""
     try:
         with path.open("rb") as file:
@@ -111,13 +126,11 @@ def read_kept(path: Path, game: Game, digest: str) -> Layers:
     if _check_sum(codes, scores) != header["check"]:
         raise NotKept("damaged: the check sum is another")
     bounds = np.cumsum(header["layers"])[:-1]
-    return Layers(
-        game,
-        header["start"],
-        np.split(codes, bounds),
-        np.split(scores, bounds),
-        positions=header["positions"],
-    )
+    layers, of_layers = np.split(codes, bounds), np.split(scores, bounds)
+    scored_game = scored(game)
+    if scored_game is not None:
+        return SolvedScores(scored_game, header["start"], layers, of_layers)
+    return Layers(game, header["start"], layers, of_layers, positions=header["positions"])
 
 
 def _header(line: bytes) -> dict[str, Any]:
@@ -143,17 +156,19 @@ def _head(header: dict[str, Any]) -> bytes:
     return NAME + line + b" " * blanks + b"\n"
 
 
-def _layers(solved: Layers | Loops) -> list[Codes]:
-    return solved.codes if isinstance(solved, Layers) else list(solved.plies())
+def _layers(solved: Layers | Loops | SolvedScores) -> Iterator[Codes]:
+    yield from solved.plies() if isinstance(solved, Loops) else solved.codes
 
 
-def _columns(solved: Layers | Loops) -> tuple[Codes, Scores]:
-    codes = np.concatenate(_layers(solved))
-    if isinstance(solved, Layers):
-        return codes, np.concatenate(solved.scores)
-    values = solved.look_up(codes)
-    sign = np.select([values.value == 1, values.value == 2], [1, -1], 0)
-    return codes, (sign * (WON - values.distance)).astype(np.int16)
+def _scores(solved: Layers | Loops | SolvedScores) -> Iterator[Scores]:
+    """The numbers that are kept of the positions of each ply."""
+    if not isinstance(solved, Loops):
+        yield from solved.scores if isinstance(solved, Layers) else solved.differences
+        return
+    for codes in solved.plies():
+        values = solved.look_up(codes)
+        sign = np.select([values.value == FIRST_WINS, values.value == SECOND_WINS], [1, -1], 0)
+        yield (sign * (WON - values.distance)).astype(np.int16)
 
 
 def _check_sum(*parts: Any) -> str:

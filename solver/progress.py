@@ -43,6 +43,10 @@ COUNTING = Stage("counting positions")
 """Nobody knows how many there are before they have been found: this stage never has a total."""
 
 
+PLANNED = Stage("planned")
+"""Told once, when it is known how much memory the work takes: before it begins, or when positions have been counted."""
+
+
 def counted(plies: int, positions: int, memory: int = 0) -> Progress:
     """So many positions have been found in the first plies, and will take at least so many bytes."""
     return Progress(COUNTING, plies, 0, positions, memory)

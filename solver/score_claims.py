@@ -11,7 +11,6 @@ import numpy as np
 from games.codes import FIRST, Flags, by_parent, distinct
 from games.game import scored
 from solver.claims import Failure, fair_line_first
-from solver.graph import MOST_POSITIONS
 from solver.progress import Report
 from solver.scores import gains_of, solve_scores, sure_differences
 from solver.walk import Walk
@@ -40,7 +39,7 @@ class ScoreTruth:
             raise ValueError(f"{walk.game.name} is no game in which moves score")
         self.walk = walk
         self.sign = 1 if walk.game.seat == FIRST else -1
-        self.solved = solve_scores(game, report=report, limit=MOST_POSITIONS)
+        self.solved = solve_scores(game, report=report)
         self.to_come = self.sign * self.solved.look_up(walk.graph.codes).astype(np.intp)
         self.sure = self.sign * sure_differences(walk.graph, walk.game.visitor).astype(np.intp)
         self.gains = self.sign * gains_of(walk.graph).astype(np.intp)

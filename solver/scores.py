@@ -5,6 +5,7 @@ that are won and lost; `differences` does it for a graph that is at hand, such a
 """
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 import numpy.typing as npt
@@ -12,9 +13,12 @@ import numpy.typing as npt
 from games.codes import DRAW, FIRST, UNFINISHED, Bytes, Codes, Indices
 from games.game import Gains, ScoreGame, scored
 from solver.counts import rounds
-from solver.graph import MOST_POSITIONS, Graph, reach
-from solver.layers import forward, parts, places
+from solver.graph import Graph, reach
+from solver.layers import bytes_held, forward
+from solver.layers import work_back as work_back_layers
+from solver.places import places, places_of_children
 from solver.progress import Report
+from solver.run import MEMORY, NoJournal, Run
 
 Differences = npt.NDArray[np.int16]
 """What is still to come in each position, the first player's gains minus the second's, shape (n,).
@@ -25,6 +29,8 @@ MIDDLE = 32
 """The bit that stands for a total of 0: no game that fits a code has so many boxes."""
 LEAST = -32_768
 """Less than any difference."""
+BYTES_A_MOVE = 72
+"""For each move of the positions that are worked on at a time: more than elsewhere, since it is asked what it gains."""
 
 
 class SolvedScores:
@@ -40,6 +46,11 @@ class SolvedScores:
         self.start = start
         self.codes = codes
         self.differences = differences
+
+    @property
+    def held(self) -> int:
+        """How many bytes the result takes; what is mapped from a file takes none."""
+        return bytes_held(self.codes) + bytes_held(self.differences)
 
     @property
     def positions(self) -> int:
@@ -69,30 +80,32 @@ class SolvedScores:
 
 
 def solve_scores(
-    game: ScoreGame, start: int | None = None, report: Report | None = None, limit: int = MOST_POSITIONS
+    game: ScoreGame,
+    start: int | None = None,
+    report: Report | None = None,
+    memory: int = MEMORY,
+    journal: NoJournal | None = None,
 ) -> SolvedScores:
-    """Solve a score game from its start (its own unless told).  Raises TooLarge beyond `limit` positions."""
+    """Solve a score game from its start (its own unless told).
+
+    Raises TooMuchMemory where `memory` bytes do not do.  A `journal` lets a long run be taken up again.
+    """
+    run = Run(memory, report, journal)
     first = game.start if start is None else start
-    codes = forward(game, first, report, limit)
-    found: list[Differences] = []
-    for place in reversed(range(len(codes))):
-        last = place == len(codes) - 1
-        following, known = (
-            (codes[-1][:0], np.zeros(0, dtype=np.int16)) if last else (codes[place + 1], found[-1])
-        )
-        found.append(_backward(game, codes[place], following, known))
-    return SolvedScores(game, first, codes, found[::-1])
+    codes = forward(game, first, run, BYTES_A_MOVE)
+    return SolvedScores(game, first, codes, work_back_layers(codes, partial(_score, game), run))
 
 
-def _backward(game: ScoreGame, layer: Codes, following: Codes, known: Differences) -> Differences:
-    """The differences of a layer from those that are known of the layer to which its moves lead."""
-    difference = np.zeros(len(layer), dtype=np.int16)
-    for at in parts(np.flatnonzero(game.ending(layer) == UNFINISHED)):
-        codes = layer[at]
-        sign = _signs(game.mover(codes))
-        parent, move, child = game.moves(codes)
-        to_come = game.gains(codes[parent], move) + known[np.searchsorted(following, child)]
-        best = np.full(len(codes), LEAST, dtype=np.int16)
+def _score(game: ScoreGame, following: Codes, known: Differences, codes: Codes) -> Differences:
+    """The differences of some positions from those that are known of the layer to which their moves lead."""
+    difference = np.zeros(len(codes), dtype=np.int16)
+    at = np.flatnonzero(game.ending(codes) == UNFINISHED)
+    if len(at):
+        unfinished = codes[at]
+        sign = _signs(game.mover(unfinished))
+        parent, move, child = game.moves(unfinished)
+        to_come = game.gains(unfinished[parent], move) + known[places_of_children(following, child)]
+        best = np.full(len(at), LEAST, dtype=np.int16)
         np.maximum.at(best, parent, to_come * sign[parent])
         difference[at] = best * sign
     return difference

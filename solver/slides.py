@@ -33,7 +33,8 @@ from games.codes import (
 from games.game import Game
 from games.steps.rules import LOSES, WIN
 from games.steps.steps import Steps
-from solver.progress import Progress, Report, Stage
+from solver.progress import Stage
+from solver.run import Run
 from solver.values import NO_DISTANCE, Values
 
 Matrix = npt.NDArray[np.int8]
@@ -95,7 +96,7 @@ class DirectedStep:
 class Slides:
     """A solved game of placing and sliding: see `solver.solved.Solved`."""
 
-    def __init__(self, game: Steps, report: Report | None = None) -> None:
+    def __init__(self, game: Steps, run: Run) -> None:
         self.game: Game = game
         self.start = game.start
         self._steps_game = game
@@ -103,12 +104,17 @@ class Slides:
         self._lines = [sum(1 << point for point in line) for line in game.setting.lines]
         self._count = game.setting.men[0]
         self._men = [MenSets(self._points, men, self._lines) for men in range(self._count + 1)]
-        self._moving = _Retrograde(game, self._men[-1], report).table
+        self._moving = _Retrograde(game, self._men[-1], run).table
         self._placing = self._place_back()
         self._apart = _disjoint(self._men[-1], self._men[-1])
         self.arrangements = int(np.count_nonzero(self._apart))
         """How many ways there are to set up the men, seen by the mover, unlawful ones included."""
         self.positions = sum(int(np.count_nonzero(mask)) for _, _, mask in self._arising())
+
+    @property
+    def held(self) -> int:
+        """How many bytes the result takes, but for a little."""
+        return sum(each.nbytes for each in (self._moving, self._apart, *self._placing))
 
     # The placing phase ---------------------------------------------------------------------------------------
 
@@ -214,7 +220,7 @@ class _Retrograde:
     A frontier is the list of places (row * N + column) that were decided in the last ply.
     """
 
-    def __init__(self, game: Steps, men: MenSets, report: Report | None) -> None:
+    def __init__(self, game: Steps, men: MenSets, run: Run) -> None:
         self.men = men
         self.size = len(men)
         self.steps = list(_directed(game, men))
@@ -232,9 +238,7 @@ class _Retrograde:
             if plies >= WON:
                 raise TooDeep
             frontier = self._decide(frontier, plies)
-            if report is not None:
-                decided = int(np.count_nonzero(self.table))
-                report(Progress(WORKING_BACK, decided, self.table.size, self.table.size))
+            run.tell(WORKING_BACK, int(np.count_nonzero(self.table)), self.table.size, self.table.size)
 
     def _count_moves(self, game: Steps) -> npt.NDArray[np.uint8]:
         """How many slides each mover has: its men beside each point, where that point is free, added up."""
@@ -366,6 +370,8 @@ def _can_be_completed(men: MenSets, points: int, lines: list[int]) -> Flags:
     return can
 
 
-def solve_slides(game: Steps, report: Report | None = None) -> Slides:
+def solve_slides(game: Steps, run: Run | None = None) -> Slides:
     """Solve a game that `slide_game` lets through.  Raises TooDeep where a win takes too many plies for a byte."""
-    return Slides(game, report)
+    run = run or Run()
+    run.plan(matrix_bytes(game))
+    return Slides(game, run)

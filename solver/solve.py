@@ -5,11 +5,11 @@ from collections.abc import Callable
 import numpy as np
 
 from games.codes import DRAW, FIRST, RESULTS, SECOND, UNFINISHED, Codes, by_parent, player_named
-from games.game import Game, scored
+from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
-from solver.engines import solve_game
-from solver.scores import SolvedScores, solve_scores
+from solver.engines import solve_any
+from solver.scores import SolvedScores
 from solver.solved import Solved, start_values
 from solver.tally import Tally, tally
 
@@ -30,19 +30,18 @@ class Solution:
     __slots__ = ("fair", "game", "house", "other", "seat", "solved")
 
     def __init__(
-        self, game: Game, house: HouseRules | None, seat: int, solver: Callable[..., Solved]
+        self,
+        game: Game,
+        house: HouseRules | None,
+        seat: int,
+        solver: Callable[..., Solved | SolvedScores],
     ) -> None:
         self.game = game
         self.house = house
         self.seat = seat
-
-        def solved(played: Game, start: int | None = None) -> Solved | SolvedScores:
-            scores = scored(played)
-            return solver(played, start) if scores is None else solve_scores(scores, start)
-
-        self.fair = solved(game)
-        self.solved = self.fair if house is None else solved(HousedGame(game, house, seat))
-        self.other = None if game.other_start is None else solved(game, game.other_start)
+        self.fair = solver(game, None)
+        self.solved = self.fair if house is None else solver(HousedGame(game, house, seat), None)
+        self.other = None if game.other_start is None else solver(game, game.other_start)
 
     @property
     def value(self) -> Value:
@@ -112,12 +111,13 @@ def solve(
     game: Game,
     house: HouseRules | None = None,
     seat: int = SECOND,
-    solver: Callable[..., Solved] = solve_game,
+    solver: Callable[..., Solved | SolvedScores] = solve_any,
 ) -> Solution:
     """Solve a game strongly: value and distance for every position that can arise.
 
     Under `house` rules the machine sits in `seat` (FIRST or SECOND) and the fair value is kept beside.
-    `solver` is called with a game, and a start if it is not the game's own; it may be `solve_game` with options
-    (functools.partial), or one that keeps results.  Raises solver.graph.TooLarge where there are too many positions.
+    `solver` is called with a game of any kind, and a start or None for the game's own; it may be `solve_any` with
+    options (functools.partial), or one that keeps results.  Raises solver.run.TooMuchMemory where the
+    memory does not do.
     """
     return Solution(game, house, seat, solver)

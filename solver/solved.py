@@ -19,6 +19,11 @@ class Solved(Protocol):
     positions: int
     """How many positions can arise, final ones included."""
 
+    @property
+    def held(self) -> int:
+        """How many bytes the result takes; what is mapped from a file takes none."""
+        ...
+
     def look_up(self, codes: Codes) -> Values:
         """The values of positions that can arise, (n,); KeyError if one of them cannot."""
         ...

@@ -18,7 +18,7 @@ from solver.solved import start_values
 from solver.values import best_play
 
 OURS = "ours only: found published nowhere, computed by another program of ours"
-LARGE = 20_000_000
+LARGE = 4 << 30
 """Positions that a test marked long may go through."""
 
 
@@ -36,7 +36,7 @@ def game_of(play, columns, rows, misere=False):
 
 def solved(play, columns, rows, *, misere=False, start=None):
     game = game_of(play, columns, rows, misere)
-    return solve_game(game, start=game.other_start if start == "second" else None, limit=LARGE)
+    return solve_game(game, start=game.other_start if start == "second" else None, memory=LARGE)
 
 
 def winner(*board, **keys):
@@ -167,7 +167,7 @@ def test_rows_of_boxes(length, difference):
 @pytest.mark.long
 def test_three_by_three_boxes():
     game = game_of("boxes", 3, 3)
-    found = solve_scores(game, limit=LARGE)
+    found = solve_scores(game, memory=LARGE)
     assert found.at_start == THREE_BY_THREE.value
     assert set(found.look_up(openings(game)[1]).tolist()) == {THREE_BY_THREE.value}
 

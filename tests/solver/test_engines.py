@@ -8,10 +8,11 @@ from hypothesis import given
 
 from games.load import load_game, parse_game
 from solver.engines import solve_game
-from solver.graph import TooLarge, explore
-from solver.halves import Halves, solve_halves, table_bytes
+from solver.graph import explore
+from solver.halves import Halves, bytes_needed, solve_halves, table_bytes
 from solver.layers import Layers, solve_by_layers
 from solver.loops import solve_loops
+from solver.run import Run, TooMuchMemory
 from solver.slides import slide_game, solve_slides
 from solver.tally import lines_by_result
 from solver.values import best_play
@@ -90,9 +91,9 @@ def test_the_matrices_of_slides_give_what_plain_loops_give(keys, sparse, monkeyp
     assert game is not None
     plain, fast = solve_loops(game), solve_slides(game)
     assert fast.positions == plain.positions
-    found = fast.look_up(plain.graph.codes)
-    assert np.array_equal(found.value, plain.values.value)
-    assert np.array_equal(found.distance, plain.values.distance)
+    found = fast.look_up(plain.codes)
+    assert np.array_equal(found.value, plain.value)
+    assert np.array_equal(found.distance, plain.distance)
     for codes, others in zip(plain.plies(), fast.plies(), strict=True):
         assert np.array_equal(codes, others)
 
@@ -107,8 +108,8 @@ def test_the_memory_that_the_halves_need_is_known_before():
     halves = solve_halves(game)
     blocks = sum(block.size for block in halves._blocks.values())
     assert table_bytes(game) == blocks
-    with pytest.raises(TooLarge):
-        solve_game(game, memory=table_bytes(game) - 1)
+    with pytest.raises(TooMuchMemory):
+        solve_game(game, memory=bytes_needed(game) - 1)
 
 
 def test_a_position_that_can_be_reached_on_several_plies_is_counted_once():
@@ -130,8 +131,8 @@ def test_positions_that_cannot_arise_are_not_found():
 def test_a_limit_stops_every_engine():
     game = twins.twins_in_a_row(3, 3, 3).game
     for engine in (solve_loops, solve_by_layers):
-        with pytest.raises(TooLarge, match="more than 1,000 positions"):
-            engine(game, limit=1000)
+        with pytest.raises(TooMuchMemory, match="at least 1 MB of memory"):
+            engine(game, run=Run(memory=100_000))
 
 
 @pytest.mark.parametrize("steps", [10, 39, 40, 58])

@@ -1,11 +1,48 @@
-"""A long run that is interrupted anywhere can be taken up again, and ends with the same answers."""
+"""A long run that is interrupted anywhere can be taken up again: less is left to do, and the answers are the same."""
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
 
-from games.load import load_game
+from games.load import load_game, parse_game
+from solver.engines import solve_any
 from solver.journal import Journal
 from solver.layers import solve_by_layers
+from solver.loops import solve_loops
+from solver.run import Run
+from solver.scores import SolvedScores, solve_scores
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+SLIDES = 'kind = "game"\nfamily = "steps"\ncolumns = {columns}\nrows = {rows}\nmen = {men}\nin-a-row = {in_a_row}\n'
+
+
+def sliding(columns, rows, men, in_a_row):
+    text = SLIDES.format(columns=columns, rows=rows, men=men, in_a_row=in_a_row)
+    return parse_game(text, "slides.toml")
+
+
+def by_layers(game, journal=None):
+    return solve_by_layers(game, run=Run(journal=journal))
+
+
+def by_loops(game, journal=None):
+    return solve_loops(game, run=Run(journal=journal))
+
+
+def by_scores(game, journal=None):
+    return solve_scores(game, journal=journal)
+
+
+ENGINES = {
+    "layers": (by_layers, load_game("noughts-and-crosses")),
+    "loops": (by_loops, sliding(3, 3, 3, 3)),
+    "scores": (by_scores, load_game("boxes-two-by-two")),
+}
 
 
 class Interrupted(Exception):
@@ -15,7 +52,7 @@ class Interrupted(Exception):
 class Counting:
     """A game that counts how often moves are asked for, and breaks off after so many times."""
 
-    def __init__(self, game, most):
+    def __init__(self, game, most=10**9):
         self._game, self._most, self.asked = game, most, 0
 
     def __getattr__(self, name):
@@ -28,46 +65,165 @@ class Counting:
         return self._game.moves(codes)
 
 
-@pytest.mark.parametrize("after", range(0, 18, 3))
-def test_an_interrupted_run_goes_on_where_it_was(after, tmp_path, monkeypatch):
+@pytest.fixture
+def at_once(monkeypatch):
+    """Everything is written as soon as it is known, and the work goes in small parts."""
     monkeypatch.setattr("solver.journal.WAIT", 0.0)
-    game = load_game("noughts-and-crosses")
-    whole = Counting(game, 1000)
-    solved = solve_by_layers(whole)
+    monkeypatch.setattr("solver.journal.AGAIN", 0.0)
+    for part in ("solver.layers.PART", "solver.loops.PART", "solver.loops.FEW"):
+        monkeypatch.setattr(part, 300)
+
+
+def assert_same(solved, other):
+    assert solved.positions == other.positions
+    for codes in other.plies():
+        wanted, found = other.look_up(codes), solved.look_up(codes)
+        if isinstance(other, SolvedScores):
+            assert np.array_equal(found, wanted)
+        else:
+            assert np.array_equal(found.value, wanted.value)
+            assert np.array_equal(found.distance, wanted.distance)
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+@pytest.mark.parametrize("share", [0.0, 0.1, 0.3, 0.5, 0.6, 0.9, 0.99])
+def test_an_interrupted_run_goes_on_where_it_was(engine, share, tmp_path, at_once):
+    solve, game = ENGINES[engine]
+    whole = Counting(game)
+    solved = solve(whole)
+    after = int(whole.asked * share)
     with pytest.raises(Interrupted):
-        solve_by_layers(Counting(game, after), journal=Journal(tmp_path / "part", resume=False))
-    again = Counting(game, 1000)
-    resumed = solve_by_layers(again, journal=Journal(tmp_path / "part", resume=True))
+        solve(Counting(game, after), Journal(tmp_path / "part", resume=False))
+    journal = Journal(tmp_path / "part", resume=True)
+    assert journal.resumes == (after > 0)
+    again = Counting(game)
+    assert_same(solve(again, journal), solved)
     assert again.asked == whole.asked - after
-    assert resumed.positions == solved.positions
-    for codes in solved.plies():
-        wanted, found = solved.look_up(codes), resumed.look_up(codes)
-        assert np.array_equal(found.value, wanted.value)
-        assert np.array_equal(found.distance, wanted.distance)
 
 
-def test_without_resuming_an_old_journal_is_forgotten(tmp_path, monkeypatch):
-    monkeypatch.setattr("solver.journal.WAIT", 0.0)
+def test_the_way_back_through_loops_is_taken_up_as_well(tmp_path, at_once):
+    """Interrupted at every report in turn; what was decided before is not decided again."""
+    game = sliding(4, 3, 2, 2)
+    solved = by_loops(game)
+    reports = []
+    solve_loops(game, run=Run(report=reports.append))
+    back = [number for number, progress in enumerate(reports) if progress.stage.name == "working back"]
+    assert len(back) > 5
+    for stop in back:
+        told = []
+
+        def interrupt(progress, stop=stop, told=told):
+            told.append(progress)
+            if len(told) > stop:
+                raise Interrupted
+
+        with pytest.raises(Interrupted):
+            solve_loops(game, run=Run(report=interrupt, journal=Journal(tmp_path / "part", resume=False)))
+        again = []
+        resumed = solve_loops(
+            game, run=Run(report=again.append, journal=Journal(tmp_path / "part", resume=True))
+        )
+        assert_same(resumed, solved)
+        rest = [progress for progress in again if progress.stage.name == "working back"]
+        assert len(rest) == len(back) - max(back.index(stop) - 1, 0)
+
+
+def test_without_resuming_an_old_journal_is_forgotten(tmp_path, at_once):
     game = load_game("noughts-and-crosses")
     with pytest.raises(Interrupted):
-        solve_by_layers(Counting(game, 7), journal=Journal(tmp_path / "part", resume=False))
-    anew = Counting(game, 1000)
-    solve_by_layers(anew, journal=Journal(tmp_path / "part", resume=False))
-    assert anew.asked == 18
+        by_layers(Counting(game, 12), Journal(tmp_path / "part", resume=False))
+    whole, anew = Counting(game), Counting(game)
+    by_layers(whole)
+    by_layers(anew, Journal(tmp_path / "part", resume=False))
+    assert anew.asked == whole.asked
 
 
 def test_short_runs_write_nothing(tmp_path):
-    solve_by_layers(load_game("noughts-and-crosses"), journal=Journal(tmp_path / "part", resume=False))
+    by_layers(load_game("noughts-and-crosses"), Journal(tmp_path / "part", resume=False))
     assert not (tmp_path / "part").exists()
 
 
-@pytest.mark.parametrize("damage", [b"", b"x" * 200, None])
-def test_a_damaged_ply_is_worked_out_again(damage, tmp_path, monkeypatch):
-    monkeypatch.setattr("solver.journal.WAIT", 0.0)
-    game = load_game("noughts-and-crosses")
+def flipped(content):
+    """One bit of the last number is another."""
+    return content[:-1] + bytes([content[-1] ^ 16])
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+@pytest.mark.parametrize(
+    "damage",
+    [
+        lambda content: b"",
+        lambda content: b"x" * 200,
+        lambda content: content[:-5],
+        lambda content: content + b"\0",
+        flipped,
+        lambda content: content.replace(b"u8", b"u4", 1),
+        lambda content: content.replace(b"wordtight piece 1", b"wordtight piece 2"),
+        lambda content: b"wordtight piece 1\n" + b"[" * 100_000,
+    ],
+)
+def test_a_damaged_journal_is_found_out_and_work_starts_afresh(engine, damage, tmp_path, at_once):
+    solve, game = ENGINES[engine]
     with pytest.raises(Interrupted):
-        solve_by_layers(Counting(game, 12), journal=Journal(tmp_path / "part", resume=False))
-    path = sorted((tmp_path / "part").iterdir())[3]
-    path.write_bytes(damage if damage is not None else path.read_bytes()[:-5])
-    resumed = solve_by_layers(game, journal=Journal(tmp_path / "part", resume=True))
-    assert resumed.positions == 5478
+        solve(Counting(game, 15), Journal(tmp_path / "part", resume=False))
+    path = sorted((tmp_path / "part").iterdir())[2]
+    content = path.read_bytes()
+    assert damage(content) != content
+    path.write_bytes(damage(content))
+    journal = Journal(tmp_path / "part", resume=True)
+    assert journal.is_damaged
+    assert not journal.resumes
+    whole, anew = Counting(game), Counting(game)
+    assert_same(solve(anew, journal), solve(whole))
+    assert anew.asked == whole.asked
+
+
+def test_what_a_killed_run_was_just_writing_does_no_harm(tmp_path, at_once):
+    solve, game = ENGINES["loops"]
+    with pytest.raises(Interrupted):
+        solve(Counting(game, 15), Journal(tmp_path / "part", resume=False))
+    (tmp_path / "part" / "tmpabcdef").write_bytes(b"wordtight piece 1\nhalf")
+    journal = Journal(tmp_path / "part", resume=True)
+    assert journal.resumes
+    assert_same(solve(game, journal), solve(game))
+
+
+KILLED = """
+import os, signal, sys
+import solver.journal, solver.layers, solver.loops, solver.slides
+from pathlib import Path
+from games.load import load_game
+from solver.engines import solve_any
+from solver.journal import Journal
+
+solver.journal.WAIT = solver.journal.AGAIN = 0.0
+name, folder, reports = sys.argv[1], Path(sys.argv[2]), int(sys.argv[3])
+told = 0
+
+def report(progress):
+    global told
+    told += 1
+    if told > reports:
+        os.kill(os.getpid(), signal.SIGKILL)
+
+solve_any(load_game(name), report=report, journal=Journal(folder, resume=False))
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals are POSIX's")
+@pytest.mark.parametrize("name", ["hex-three", "northcott", "boxes-two-by-two"])
+def test_a_run_that_is_killed_is_taken_up_to_the_same_end(name, tmp_path):
+    """Nothing but what is written is left of it, and the later it was killed the less is left to do."""
+    game = load_game(name)
+    reports = []
+    whole = Counting(game)
+    solved = solve_any(whole, report=reports.append)
+    asked = []
+    for share in (0.3, 0.6, 0.9):
+        part = tmp_path / f"{share}.part"
+        script = [sys.executable, "-c", KILLED, name, str(part), str(int(share * len(reports)))]
+        assert subprocess.run(script, cwd=ROOT, check=False).returncode == -signal.SIGKILL
+        resumed = Counting(game)
+        assert_same(solve_any(resumed, journal=Journal(part, resume=True)), solved)
+        asked.append(resumed.asked)
+    assert whole.asked > asked[0] >= asked[1] >= asked[2]

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from games.load import load_game, parse_game
-from solver.graph import TooLarge, explore
+from solver.graph import explore
+from solver.run import TooMuchMemory
 from solver.scores import differences, solve_scores, sure_differences
 from tests import naive_fill
 from tests.solver.toy import Toy
@@ -110,8 +111,8 @@ def test_positions_in_which_a_strategy_has_no_move_promise_nothing():
 
 def test_a_score_game_that_is_too_large_is_given_up():
     game = load_game("boxes-two-by-two")
-    with pytest.raises(TooLarge, match="more than 1,000 positions"):
-        solve_scores(game, limit=1_000)
+    with pytest.raises(TooMuchMemory, match="at least 1 MB of memory"):
+        solve_scores(game, memory=100_000)
 
 
 def test_a_position_that_cannot_arise_is_not_found():

@@ -1,6 +1,7 @@
 """`wordtight solve`: a game's value, and how many positions there are."""
 
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import click
@@ -9,14 +10,13 @@ from games.codes import PLAYERS, player_named
 from games.house import house_digest, load_house_rules
 from games.load import game_digest, is_program, load_game
 from solver.kept import cache_folder
-from solver.progress import Report
+from solver.run import megabytes
 from solver.solve import SMALL, Solution, solve
-from solver.solved import Solved
 from workbench.measure import Measure
 from workbench.options import house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_lines, say_next, table, typed
 from workbench.progress import ProgressLine
-from workbench.solving import Keeper, without_keeping
+from workbench.solving import Keeping, Solver
 
 
 @click.command("solve")
@@ -55,15 +55,21 @@ def command(
         raise click.UsageError(
             "--seat matters only under house rules; expected --house-rules as well, or neither"
         )
+    if resume and no_cache:
+        raise click.UsageError(
+            "--resume goes on from what is kept, and --no-cache keeps nothing; expected one of them"
+        )
     played = load_game(game)
     house = load_house_rules(house_rules, played) if house_rules else None
-    with Measure() as measure, ProgressLine() as progress:
-        solver = _solver(game, house_rules, memory << 20, progress, no_cache=no_cache, resume=resume)
-        solution = solve(played, house, player_named(seat or "second"), solver)
+    with Measure() as measure, ProgressLine() as line:
+        solver = Solver(memory << 20, line, None if no_cache else _keeping(game, house_rules, resume=resume))
+        with _telling_how_to_go_on(solver):
+            solution = solve(played, house, player_named(seat or "second"), solver)
         counted = counts if counts is not None else solution.positions <= SMALL
         found = as_record(solution, counted=counted)
     if as_json:
-        emit_json({**found, "measured": measure.as_json()})
+        planned = None if solver.planned is None else megabytes(solver.planned)
+        emit_json({**found, "measured": {**measure.as_json(), "planned_mb": planned}})
         return
     _tell(solution, found)
     if game == "noughts-and-crosses":
@@ -72,16 +78,26 @@ def command(
         say_next(f"wordtight show {typed(game)}", "its board and its rules")
 
 
-def _solver(
-    game: str, house_rules: str | None, memory: int, report: Report, *, no_cache: bool, resume: bool
-) -> Callable[..., Solved]:
-    """Solve within the memory, reading and keeping results unless told otherwise."""
-    if no_cache or is_program(game):  # what a program does may hang on more than its own text
-        return without_keeping(memory, report)
+def _keeping(game: str, house_rules: str | None, *, resume: bool) -> Keeping:
+    """Where results and unfinished work are kept, under which name."""
     digest = game_digest(game)
     if house_rules is not None:
         digest = f"{digest[:32]}-{house_digest(house_rules)[:32]}"
-    return Keeper(cache_folder(), digest, memory, report, resume=resume)
+    # What a program does may hang on more than its own text: its results are not taken for granted.
+    return Keeping(cache_folder(), digest, resume=resume, results=not is_program(game))
+
+
+@contextmanager
+def _telling_how_to_go_on(solver: Solver) -> Iterator[None]:
+    """After an interruption, say that the work is not lost."""
+    try:
+        yield
+    except KeyboardInterrupt:
+        if solver.journal.is_written:
+            click.echo(
+                "what is done so far is kept: the same command with --resume goes on from there", err=True
+            )
+        raise
 
 
 def as_record(solution: Solution, *, counted: bool) -> dict[str, Any]:
