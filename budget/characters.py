@@ -136,6 +136,8 @@ class CharacterCode(NamedTuple):
         for text in (*INSTEAD.get(sign, ()), _without_accents(sign)):
             if text and all(map(self._has, text)):
                 return f"{self.title} has no {_in_words(sign)}; say {_in_words(text)} instead"
+        if not self._has(" "):
+            return f"{self.title} has no {_in_words(sign)}; expected some of {self.characters}"
         signs = "".join(other for other in self.characters if not other.isalnum() and other != " ")
         return f"{self.title} has no {_in_words(sign)}; expected letters, figures, spaces or some of {signs}"
 

@@ -87,6 +87,13 @@ class Layout:
         return 1 << self.word_bits if self.has_bytes and self.address_words > 1 else 0
 
     @property
+    def most_words(self) -> int:
+        """Words that the longest instruction takes."""
+        if self.shape != WORDS:
+            return 1
+        return self.address_words + 1 if self.has_bytes else max(self.address_words + 1, 3)
+
+    @property
     def number_range(self) -> tuple[int, int]:
         """The least and the greatest number that `set` and `plus` can hold; the upper half stands for negative ones."""
         bits = self.word_bits if self.shape == WORDS else self.field_bits

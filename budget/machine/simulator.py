@@ -87,6 +87,10 @@ class Machine:
         """Let these codes wait to be read by `input`."""
         self._waiting.extend(codes)
 
+    def forget(self) -> None:
+        """Let nothing wait to be read any more."""
+        self._waiting.clear()
+
     def run(self, limit: int = USUAL_LIMIT) -> str:
         """Obey instructions until the machine stands still, at most so many; how it stands."""
         for _ in range(limit):

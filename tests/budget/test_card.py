@@ -102,9 +102,11 @@ def test_card_of_the_house(name):
 def test_the_range_of_machines():
     machines = [load_machine(name) for name in machine_names()]
     assert {"twelve-bit", "delay-line"} <= set(machine_names())
-    assert 4 <= len(machines) <= 6
-    assert {machine.characters.code.name for machine in machines} == {"ita2", "iso646", "six-bit"}
-    assert len({machine.word_bits for machine in machines}) >= 4
+    assert len(machines) >= 9
+    assert {machine.characters.code.name for machine in machines} == {"ita2", "iso646", "six-bit", "hex-digit"}
+    assert {machine.word_bits for machine in machines} == {4, 8, 12, 18, 31, 39}
+    assert {machine.program.layout.shape for machine in machines} == {"one-word", "two-a-word", "words"}
+    assert all(machine.program.pace and machine.program.reading for machine in machines)
 
 
 def test_figures_that_are_left_out():

@@ -76,7 +76,7 @@ def test_fits_to_the_last_word_and_no_further(plays):
 
 def test_words_saved_by_messages_that_are_never_said(plays):
     house = plays[0].game.house
-    for name in machine_names():
+    for name in set(machine_names()) - {"kit-96"}:  # which has no letters
         card = load_machine(name)
         size = size_play(plays, house, card, ["visitor-wins"])
         assert size.words_saved == len(card_words(card, "YOU WIN")) > 0

@@ -1,0 +1,217 @@
+"""Many machines with the same program side by side: what `budget.machine.simulator` does, on arrays.
+
+Machines that stand at the same place and have the same links form a group, and a group obeys an instruction with a
+few operations on arrays.  A jump that only some take splits a group; groups that meet again become one.  The group
+with the most links and then at the lowest place goes first, so that those which have fallen behind, in a subroutine or
+a loop, catch up with the others.
+"""
+
+from collections.abc import Sequence
+from heapq import heappop, heappush
+
+import numpy as np
+import numpy.typing as npt
+
+from budget.card import CostCard
+from budget.machine.group import Group, joined
+from budget.machine.layout import Fault, NoSuchAddress
+from budget.machine.obeying import Orders, Ready
+from budget.machine.program import Program
+from budget.machine.rows import Array, Rows
+from budget.machine.simulator import USUAL_LIMIT
+from budget.machine.states import IS_AT_LIMIT, IS_FAULTY, IS_HALTED, IS_WAITING, STATUSES, States
+
+Turn = tuple[int, int, tuple[int, ...]]
+
+
+class Fleet:
+    """Machines that run the same program; `states` says how each stands.
+
+    After `run`, `sent` has what each machine has sent out in that run, code by code.
+    """
+
+    def __init__(self, states: States) -> None:
+        self.states = states
+        self.sent: list[list[int]] = [[] for _ in range(states.rows.count)]
+        self._card = states.card
+        self._layout = states.card.program.layout
+        self._ready: dict[int, Ready] = {}
+        self._known = (0, 0)
+
+    @classmethod
+    def loaded(cls, program: Program, count: int, *, fill: int = 0, angle: int | None = None) -> "Fleet":
+        """`count` machines into which a program was loaded; `fill` stands wherever it leaves the store alone."""
+        return cls.started(program.card, program.store(fill), program.start, count, angle=angle)
+
+    @classmethod
+    def started(
+        cls, card: CostCard, store: Sequence[int], start: int, count: int, *, angle: int | None = None
+    ) -> "Fleet":
+        """`count` machines with the same words in store, as they stand after the start key."""
+        return cls(States(card, Rows(store, card.word_bits, count), start, angle))
+
+    def __len__(self) -> int:
+        return self.states.rows.count
+
+    def chosen(self, machines: npt.ArrayLike) -> "Fleet":
+        """Some machines as they stand, each as often as it is named."""
+        return Fleet(self.states.chosen(np.asarray(machines, dtype=np.intp)))
+
+    def statuses(self) -> list[str]:
+        """How each machine stands, in words."""
+        return [STATUSES[status] for status in self.states.status.tolist()]
+
+    def run(self, codes: Sequence[Sequence[int]] | Array = (), limit: int = USUAL_LIMIT) -> None:
+        """Let every machine obey instructions until it stands still, at most `limit` of them.
+
+        `codes` are what each machine reads in this run, one row for each; without them, none reads anything.
+        What a machine has not read by the end is forgotten.
+        """
+        lengths, table = self._inputs(codes)
+        self._limit = limit
+        self._before = self.states.instructions.copy()
+        self._orders = Orders(self.states, table, lengths, self._forget)
+        self._ready.clear()
+        self._queue: list[Turn] = []
+        self._groups: dict[Turn, list[Group]] = {}
+        stopped = np.isin(self.states.status, (IS_HALTED, IS_FAULTY))
+        for group in self.states.groups(np.flatnonzero(~stopped)):
+            self._wait(group)
+        while self._queue:
+            self._advance(self._next())
+        self._gather()
+
+    def _inputs(self, codes: Sequence[Sequence[int]] | Array) -> tuple[Array, Array]:
+        """What each machine reads: how much, shape (count,), and a table of codes of shape (count, most)."""
+        kind, count = self.states.rows.word_type, len(self)
+        if not len(codes):
+            return np.zeros(count, dtype=np.intp), np.zeros((count, 0), dtype=kind)
+        if len(codes) != count:
+            raise ValueError(f"{len(codes)} inputs for {count} machines")
+        if isinstance(codes, np.ndarray):
+            return np.full(count, codes.shape[1], dtype=np.intp), codes.astype(kind)
+        lengths = np.array([len(row) for row in codes], dtype=np.intp)
+        table = np.zeros((count, int(lengths.max())), dtype=kind)
+        table[np.arange(table.shape[1]) < lengths[:, None]] = [code for row in codes for code in row]
+        return lengths, table
+
+    # -- whose turn it is ---------------------------------------------------------------------
+
+    def _wait(self, group: Group) -> None:
+        """Let a group wait for its turn."""
+        turn = group.turn
+        if turn in self._groups:
+            self._groups[turn].append(group)
+        else:
+            self._groups[turn] = [group]
+            heappush(self._queue, turn)
+
+    def _next(self) -> Group:
+        """The group whose turn it is: all that wait at its place are one."""
+        groups = self._groups.pop(heappop(self._queue))
+        if len(groups) == 1:
+            return groups[0]
+        for group in groups:
+            self.states.write_down(group)
+        return joined(groups, len(self), self.states.rows.word_type)
+
+    def _advance(self, group: Group) -> None:
+        """Let a group obey instructions until it stops, splits, or another is to go first."""
+        queue, ready_at = self._queue, self._ready
+        while True:
+            if group.most >= self._limit and not self._within_limit(group):
+                return
+            ready = ready_at.get(group.place)
+            if ready is None:
+                ready = self._make_ready(group)
+                if ready is None:
+                    return
+            onward = ready.obey(self._orders, group, ready)
+            if onward is not None:
+                for each in onward:
+                    self._wait(each)
+                return
+            if queue and queue[0] <= group.turn:
+                self._wait(group)
+                return
+
+    def _within_limit(self, group: Group) -> bool:
+        """Stop the machines that have reached the limit; whether any are left."""
+        self.states.write_down(group)
+        done = self.states.instructions[group.machines] - self._before[group.machines]
+        reached = done >= self._limit
+        if reached.any():
+            self.states.park(group.part(np.flatnonzero(reached)), IS_AT_LIMIT)
+        if reached.all():
+            return False
+        group.keep(np.flatnonzero(~reached))
+        group.most = int(done[~reached].max())
+        return True
+
+    # -- instructions -------------------------------------------------------------------------
+
+    def _make_ready(self, group: Group) -> Ready | None:
+        """The instruction at a group's place; None if the group has stopped or split."""
+        per_word, place = self._layout.places_a_word, group.place
+        first = place // per_word
+        if place >= self._layout.places:
+            self.states.park(group, IS_FAULTY, str(NoSuchAddress(place)))
+            return None
+        if self._card.fixed_words and first < self._card.first_fixed:
+            self.states.park(group, IS_FAULTY, f"no program here: {place}")
+            return None
+        words = [
+            address
+            for address in range(first, min(first + self._layout.most_words, self._layout.store_words))
+            if self.states.rows.has_row(address)
+        ]
+        if words:
+            self._obey_mixed(group, words)
+            return None
+        ready = self._decoded(group, {})
+        if ready is not None:
+            self._ready[place] = ready
+        return ready
+
+    def _decoded(self, group: Group, words: dict[int, int]) -> Ready | None:
+        """A group's instruction, where some words are as given; None if the group has stopped."""
+        rows = self.states.rows
+        try:
+            instruction = self._layout.decode(
+                group.place, lambda address: words[address] if address in words else rows.common(address)
+            )
+        except Fault as fault:
+            self.states.park(group, IS_FAULTY, str(fault))
+            return None
+        return self._orders.ready(instruction, group.place)
+
+    def _obey_mixed(self, group: Group, addresses: Sequence[int]) -> None:
+        """Obey one instruction where machines may differ in its words: those that agree obey it together."""
+        everyone = [
+            self.states.rows.read_each(np.full(len(group), each), group.machines) for each in addresses
+        ]
+        kinds, kind = np.unique(np.stack(everyone, axis=1), axis=0, return_inverse=True)
+        for number, words in enumerate(kinds.tolist()):
+            part = group.part(np.flatnonzero(kind.reshape(-1) == number)) if len(kinds) > 1 else group
+            ready = self._decoded(part, dict(zip(addresses, words, strict=True)))
+            if ready is None:
+                continue
+            onward = ready.obey(self._orders, part, ready)
+            for each in (part,) if onward is None else onward:
+                self._wait(each)
+
+    def _forget(self, address: int) -> None:
+        """Machines may differ in a word from now on: instructions that it may be part of are no longer ready."""
+        per_word = self._layout.places_a_word
+        for place in range((address - self._layout.most_words + 1) * per_word, (address + 1) * per_word):
+            self._ready.pop(place, None)
+
+    def _gather(self) -> None:
+        """Sort what has been sent by machines, each in the order of time."""
+        self.sent = [[] for _ in range(len(self))]
+        for machines, codes in self._orders.sent:
+            for machine, code in zip(machines.tolist(), codes.tolist(), strict=True):
+                self.sent[machine].append(code)
+
+
+__all__ = ["IS_AT_LIMIT", "IS_FAULTY", "IS_HALTED", "IS_WAITING", "Fleet"]
