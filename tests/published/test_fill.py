@@ -19,7 +19,7 @@ from solver.values import best_play
 
 OURS = "ours only: found published nowhere, computed by another program of ours"
 LARGE = 4 << 30
-"""Positions that a test marked long may go through."""
+"""Bytes that a test marked long may use."""
 
 
 class Published(NamedTuple):
