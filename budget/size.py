@@ -7,7 +7,7 @@ position that it can meet before its words are counted.
 from collections.abc import Collection, Sequence
 from typing import Any, NamedTuple
 
-from budget.card import CostCard
+from budget.card import LONGEST_WORD, CostCard
 from budget.encodings import Encoding, encodings, verify
 from budget.messages import words_of_messages
 from budget.packed import NotApplicable, Shape
@@ -129,6 +129,23 @@ def _sized(play: FixedPlay, encoding: Encoding, card: CostCard, messages: int, w
             f"encoding {encoding.NAME} has {len(packed.words)} words instead of {row.table_words}"
         )
     return row
+
+
+def proved_shapes(play: FixedPlay) -> list[Shape]:
+    """The shapes of a play's tables in every encoding that can hold it, in the order of their names.
+
+    Each table is packed in the longest words there are and read back before it counts, as for a machine.
+    """
+    shapes = []
+    for encoding in encodings().values():
+        try:
+            table = encoding.lay_out(play)
+            packed = table.pack(LONGEST_WORD)
+        except NotApplicable:
+            continue
+        verify(play, packed)
+        shapes.append(table.shape)
+    return shapes
 
 
 def row_of(shape: Shape, card: CostCard, messages: int, workspace: int) -> Row:

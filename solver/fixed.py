@@ -50,20 +50,21 @@ class FixedPlay:
 def fix(proof: Proof, reading: str) -> FixedPlay:
     """The strategy of a proof with its choices settled by `reading`, walked anew and proved again.
 
-    A sheet that settles its own choices is taken as it is, and called by the reading that it names.
+    A strategy that settles its own choices is taken as it is, and called by the reading that it names: its proof is
+    of just this play, walked move by move, so it is not made a second time.
     Raises Unanswered if the fixed strategy leaves a position that it meets without a legal answer.
     """
     strategy = proof.walk.strategy
-    fixed = strategy.fixed(reading if strategy.choice == OPEN else strategy.choice)
-    again = Proof(fixed, proof.claim, proof.house)
-    walked = again.walk
+    if strategy.choice == OPEN:
+        proof = Proof(strategy.fixed(reading), proof.claim, proof.house)
+    walked, choice = proof.walk, proof.walk.strategy.choice
     if walked.illegal or len(walked.unanswered):
-        raise Unanswered(fixed.choice)
+        raise Unanswered(choice)
     from_machine = walked.machine[walked.graph.parent]
     boards = walked.game.fair_codes(walked.graph.codes[walked.graph.parent[from_machine]])
     codes, first = np.unique(boards, return_index=True)
     moves = walked.graph.move[from_machine][first]
-    return FixedPlay(walked.game, fixed.choice, walked.graph, codes, moves, again)
+    return FixedPlay(walked.game, choice, walked.graph, codes, moves, proof)
 
 
 def fixed_plays(proof: Proof) -> list[FixedPlay]:

@@ -11,12 +11,15 @@ from pathlib import Path
 
 import click
 
+from budget.packed import Shape
+from budget.size import proved_shapes
 from games.codes import PLAYERS
 from games.game import Game
 from games.house import load_house_rules
 from games.load import catalogue_names, load_game
 from solver.best import prove_best
 from solver.counts import one_of_each, rounds
+from solver.fixed import fix
 from solver.graph import explore
 from solver.solve import Solution, solve
 from solver.strategy import PLAIN, TURNED
@@ -67,12 +70,12 @@ def work_out(name: str) -> Entry:
         solution.value_if_second_begins,
         _loops(game),
         {},
+        {},
     )
-    seats = {
-        player: None if entry.is_lost(seat) else _answers(solution, seat)
-        for seat, player in enumerate(PLAYERS)
-    }
-    return entry._replace(answers=seats)
+    for seat, player in enumerate(PLAYERS):
+        lost = entry.is_lost(seat)
+        entry.answers[player], entry.tables[player] = (None, None) if lost else _best_play(solution, seat)
+    return entry
 
 
 def _family_of(name: str) -> str:
@@ -87,11 +90,13 @@ def _loops(game: Game) -> bool:
     return game.can_repeat and rounds(explore(game)) is None
 
 
-def _answers(solution: Solution, seat: int) -> Answers:
-    """What best play needs to have stored: turned play is another than plain play, and each is walked by itself."""
+def _best_play(solution: Solution, seat: int) -> tuple[Answers, tuple[Shape, ...]]:
+    """What best play needs to have stored: turned play is another than plain play, and each is proved by itself."""
     house = load_house_rules("usual", solution.game)
-    plain, turned = (prove_best(solution.solved, seat, reading, house).walk for reading in (PLAIN, TURNED))
-    return Answers(turned.answers(), plain.answers_fixed_board())
+    proofs = {reading: prove_best(solution.solved, seat, reading, house) for reading in (PLAIN, TURNED)}
+    answers = Answers(proofs[TURNED].walk.answers(), proofs[PLAIN].walk.answers_fixed_board())
+    plays = [fix(proof, reading) for reading, proof in proofs.items()]
+    return answers, tuple(shape for play in plays for shape in proved_shapes(play))
 
 
 def page(entries: Mapping[str, Entry]) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from budget.packed import LayoutShape, Shape, Workspace
 from games.codes import FIRST, PLAYERS
 from games.load import catalogue_names
 
@@ -34,7 +35,8 @@ class Entry(NamedTuple):
 
     value: a number where moves score; value_if_second_begins: None where that is the same game mirrored.
     loops: whether some line of play comes back to a position, so that play can go on for ever.
-    answers: by seat; None for a seat that is lost from the start.
+    answers, tables: by seat; None for a seat that is lost from the start.  tables: the shapes of best play's tables,
+    plain and turned, in every encoding that can hold it: what their words on any machine follow from.
     """
 
     family: str
@@ -46,6 +48,7 @@ class Entry(NamedTuple):
     value_if_second_begins: str | int | None
     loops: bool
     answers: dict[str, Answers | None]
+    tables: dict[str, tuple[Shape, ...] | None]
 
     def is_lost(self, seat: int) -> bool:
         """Whether the machine in this seat (FIRST or SECOND) loses, or ends behind, against best play."""
@@ -65,15 +68,47 @@ def stored_entries(family: str | None = None) -> dict[str, Entry]:
 
 def _entry(record: dict[str, Any]) -> Entry:
     answers = {seat: each and Answers(**each) for seat, each in record["answers"].items()}
-    return Entry(**{**record, "answers": answers})
+    tables = {seat: each and tuple(map(_shape, each)) for seat, each in record["tables"].items()}
+    return Entry(**{**record, "answers": answers, "tables": tables})
+
+
+def _shape(record: dict[str, Any]) -> Shape:
+    layouts = tuple(
+        LayoutShape(note, tuple((bits, count) for count, bits in columns))
+        for note, columns in record["layouts"].items()
+    )
+    numbers, addresses, words = record["workspace"]
+    workspace = Workspace(tuple(numbers), addresses, words)
+    return Shape(**{**record, "layouts": layouts, "workspace": workspace})
 
 
 def as_text(entries: Mapping[str, Entry]) -> str:
-    """The file of results: an object for each game, sorted by name."""
+    """The file of results: an object for each game, sorted by name; a table's shape takes a line.
+
+    Each layout of a shape is its columns, each as the count of its numbers and the bits of one.
+    """
     records = {name: entry._asdict() for name, entry in sorted(entries.items())}
+    lines: list[str] = []
     for record in records.values():
         record["answers"] = {seat: each and each._asdict() for seat, each in record["answers"].items()}
-    return json.dumps(records, indent=1) + "\n"
+        record["tables"] = {
+            seat: each and [_line_for(shape, lines) for shape in each]
+            for seat, each in record["tables"].items()
+        }
+    text = json.dumps(records, indent=1)
+    for place, line in enumerate(lines):
+        text = text.replace(f'"{_PLACE.format(place)}"', line, 1)
+    return text + "\n"
+
+
+_PLACE = "(line {})"
+
+
+def _line_for(shape: Shape, lines: list[str]) -> str:
+    """Note the line that says a shape, and give what stands in its place until all else is indented."""
+    layouts = {layout.note: [(count, bits) for bits, count in layout.columns] for layout in shape.layouts}
+    lines.append(json.dumps({**shape._asdict(), "layouts": layouts}))
+    return _PLACE.format(len(lines) - 1)
 
 
 # For tables ---------------------------------------------------------------------------------------------------

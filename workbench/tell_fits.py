@@ -7,10 +7,10 @@ from budget.card import CostCard
 from budget.size import PROGRAM_IS_NOT_IN_IT
 from solver.best import CLAIM
 from workbench.bars import bars
-from workbench.fits import FITS, HOUSE_RULES, LOST, TOO_LARGE, TOO_MANY_WORDS, Fit
+from workbench.fits import FITS, HOUSE_RULES, LOST, NO_TABLE, TOO_MANY_WORDS, Fit, says_the_usual
 from workbench.output import plural, say, say_lines, say_next, table, typed
 
-IN_THE_TABLE = {FITS: "fits", TOO_MANY_WORDS: "does not fit", TOO_LARGE: "too large to say", None: "-"}
+IN_THE_TABLE = {FITS: "fits", TOO_MANY_WORDS: "does not fit", NO_TABLE: "no table"}
 """Verdicts under the heading 'as a table'; lost seats stand in a sentence of their own."""
 
 
@@ -23,6 +23,7 @@ def as_record(card: CostCard, fits: Sequence[Fit]) -> dict[str, Any]:
         "store_words": card.store_words,
         "claim": CLAIM,
         "house_rules": HOUSE_RULES,
+        "messages_counted": says_the_usual(card),
         "games": [fit._asdict() for fit in fits],
         "remark": PROGRAM_IS_NOT_IN_IT,
     }
@@ -41,8 +42,10 @@ def tell_fits(card: CostCard, fits: Sequence[Fit], machine: str) -> None:
         "It is not the least strategy, so what does not fit as a table may fit with rules."
     )
     say(PROGRAM_IS_NOT_IN_IT)
-    if any(fit.least_words is None and fit.verdict != LOST for fit in fits):
-        say(f"A dash means: not worked out yet.{_reasons(fits)}")
+    if not says_the_usual(card):
+        say(f"Nor are messages: {card.name} has not the characters to say those of the usual house rules.")
+    for reason, games in _reasons(fits).items():
+        say(f"No table for {', '.join(games)}: {reason}.")
     say_next(
         f"wordtight size my.rules --machine {typed(machine)}", "size a strategy of your own on this machine"
     )
@@ -52,9 +55,10 @@ def _tell_seat(card: CostCard, seat: str, fits: Sequence[Fit]) -> None:
     playable = [fit for fit in fits if fit.verdict != LOST]
     lost = [fit.game for fit in fits if fit.verdict == LOST]
     if playable:
-        worked_out = sum(fit.least_words is not None for fit in playable)
         fitting = sum(fit.verdict == FITS for fit in playable)
-        say(f"Machine moves {seat}: {plural(worked_out, 'game')} worked out, of which {fitting} fit.")
+        say(
+            f"Machine moves {seat}: {plural(len(playable), 'game')} that need not be lost, of which {fitting} fit."
+        )
         say()
         say_lines(
             table(
@@ -88,10 +92,10 @@ def _draw(card: CostCard, fits: Sequence[Fit]) -> None:
     say()
 
 
-def _reasons(fits: Sequence[Fit]) -> str:
-    """Why some games have a dash for a verdict, each reason once."""
+def _reasons(fits: Sequence[Fit]) -> dict[str, dict[str, None]]:
+    """Why some games have no table, and which these are, each once and in order."""
     games: dict[str, dict[str, None]] = {}
     for fit in fits:
-        if fit.verdict is None:
+        if fit.verdict == NO_TABLE:
             games.setdefault(str(fit.reason), {})[fit.game] = None
-    return "".join(f" {', '.join(names)}: {reason}." for reason, names in games.items())
+    return games

@@ -96,15 +96,13 @@ def _other_start(name: str, entry: Entry) -> str:
 
 def _fit(entries: Mapping[str, Entry], machine: str, seat: str | None, *, as_json: bool) -> None:
     """Tell which games a machine could play, in one seat or in both."""
-    from budget.card import load_machine  # the list alone needs neither machines nor the solver
-    from workbench.announce import announcing
+    from budget.card import load_machine  # the list alone needs no machines
     from workbench.fits import fits
     from workbench.tell_fits import as_record, tell_fits
 
     card = load_machine(machine)
     seats = [player_named(each) for each in ([seat] if seat else PLAYERS)]
-    with announcing(len(entries)) as tell:
-        found = list(fits(entries, card, seats, tell))
+    found = list(fits(entries, card, seats))
     if as_json:
         emit_json(as_record(card, found))
     else:
