@@ -3,10 +3,6 @@
 How many plies have been made is part of the position, in a counter above the family's own bits, so a limit
 makes a game larger.  Under house rules every ply counts, as it does in a distance: a turn that is lost by wrong
 input, and wrong input that is forgiven where forgiving is counted.  So no line has more plies than the limit says.
-
-A limit of repetitions is not to be had: whether a position has been there before is a matter of all that
-have, and these do not fit in a code.  It would change no value: whoever can win can do so without coming
-back to a position, and whoever can hold a draw by going round can hold it until positions have come back.
 """
 
 from typing import cast
@@ -15,8 +11,7 @@ import numpy as np
 
 from games.board import Board
 from games.codes import DRAW, TURN_BIT, UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList
-from games.game import BoardGame, Game, LineGame, on_board, scored, with_lines
-from games.tomlfile import Table
+from games.game import BoardGame, Game, LineGame, on_board, with_lines
 
 MOST_PLIES = 1000
 MOST_BITS_LIMITED = TURN_BIT - 1
@@ -159,39 +154,3 @@ def limited(game: Game, limit: int) -> LimitedGame:
     if with_lines(game) is not None:
         return LimitedLineGame(game, limit)
     return LimitedBoardGame(game, limit) if on_board(game) is not None else LimitedGame(game, limit)
-
-
-def read_limit(table: Table, game: Game | None) -> Game | None:
-    """A game as the keys of every family limit it: ``ply-limit`` (0, or no such key: not at all).
-
-    game: what the family has read, None if there was a mistake.  A limit of repetitions is refused.
-    """
-    before = len(table.problems)
-    limit = table.whole("ply-limit", default=0, most=MOST_PLIES)
-    _refuse_repetitions(table)
-    if game is None or limit == 0 or len(table.problems) > before:
-        return game
-    if scored(game) is not None:
-        table.wrong("ply-limit", "a game that is played for a score knows no draw; expected no 'ply-limit'")
-    elif game.bits + limit.bit_length() > MOST_BITS_LIMITED:
-        table.wrong(
-            "ply-limit", f"a count of {limit} plies does not fit beside this board; expected a lower one"
-        )
-    else:
-        return limited(game, limit)
-    return game
-
-
-def _refuse_repetitions(table: Table) -> None:
-    """Say in a sentence why there can be no limit of repetitions, whatever the key holds."""
-    key = "repetition-limit"
-    if key not in table:
-        return
-    before = len(table.problems)
-    table.whole(key, default=0)  # so that it counts as known; what is wrong with it follows
-    del table.problems[before:]
-    table.wrong(
-        key,
-        f"'{key}' cannot be kept: which positions have come back does not fit in a position; "
-        "expected 'ply-limit', or neither: play that never ends is a draw",
-    )

@@ -216,14 +216,6 @@ def test_a_limit_that_cannot_be_is_refused():
         assert problem.line == len(keys.splitlines()) + 3
 
 
-@pytest.mark.parametrize("value", ["3", '"threefold"', "true"])
-def test_a_limit_of_repetitions_is_refused_for_what_it_is(value):
-    with pytest.raises(BadInput) as caught:
-        parse_game(f'kind = "game"\nfamily = "steps"\n{MORRIS}repetition-limit = {value}\n', "bad.toml")
-    [problem] = caught.value.problems
-    assert "which positions have come back does not fit in a position" in problem.message
-
-
 @pytest.mark.parametrize("name", ["noughts-and-crosses", "falling-three-4x3"])
 @pytest.mark.parametrize("rule", ["complete a line", "take any free cell", "take a corner", "picture"])
 def test_a_sheets_rules_allow_the_same_with_a_limit(name, rule):

@@ -109,7 +109,7 @@ SENSIBLE = {
     "guarded": st.lists(name, max_size=2),
     "guarded-moves": st.integers(0, 4),
     "ply-limit": st.integers(0, 1001),
-    "repetition-limit": anything,
+    "repetition-limit": st.integers(0, 1001),
     "title": anything,
     "nonsense": anything,
 }
