@@ -5,7 +5,8 @@ from itertools import permutations, product
 import pytest
 
 from games.load import load_game
-from solver.solve import solve
+from solver.engines import solve_game
+from solver.solved import start_values
 from tests.published import figures, plainly
 from tests.published.figures import OURS, Published, found
 
@@ -86,8 +87,8 @@ def test_four_in_a_row_or_in_a_square():
     lines = [[names[point] for point in line] for line in (*plainly.straight_lines(5, 5, 4), *squares)]
     assert len(lines) == 44
     game = figures.read("steps", columns=5, rows=5, pattern="all-neighbours", men=4, lines=lines)
-    solution = solve(game, memory=6 << 30)
-    assert (solution.value, solution.positions) == TEEKO.value
+    solved = solve_game(game, memory=6 << 30)
+    assert (start_values(solved)[0], solved.positions) == TEEKO.value
 
 
 # Wheels: mu torere, and shisima ---------------------------------------------------------------------------
