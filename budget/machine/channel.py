@@ -29,7 +29,7 @@ def named_codes(code: CharacterCode) -> dict[str, int]:
     named = {f"{case.name}_shift": case.shift for case in code.cases if case.shift is not None}
     if code.line_end:
         named["line_feed"] = code.line_end[-1]
-    return {**named, "return": return_code(code), "end": code.end}
+    return {**named, "return_key": return_code(code), "end_mark": code.end}
 
 
 def keyed(card: CostCard, text: str) -> list[int]:

@@ -48,7 +48,7 @@ class Fleet:
         cls, card: CostCard, store: Sequence[int], start: int, count: int, *, angle: int | None = None
     ) -> "Fleet":
         """`count` machines with the same words in store, as they stand after the start key."""
-        return cls(States(card, Rows(store, card.word_bits, count), start, angle))
+        return cls(States(card, Rows.loaded(store, card.word_bits, count), start, angle))
 
     def __len__(self) -> int:
         return self.states.rows.count

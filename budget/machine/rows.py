@@ -4,7 +4,7 @@ A value is an ``int`` where all machines of a group have the same, else an array
 """
 
 from collections.abc import Sequence
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -14,7 +14,6 @@ Value = int | Array
 Chosen = Array | slice
 """Which machines: their numbers, or all of them."""
 FIRST_ROWS = 16
-V = TypeVar("V", int, Array)
 
 
 def word_type(bits: int) -> np.dtype[Any]:
@@ -28,13 +27,18 @@ class Rows:
     is_row: for each address whether it has a row, shape (store,); a row holds the word of every machine.
     """
 
-    def __init__(self, words: Sequence[int], word_bits: int, count: int) -> None:
+    def __init__(self, common: Array, count: int) -> None:
         self.count = count
-        self.word_type = word_type(word_bits)
-        self._common = np.array(words, dtype=self.word_type)
-        self._row_of = np.full(len(words), -1, dtype=np.intp)
+        self.word_type: np.dtype[Any] = common.dtype
+        self._common = common
+        self._row_of = np.full(len(common), -1, dtype=np.intp)
         self._table = np.empty((FIRST_ROWS, count), dtype=self.word_type)
         self._used = 0
+
+    @classmethod
+    def loaded(cls, words: Sequence[int], word_bits: int, count: int) -> "Rows":
+        """Stores that hold the same words, each of so many bits."""
+        return cls(np.array(words, dtype=word_type(word_bits)), count)
 
     def has_row(self, address: int) -> bool:
         """Whether machines may differ in this word."""
@@ -47,7 +51,7 @@ class Rows:
     def make_row(self, address: int) -> None:
         """Give a word a row of its own."""
         if self._used == len(self._table):
-            grown = np.empty((2 * self._used, self.count), dtype=self.word_type)
+            grown = np.empty((2 * self._used + 1, self.count), dtype=self.word_type)
             grown[: self._used] = self._table
             self._table = grown
         self._table[self._used] = self._common[address]
@@ -96,10 +100,8 @@ class Rows:
 
     def chosen(self, machines: Array) -> "Rows":
         """The stores of some machines, each as often as it is named."""
-        rows = Rows(self._common.tolist(), 1, len(machines))
-        rows.word_type = self.word_type
-        rows._common = self._common
+        rows = Rows(self._common, len(machines))
         rows._row_of = self._row_of.copy()
-        rows._table = self._table[: max(self._used, 1)][:, machines]
+        rows._table = np.ascontiguousarray(self._table[: self._used, machines])  # rows must follow one another
         rows._used = self._used
         return rows

@@ -1,6 +1,8 @@
 """The simulators against the slow machine, on programs made at random."""
 
-from hypothesis import given
+from copy import deepcopy
+
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from budget.machine.fleet import Fleet
@@ -8,6 +10,7 @@ from budget.machine.simulator import Machine
 from tests.budget.machine.machines import cards, random_store, slow_twin
 
 LIMIT = 300
+MANY = settings(max_examples=max(150, settings().max_examples))
 ANGLES = st.sampled_from([None, 0, 5])
 
 
@@ -56,6 +59,7 @@ def fleet_facts(fleet, machine, sent):
     }
 
 
+@MANY
 @given(cards(), st.integers(0, 1 << 32), st.lists(st.integers(0, 15), max_size=6), ANGLES)
 def test_one_machine_does_what_the_slow_one_does(card, seed, codes, angle):
     store = random_store(card, seed)
@@ -73,29 +77,42 @@ def test_one_machine_does_what_the_slow_one_does(card, seed, codes, angle):
     assert facts(machine) == slow_facts(slow, end, given - len(slow.keyboard))
 
 
+@MANY
 @given(
     cards(),
     st.integers(0, 1 << 32),
     st.lists(st.lists(st.integers(0, 15), max_size=6), min_size=1, max_size=9),
     ANGLES,
+    st.lists(st.integers(0, 99), min_size=1, max_size=9),
 )
-def test_a_fleet_does_what_each_of_its_machines_does_alone(card, seed, codes, angle):
+def test_a_fleet_does_what_each_of_its_machines_does_alone(card, seed, codes, angle, chosen):
     store = random_store(card, seed)
     fleet = Fleet.started(card, store, starts(card), len(codes), angle=angle)
     alone = [Machine(card, store, starts(card), angle=angle) for _ in codes]
-    sent = [[] for _ in codes]
-    for _ in range(3):
-        fleet.run(codes, LIMIT)
-        for machine, part in zip(alone, codes, strict=True):
-            machine.forget()
-            machine.feed(part)
-            machine.run(LIMIT)
-        sent = [[*before, *more] for before, more in zip(sent, fleet.sent, strict=True)]
-        for number, machine in enumerate(alone):
-            expected = facts(machine)
-            del expected["touched"]
-            assert fleet_facts(fleet, number, sent[number]) == expected
-        touched = set(fleet.states.touched.nonzero()[0].tolist())
-        written = set(fleet.states.written.nonzero()[0].tolist())
-        assert touched == set().union(*(machine.touched for machine in alone))
-        assert written == set().union(*(machine.written for machine in alone))
+    compare(fleet, alone, codes)
+    compare(fleet, alone, codes[::-1])
+    chosen = [number % len(codes) for number in chosen]
+    fleet, alone = fleet.chosen(chosen), [deepcopy(alone[number]) for number in chosen]
+    for machine in alone:
+        machine.touched.clear()
+        machine.written.clear()
+    compare(fleet, alone, [codes[number][::-1] for number in chosen])
+
+
+def compare(fleet, alone, codes):
+    """Let a fleet and as many single machines read the same; all that can be seen must be the same."""
+    fleet.run(codes, LIMIT)
+    for number, (machine, part) in enumerate(zip(alone, codes, strict=True)):
+        machine.forget()
+        machine.passed.clear()
+        machine.feed(part)
+        machine.run(LIMIT)
+        expected = facts(machine)
+        del expected["touched"]
+        assert fleet_facts(fleet, number, fleet.sent[number]) == expected
+    assert addresses(fleet.states.touched) == set().union(*(machine.touched for machine in alone))
+    assert addresses(fleet.states.written) == set().union(*(machine.written for machine in alone))
+
+
+def addresses(flags):
+    return set(flags.nonzero()[0].tolist())
