@@ -114,24 +114,32 @@ class _Found:
         self.moves = 0
         self.widest = 0
         self.levels: list[Codes] = []
+        self._finding = 0
         self._known = _Known()
         level = np.array([start], dtype=np.uint64)
         while len(level):
             self.levels.append(level)
             self._known.add(level)
-            run.count(len(self.levels) - 1, self._known.size, self.bytes_needed())
+            run.count(len(self.levels) - 1, self._known.size, self._at_least())
             level = self._next_level(game, run)
         run.plan(self.bytes_needed())
         if self._known.size >= MOST:
             raise TooLarge(self._known.size, MOST)
 
-    def bytes_needed(self, gathered: int = 0) -> int:
-        """What the work takes at its greatest with these positions, and with so many of a next ply."""
+    def bytes_needed(self) -> int:
+        """What the work takes at its greatest now that all positions are known."""
+        at_a_time = min(self.moves, 5 * self.moves * FEW // (4 * self._known.size))
+        return max(self._finding, self._joined(self._known.size) + BYTES_A_MOVE_JOINED * at_a_time)
+
+    def _at_least(self, gathered: int = 0) -> int:
+        """What it takes with these positions and so many of a next ply, however many there are to come."""
         positions = self._known.size + gathered
         finding = BYTES_FOUND * positions + BYTES_GATHERED * gathered + BYTES_A_MOVE * self.widest
-        at_a_time = min(self.moves, 5 * self.moves * FEW // (4 * positions))
-        joined = BYTES_JOINED * positions + BYTES_A_PAIR * self.moves + BYTES_A_MOVE_JOINED * at_a_time
-        return max(finding, joined)
+        self._finding = max(self._finding, finding)
+        return max(self._finding, self._joined(positions))
+
+    def _joined(self, positions: int) -> int:
+        return BYTES_JOINED * positions + BYTES_A_PAIR * self.moves
 
     def _next_level(self, game: Game, run: Run) -> Codes:
         """The positions that are first reached one ply later."""
@@ -159,7 +167,7 @@ class _Found:
             self.widest = max(self.widest, len(children))
             gathered.add(self._known.leave_out(distinct(children)))
             so_far = len(gathered.codes)
-            run.count(number - 1, self._known.size + so_far, self.bytes_needed(so_far))
+            run.count(number - 1, self._known.size + so_far, self._at_least(so_far))
             if run.journal.is_due:
                 state = np.array([number, at + PART, self.moves, self.widest])
                 run.journal.save("half-level", state, gathered.all())

@@ -58,6 +58,7 @@ class MenSets:
     """All sets of some number of men on n points, in increasing order."""
 
     def __init__(self, points: int, men: int, lines: list[int]) -> None:
+        self.points = points
         self.men = men
         masks = sorted(sum(1 << point for point in chosen) for chosen in combinations(range(points), men))
         self.sets: Sets = np.array(masks, dtype=np.uint32)
@@ -139,7 +140,8 @@ class Slides:
         best = -best
         best -= np.sign(best)  # one ply farther away
         best[:, other.has_line] = -WON
-        best[~_disjoint(mine, other)] = NO_MOVE
+        apart = _disjoint(mine, other)
+        np.copyto(best, NO_MOVE, where=np.logical_not(apart, out=apart))
         best[mine.has_line] = NO_MOVE
         return best
 
@@ -217,7 +219,7 @@ class _Retrograde:
     """The moving phase, worked back from its endings.
 
     table: (N, N) the bytes; left: (N, N) how many moves of a position do not yet lead to a loss of its mover's.
-    A frontier is the list of places (row * N + column) that were decided in the last ply.
+    The frontier is what was decided in the last ply: all places that hold its byte.
     """
 
     def __init__(self, game: Steps, men: MenSets, run: Run) -> None:
@@ -228,17 +230,42 @@ class _Retrograde:
         self.free = np.stack([men.sets >> np.uint32(point) & np.uint32(1) ^ np.uint32(1) for point in points])
         self.free = self.free.astype(np.uint8)
         """(points, N): 1 where a set does not hold the point."""
-        self.left = self._count_moves(game)
-        self.table: Matrix = np.zeros((self.size, self.size), dtype=np.int8)
-        self._set_endings()
-        frontier = np.flatnonzero(self.table == -WON)
-        plies = 0
-        while len(frontier):
-            plies += 1
-            if plies >= WON:
+        self._begin(game, run)
+        self._go_back(run)
+
+    def _begin(self, game: Steps, run: Run) -> None:
+        """Set up what is decided in no ply at all, or what an interrupted run had done."""
+        self.plies = 0
+        kept = run.journal.read("slides")
+        if kept is None:
+            self.left = self._count_moves(game)
+            self.table: Matrix = np.zeros((self.size, self.size), dtype=np.int8)
+            self._set_endings()
+        else:
+            self.plies = int(kept[0][0])
+            self.table, self.left = (matrix.reshape(self.size, self.size) for matrix in kept[1:])
+
+    def _go_back(self, run: Run) -> None:
+        """Decide ply after ply, until nothing follows from the last."""
+        total = comb(self.men.points, self.men.men) * comb(self.men.points - self.men.men, self.men.men)
+        overlapping = self.size**2 - total
+        found = int(np.count_nonzero(self.table == _byte(self.plies)))
+        places: Indices | None = None
+        while found:
+            decided = int(np.count_nonzero(self.table)) - overlapping
+            run.tell(WORKING_BACK, decided, total, total)
+            if run.journal.is_due:
+                run.journal.save("slides", np.array([self.plies]), self.table.ravel(), self.left.ravel())
+            if found * SPARSE > self.size**2:
+                found = self._decide_rows()
+                places = None
+            else:
+                last = np.flatnonzero(self.table == _byte(self.plies)) if places is None else places
+                places = self._decide_places(last)
+                found = len(places)
+            self.plies += 1
+            if self.plies >= WON:
                 raise TooDeep
-            frontier = self._decide(frontier, plies)
-            run.tell(WORKING_BACK, int(np.count_nonzero(self.table)), self.table.size, self.table.size)
 
     def _count_moves(self, game: Steps) -> npt.NDArray[np.uint8]:
         """How many slides each mover has: its men beside each point, where that point is free, added up."""
@@ -256,34 +283,27 @@ class _Retrograde:
 
     def _set_endings(self) -> None:
         """Lost at once: the other has a line, or there is no move.  What is no position gets NO_MOVE."""
-        self.table[self.left == 0] = -WON
-        self.table[:, self.men.has_line] = -WON
+        self.table[self.left == 0] = _byte(0)
+        self.table[:, self.men.has_line] = _byte(0)
         self.table[self.men.has_line] = NO_MOVE
-        self.table[~_disjoint(self.men, self.men)] = NO_MOVE
+        apart = _disjoint(self.men, self.men)
+        np.copyto(self.table, NO_MOVE, where=np.logical_not(apart, out=apart))
 
-    def _decide(self, frontier: Indices, plies: int) -> Indices:
-        """Decide what follows from a frontier: wins on odd plies, losses on even ones; the new frontier."""
-        wins = plies % 2 == 1
-        if len(frontier) * SPARSE > self.size * self.size:
-            return self._decide_rows(frontier, wins=wins, byte=WON - plies if wins else plies - WON)
-        return self._decide_places(frontier, wins=wins, byte=WON - plies if wins else plies - WON)
-
-    def _decide_rows(self, frontier: Indices, *, wins: bool, byte: int) -> Indices:
-        """For many places: whole rows at a time, one directed step after the other."""
-        turned = np.zeros((self.size, self.size), dtype=np.uint8)
-        turned[frontier % self.size, frontier // self.size] = 1
-        decided = np.empty((self.size, self.size), dtype=bool)
+    def _decide_rows(self) -> int:
+        """Decide what follows from many places, whole rows at a time, one directed step after the other; how many."""
+        wins = self.plies % 2 == 0
+        found = 0
+        last = (self.table == _byte(self.plies)).view(np.uint8)
         for columns in _chunks(self.size, STRIP):
-            lead_here = self._lead_here(turned[:, columns], self.free[:, columns])
-            decided[:, columns] = lead_here != 0
+            lead_here = self._lead_here(last[columns].T, self.free[:, columns])
+            decided = lead_here != 0
             if not wins:
                 self.left[:, columns] -= lead_here
-        decided &= self.table == 0
-        if not wins:
-            decided &= self.left == 0
-        new = np.flatnonzero(decided)
-        self.table.reshape(-1)[new] = byte
-        return new
+                decided &= self.left[:, columns] == 0
+            decided &= self.table[:, columns] == 0
+            found += int(np.count_nonzero(decided))
+            np.copyto(self.table[:, columns], _byte(self.plies + 1), where=decided)
+        return found
 
     def _lead_here(self, turned: npt.NDArray[np.uint8], free: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:
         """How many slides lead into the frontier, for a strip of columns (the men that are not moved)."""
@@ -295,22 +315,27 @@ class _Retrograde:
             count[step.before] += rows
         return count
 
-    def _decide_places(self, frontier: Indices, *, wins: bool, byte: int) -> Indices:
-        """For few places: lists of places, one directed step after the other."""
+    def _decide_places(self, last: Indices) -> Indices:
+        """Decide what follows from few places (row * N + column), one directed step after the other; these places."""
         table, left = self.table.reshape(-1), self.left.reshape(-1)
-        mine, other = np.divmod(frontier, self.size)
+        mine, other = np.divmod(last, self.size)
         new = []
         for step in self.steps:
             before = step.came_from[other]
             possible = np.flatnonzero((before >= 0) & (self.free[step.origin][mine] != 0))
             places = before[possible] * self.size + mine[possible]
-            if not wins:
+            if self.plies % 2 == 1:
                 left[places] -= 1
                 places = places[left[places] == 0]
             places = places[table[places] == 0]
-            table[places] = byte
+            table[places] = _byte(self.plies + 1)
             new.append(places)
         return np.concatenate(new)
+
+
+def _byte(plies: int) -> np.int8:
+    """What stands for positions that are decided in so many plies: losses in even ones, wins in odd ones."""
+    return np.int8(WON - plies if plies % 2 else plies - WON)
 
 
 def _directed(game: Steps, men: MenSets) -> Iterator[DirectedStep]:
@@ -319,7 +344,7 @@ def _directed(game: Steps, men: MenSets) -> Iterator[DirectedStep]:
         yield DirectedStep(men, other, one)
 
 
-def _chunks(rows: int, size: int = 1024) -> Iterator[slice]:
+def _chunks(rows: int, size: int = 128) -> Iterator[slice]:
     return (slice(begin, begin + size) for begin in range(0, rows, size))
 
 
@@ -354,9 +379,15 @@ def slide_game(game: Game) -> Steps | None:
     return game if _can_be_completed(full, game.board.size, lines).all() else None
 
 
-def matrix_bytes(game: Steps) -> int:
-    """About how many bytes the engine needs at its greatest: the moving phase's matrices, and one for a frontier."""
-    return 6 * comb(game.board.size, game.setting.men[0]) ** 2
+def bytes_needed(game: Steps) -> int:
+    """How many bytes the engine takes at its greatest, results included.
+
+    There are three matrices of the moving phase and a part of a fourth, a strip of columns that is worked on, and what
+    each directed step leads to.
+    """
+    sets = comb(game.board.size, game.setting.men[0])
+    steps = 2 * len(game.setting.steps)
+    return 18 * sets**2 // 5 + 5 * sets * min(STRIP, sets) + 24 * steps * sets
 
 
 def _can_be_completed(men: MenSets, points: int, lines: list[int]) -> Flags:
@@ -373,5 +404,5 @@ def _can_be_completed(men: MenSets, points: int, lines: list[int]) -> Flags:
 def solve_slides(game: Steps, run: Run | None = None) -> Slides:
     """Solve a game that `slide_game` lets through.  Raises TooDeep where a win takes too many plies for a byte."""
     run = run or Run()
-    run.plan(matrix_bytes(game))
+    run.plan(bytes_needed(game))
     return Slides(game, run)

@@ -16,6 +16,7 @@ from solver.layers import solve_by_layers
 from solver.loops import solve_loops
 from solver.run import Run
 from solver.scores import SolvedScores, solve_scores
+from solver.slides import solve_slides
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SLIDES = 'kind = "game"\nfamily = "steps"\ncolumns = {columns}\nrows = {rows}\nmen = {men}\nin-a-row = {in_a_row}\n'
@@ -71,7 +72,7 @@ def at_once(monkeypatch):
     monkeypatch.setattr("solver.journal.WAIT", 0.0)
     monkeypatch.setattr("solver.journal.AGAIN", 0.0)
     for part in ("solver.layers.PART", "solver.loops.PART", "solver.loops.FEW"):
-        monkeypatch.setattr(part, 300)
+        monkeypatch.setattr(part, 1000)
 
 
 def assert_same(solved, other):
@@ -101,15 +102,26 @@ def test_an_interrupted_run_goes_on_where_it_was(engine, share, tmp_path, at_onc
     assert again.asked == whole.asked - after
 
 
-def test_the_way_back_through_loops_is_taken_up_as_well(tmp_path, at_once):
+def by_slides(game, journal=None, report=None):
+    return solve_slides(game, Run(report=report, journal=journal))
+
+
+def by_loops_told(game, journal=None, report=None):
+    return solve_loops(game, run=Run(report=report, journal=journal))
+
+
+@pytest.mark.parametrize("solve", [by_loops_told, by_slides])
+@pytest.mark.parametrize("sparse", [1, 100])
+def test_the_way_back_is_taken_up_as_well(solve, sparse, tmp_path, at_once, monkeypatch):
     """Interrupted at every report in turn; what was decided before is not decided again."""
-    game = sliding(4, 3, 2, 2)
-    solved = by_loops(game)
+    monkeypatch.setattr("solver.slides.SPARSE", sparse)
+    game = sliding(3, 3, 3, 3)
+    solved = solve(game)
     reports = []
-    solve_loops(game, run=Run(report=reports.append))
+    solve(game, report=reports.append)
     back = [number for number, progress in enumerate(reports) if progress.stage.name == "working back"]
     assert len(back) > 5
-    for stop in back:
+    for stop in back[:: len(back) // 5]:
         told = []
 
         def interrupt(progress, stop=stop, told=told):
@@ -118,12 +130,9 @@ def test_the_way_back_through_loops_is_taken_up_as_well(tmp_path, at_once):
                 raise Interrupted
 
         with pytest.raises(Interrupted):
-            solve_loops(game, run=Run(report=interrupt, journal=Journal(tmp_path / "part", resume=False)))
+            solve(game, Journal(tmp_path / "part", resume=False), interrupt)
         again = []
-        resumed = solve_loops(
-            game, run=Run(report=again.append, journal=Journal(tmp_path / "part", resume=True))
-        )
-        assert_same(resumed, solved)
+        assert_same(solve(game, Journal(tmp_path / "part", resume=True), again.append), solved)
         rest = [progress for progress in again if progress.stage.name == "working back"]
         assert len(rest) == len(back) - max(back.index(stop) - 1, 0)
 
