@@ -1,0 +1,218 @@
+"""The shortest list of pictures of which the first that is found gives a move that keeps a claim, wherever it has to.
+
+The claim holds for every choice that a picture leaves open.  Shortest means the fewest pictures in this language of
+pictures (whole boards with the signs ``M V _ - !``): that there is no shorter list is proved by going through all of
+them (`Tree`), length by length, in whole numbers.  Long lists are made shorter meanwhile (`Repair`), so where time runs
+out there is a list, and a bound below it.  What is found is written as a rule sheet has it, read again and proved anew.
+"""
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from games.codes import PLAYERS
+from games.game import LineGame, with_lines
+from games.housed import HousedGame
+from solver.least.choices import Choices, Hopeless, NotAlike, choices_of
+from solver.least.pictures_boards import MOST_CELLS, Boards, Picture
+from solver.least.pictures_list import in_order, loosened
+from solver.least.pictures_repair import Repair
+from solver.least.pictures_tree import Tree
+from solver.proof import PROVED, Proof, prove
+from solver.scores import SolvedScores
+from solver.sheet.reader import SheetReader
+from solver.solved import Solved
+from solver.strategy import OPEN, Strategy
+
+HEADINGS = {True: "picture", False: "picture fixed"}
+NODES_AT_FIRST = 500
+"""How long each of the two searches goes on before it is the other's turn; twice as long every time."""
+NODES_A_LOOK = 5
+"""After how many nodes the time is looked at."""
+Told = Callable[[int | None, int], bool]
+"""Told the length of the shortest list so far (None before there is one), and that none is shorter than the second
+figure; False asks for an end."""
+
+
+class LeastPictures(NamedTuple):
+    """The shortest list found, and how short any can be.
+
+    pictures: each as the rows of its drawing.  turned: whether they are found in every way that the game allows.
+    bound: no list is shorter; nodes: how many cases all that is shorter fell into.
+    strategy: the rules that answer first, then the pictures; proof: the proof of the claim for it.
+    """
+
+    pictures: tuple[tuple[str, ...], ...]
+    turned: bool
+    bound: int
+    nodes: int
+    strategy: Strategy
+    proof: Proof
+
+    @property
+    def proved_least(self) -> bool:
+        """Whether every shorter list was gone through in vain."""
+        return self.bound == len(self.pictures)
+
+    @property
+    def rules(self) -> str:
+        """The pictures as they stand in a sheet."""
+        return "\n".join(rule_lines(self.pictures, turned=self.turned)) + "\n"
+
+
+class NotFound(Exception):
+    """Time ran out before any list was found; none has fewer than `bound` pictures."""
+
+    def __init__(self, bound: int) -> None:
+        self.bound = bound
+        super().__init__(f"no list was found in time; it takes {bound} pictures at least")
+
+
+def rule_lines(pictures: Sequence[Sequence[str]], *, turned: bool) -> list[str]:
+    """The lines of a sheet in which these pictures are drawn."""
+    return [
+        line
+        for rows in pictures
+        for line in (HEADINGS[turned], *("    " + " ".join(row) for row in rows), "")
+    ][:-1]
+
+
+def sheet_of(found: LeastPictures, claim: str, house_rules: str = "usual") -> str:
+    """The whole rule sheet, where nothing answers before the pictures; ValueError elsewhere.
+
+    house_rules: what the header calls them.
+    """
+    if len(found.strategy.rules) != len(found.pictures):
+        raise ValueError("there is no sheet of pictures alone")
+    header = [f"game: {found.strategy.game.name}", f"seat: {PLAYERS[found.strategy.seat]}", f"claim: {claim}"]
+    header += [f"house-rules: {house_rules}"] * (house_rules != "usual")
+    return "\n".join([*header, "", found.rules])
+
+
+def least_pictures(
+    game: HousedGame,
+    claim: str,
+    *,
+    turned: bool = True,
+    rules: Strategy | None = None,
+    solved: Solved | SolvedScores | None = None,
+    seconds: float = math.inf,
+    told: Told = lambda best, bound: True,
+) -> LeastPictures:
+    """The shortest list of pictures with which `claim` holds in the machine's seat, as far as time allows.
+
+    turned: pictures are found in every way in which the game looks the same; else only as they are drawn.
+    rules: what answers before pictures are looked at, with its choices open.  solved: the values of `game`, if known.
+    Raises solver.least.choices.Hopeless where no list keeps the claim, ValueError where the game has no lines or too
+    many cells, NotFound if time ran out too soon, and solver.graph.TooLarge where there are too many positions.
+    """
+    until = time.monotonic() + seconds
+    fair = with_lines(game.fair)
+    if fair is None or fair.board.size > MOST_CELLS:
+        raise ValueError(f"there are no pictures of {game.title}")
+    choices = _choices(game, claim, rules, solved, turned=turned)
+    race = _Race(Boards(choices, fair, turned=turned), until, told)
+    pictures = race.run()
+    drawn = tuple(race.boards.rows(picture) for picture in loosened(race.boards, pictures))
+    strategy = _strategy(fair, game.seat, rules, drawn, turned=turned)
+    proof = prove(strategy, claim, game.house)
+    if proof.verdict != PROVED:
+        raise RuntimeError(f"the shortest list for {game.name} is {proof.verdict}")
+    return LeastPictures(drawn, turned, race.bound, race.nodes, strategy, proof)
+
+
+def _choices(
+    game: HousedGame,
+    claim: str,
+    rules: Strategy | None,
+    solved: Solved | SolvedScores | None,
+    *,
+    turned: bool,
+) -> Choices:
+    """Boards that are alike count as one where both pictures and rules see no difference between them."""
+    if turned:
+        try:
+            return choices_of(game, claim, turned=True, rules=rules, solved=solved)
+        except NotAlike:
+            pass
+    return choices_of(game, claim, turned=False, rules=rules, solved=solved)
+
+
+def _strategy(
+    game: LineGame, seat: int, rules: Strategy | None, pictures: Sequence[Sequence[str]], *, turned: bool
+) -> Strategy:
+    """The rules that answer first and the pictures behind them, read as they would be in a sheet."""
+    drawn = SheetReader("pictures", rule_lines(pictures, turned=turned), game).read(0) if pictures else []
+    first, choice = ((), OPEN) if rules is None else (rules.rules, rules.choice)
+    return Strategy("pictures", "", game, seat, [*first, *drawn], choice)
+
+
+class _Race:
+    """Two searches in turn: one finds shorter lists, the other proves that there are none so short.
+
+    How far each goes is counted in nodes, so that what comes out depends on time only where time cuts it short.
+    """
+
+    def __init__(self, boards: Boards, until: float, told: Told) -> None:
+        self.boards = boards
+        self.bound = 1 if boards.roots else 0
+        self.nodes = 0
+        self._best: list[Picture] | None = None
+        self._until = until
+        self._told = told
+        self._goes_on = True
+        self._tree = Tree(boards, self.bound)
+
+    def run(self) -> list[Picture]:
+        """The shortest list found; raises Hopeless where there is none, NotFound if time ran out too soon."""
+        best = self._first()
+        repair = Repair(self.boards)
+        allowed = NODES_AT_FIRST
+        while self._is_open(best):
+            best = self._refute(best, allowed)
+            used = 0
+            while used < allowed and self._is_open(best):
+                shorter, nodes = repair.shorter(best)
+                used += nodes
+                best = self._told_of(shorter or best)
+            allowed *= 2
+        return best
+
+    def _is_open(self, best: Sequence[Picture]) -> bool:
+        self._look_at_the_time()
+        return self._goes_on and self.bound < len(best)
+
+    def _look_at_the_time(self) -> None:
+        self._goes_on = self._goes_on and time.monotonic() < self._until
+
+    def _told_of(self, best: list[Picture]) -> list[Picture]:
+        self._goes_on = self._told(len(best), self.bound) and self._goes_on
+        return best
+
+    def _first(self) -> list[Picture]:
+        """Any list, as long as it may be."""
+        tree = Tree(self.boards, self.boards.size)
+        while not tree.is_done:
+            self._look_at_the_time()
+            if not self._goes_on:
+                raise NotFound(self.bound)
+            tree.advance(NODES_A_LOOK)
+        if tree.found is None:
+            raise Hopeless
+        return self._told_of(in_order(self.boards, tree.found))
+
+    def _refute(self, best: list[Picture], allowed: int) -> list[Picture]:
+        """Go through lists as long as the bound for a while; what is best after it."""
+        goal = self.nodes + allowed
+        while self._is_open(best) and self.nodes < goal:
+            before = self._tree.nodes
+            self._tree.advance(NODES_A_LOOK)
+            self.nodes += self._tree.nodes - before
+            if self._tree.found is not None:
+                return self._told_of(in_order(self.boards, self._tree.found))
+            if self._tree.is_done:
+                self.bound += 1
+                self._tree = Tree(self.boards, self.bound)
+                self._told_of(best)
+        return best

@@ -1,0 +1,295 @@
+"""What pictures see: every state's board in each way in which a picture may be found on it.
+
+A picture is kept as the signs that it lets stand on each cell: all three (drawn ``-``) or just one.  So a board that is
+drawn out whole is the narrowest picture, the picture of two boards is drawn by keeping the signs on which they agree,
+and one picture is found wherever another is if it lets stand all that the other does.
+
+Sets of states are whole numbers, bit s for state s; sets of cells have bit c for cell c.
+"""
+
+from collections.abc import Iterator
+from typing import NamedTuple, TypeVar
+
+import numpy as np
+
+from games.board import FREE, HOLE, MINE, VISITORS
+from games.codes import Flags
+from games.game import LineGame
+from solver.least.choices import Choices
+from solver.sheet.reader import ANY, TARGET
+from solver.sheet.rules import Marked
+
+MOST_CELLS = 21
+"""Three bits a cell have to fit into 64; on a larger board there are too many states anyway."""
+K = TypeVar("K")
+V = TypeVar("V")
+MEMORY = 100 << 20
+"""About how many bytes each store of what was worked out before may take."""
+
+
+class Picture(NamedTuple):
+    """A picture: the signs that may stand on each cell, and the cell to be played.
+
+    signs: bit c for my mark on cell c, bit n + c for the visitor's, bit 2n + c for a free cell.
+    """
+
+    signs: int
+    target: int
+
+    def is_found_with(self, narrower: "Picture") -> bool:
+        """Whether this picture, with the same target, is found wherever the narrower one is."""
+        return narrower.signs & ~self.signs == 0
+
+
+class Sight(NamedTuple):
+    """On which states' boards a picture is found in some way, and where it then also allows a move that is not good."""
+
+    found: int
+    wrong: int
+
+
+class Store(dict[K, V]):
+    """What was worked out before; emptied when it has grown too large."""
+
+    def __init__(self, size: int) -> None:
+        """size: about how many bytes an entry takes."""
+        super().__init__()
+        self._most = MEMORY // size
+
+    def put(self, key: K, value: V) -> V:
+        """Keep a value, and give it back."""
+        if len(self) >= self._most:
+            self.clear()
+        self[key] = value
+        return value
+
+
+class Boards:
+    """The states of some choices, as pictures see them.
+
+    size: how many states there are; roots: those that come to the machine before it has moved.
+    images: for each state its board in each way, as the signs of a picture; where: for each way the cell of the board
+    on which each cell of the picture lies.
+    good: for each state the cells that may be played.
+    """
+
+    def __init__(self, choices: Choices, game: LineGame, *, turned: bool) -> None:
+        """turned: whether pictures are found in every way that the game allows; else as they are drawn."""
+        self.game = game
+        self.cells = game.board.size
+        self.where = game.cell_images if turned else game.cell_images[:1]
+        self.size = len(choices.states)
+        self.roots = set_of(choices.roots.tolist())
+        boards = choices.boards[choices.board]
+        self._read_signs(Marked.of(game, boards, choices.game.seat))
+        self._read_moves(choices)
+        self._row = (1 << self.cells) - 1
+        self._every = 1 | 1 << self.cells | 1 << 2 * self.cells
+        a_set = self.size // 8 + 40
+        self._sights: Store[Picture, Sight] = Store(2 * a_set + 300)
+        self._joined: Store[tuple[Picture, int], tuple[Picture, ...]] = Store(500)
+        self._whole: Store[int, list[Picture]] = Store(500)
+        self._after: Store[tuple[int, int], int] = Store(a_set + 300)
+
+    def _read_signs(self, seen: Marked) -> None:
+        """The boards' images, and for each sign and cell the states in which it stands there."""
+        shifts = np.arange(self.cells, dtype=np.uint64)
+        planes = np.stack(
+            [(held[:, None] >> shifts & np.uint64(1)) > 0 for held in (seen.mine, seen.visitors, seen.free)]
+        )
+        self._standing = [[_bits(plane[:, cell]) for cell in range(self.cells)] for plane in planes]
+        weights = np.uint64(1) << np.arange(3 * self.cells, dtype=np.uint64)
+        images = []
+        for way in self.where:
+            turned = planes[:, :, list(way)].transpose(1, 0, 2).reshape(self.size, -1)
+            images.append((turned * weights).sum(axis=1, dtype=np.uint64).tolist())
+        self.images: list[tuple[int, ...]] = list(zip(*images, strict=True))
+
+    def _read_moves(self, choices: Choices) -> None:
+        """Which cells can be played in each state, which are good there, and what comes after."""
+        boards = choices.boards
+        cell_of: dict[tuple[int, int], int] = {}
+        self._playable = []
+        for cell in range(self.cells):
+            onto = np.full(len(boards), 1 << cell, dtype=np.uint64)
+            place, moves = self.game.moves_onto(boards, onto)
+            cell_of |= dict.fromkeys(zip(place.tolist(), moves.tolist(), strict=True), cell)
+            can = np.zeros(len(boards), dtype=bool)
+            can[place] = True
+            self._playable.append(_bits(can[choices.board]))
+        self._steps: dict[tuple[int, int], int] = {}
+        self._first, self._follow = choices.first, choices.follow
+        good = np.zeros((self.size, self.cells), dtype=bool)
+        pick_of = list(zip(choices.pick_board.tolist(), choices.pick_move.tolist(), strict=True))
+        steps = zip(choices.step_state.tolist(), choices.step_pick.tolist(), strict=True)
+        for step, (state, pick) in enumerate(steps):
+            cell = cell_of[pick_of[pick]]
+            good[state, cell] = True
+            self._steps[state, cell] = step
+        self.good = [_bits(cells) for cells in good]
+        self._wrong = [can & ~_bits(good[:, cell]) for cell, can in enumerate(self._playable)]
+
+    # A picture on many boards ----------------------------------------------------------------------------------
+
+    def sight(self, picture: Picture) -> Sight:
+        """Where the picture is found, and where wrongly."""
+        sight = self._sights.get(picture)
+        return self._sights.put(picture, self._look(picture)) if sight is None else sight
+
+    def _look(self, picture: Picture) -> Sight:
+        asked = [(self._standing[sign], cell) for sign, cell in self.signs_of(picture)]
+        found = wrong = 0
+        for way in self.where:
+            target = way[picture.target]
+            here = self._playable[target]
+            for standing, cell in asked:
+                here &= standing[way[cell]]
+                if not here:
+                    break
+            found |= here
+            wrong |= here & self._wrong[target]
+        return Sight(found, wrong)
+
+    def signs_of(self, picture: Picture) -> list[tuple[int, int]]:
+        """What a picture asks for: pairs of a sign (0 mine, 1 the visitor's, 2 free) and a cell, save the target."""
+        signs, cells, asked = picture.signs, self.cells, []
+        for cell in range(cells):
+            here = signs >> cell & self._every
+            if here != self._every and cell != picture.target:
+                asked.append((0 if here & 1 else 1 if here >> cells & 1 else 2, cell))
+        return asked
+
+    # A picture on one board ------------------------------------------------------------------------------------
+
+    def played(self, picture: Picture, state: int) -> int:
+        """The cells that the picture allows in a state."""
+        cells, target, others = 0, picture.target, ~picture.signs
+        for image, way in zip(self.images[state], self.where, strict=True):
+            if not image & others:
+                cells |= (self._playable[way[target]] >> state & 1) << way[target]
+        return cells
+
+    def after(self, picture: Picture, state: int) -> int:
+        """The states that may come next when the picture answers in a state."""
+        states = 0
+        for cell in members(self.played(picture, state)):
+            states |= self._after_move(state, cell)
+        return states
+
+    def _after_move(self, state: int, cell: int) -> int:
+        """The states that may come next when a good cell has been played."""
+        after = self._after.get((state, cell))
+        if after is None:
+            step = self._steps[state, cell]
+            follow = self._follow[self._first[step] : self._first[step + 1]]
+            after = self._after.put((state, cell), set_of(follow.tolist()))
+        return after
+
+    def joined(self, picture: Picture, state: int) -> tuple[Picture, ...]:
+        """The narrowest pictures that are found wherever this one is and in the state too, with good moves only there.
+
+        The picture itself if it is found there already; none if there is no good move that it could name.
+        """
+        pictures = self._joined.get((picture, state))
+        if pictures is None:
+            pictures = self._joined.put((picture, state), tuple(self._join(picture, state)))
+        return pictures
+
+    def _join(self, picture: Picture, state: int) -> Iterator[Picture]:
+        target, good = picture.target, self.good[state]
+        ways = zip(self.images[state], self.where, strict=True)
+        wider = {self.agreed(picture.signs, image) for image, way in ways if good >> way[target] & 1}
+        narrowest: list[int] = []
+        for signs in sorted(wider, key=lambda signs: (signs.bit_count(), signs)):
+            if all(other & ~signs for other in narrowest):
+                narrowest.append(signs)
+                joined = Picture(signs, target)
+                if not self.played(joined, state) & ~good:
+                    yield joined
+
+    def agreed(self, signs: int, others: int) -> int:
+        """The signs of the picture that keeps what two pictures agree on and lets anything stand elsewhere."""
+        both, row, cells = signs | others, self._row, self.cells
+        mine, visitors, free = both & row, both >> cells & row, both >> 2 * cells
+        return both | (mine & visitors | mine & free | visitors & free) * self._every
+
+    def shared(self, picture: Picture, states: int) -> Picture:
+        """The narrowest picture that is found in all these states in the first way in which this one is."""
+        signs = 0
+        for state in members(states):
+            ways = zip(self.images[state], self.where, strict=True)
+            image = next(
+                image
+                for image, way in ways
+                if not image & ~picture.signs and self._playable[way[picture.target]] >> state & 1
+            )
+            signs = self.agreed(signs, image) if signs else image
+        return Picture(signs, picture.target)
+
+    def without(self, picture: Picture, cell: int) -> Picture:
+        """The picture with anything let stand on one more cell."""
+        return Picture(picture.signs | self._every << cell, picture.target)
+
+    def whole(self, state: int) -> list[Picture]:
+        """The board of a state drawn out, once for each target that makes a difference and allows good moves only."""
+        pictures = self._whole.get(state)
+        return self._whole.put(state, self._drawn_out(state)) if pictures is None else pictures
+
+    def _drawn_out(self, state: int) -> list[Picture]:
+        signs, good = self.images[state][0], self.good[state]
+        pictures, seen = [], 0
+        for cell in range(self.cells):
+            picture = Picture(signs, cell)
+            played = 0 if seen >> cell & 1 else self.played(picture, state)
+            seen |= played
+            if played and not played & ~good:
+                pictures.append(picture)
+        return pictures
+
+    def can_share(self, one: int, other: int) -> bool:
+        """Whether some picture answers rightly in both of two states."""
+        return any(
+            not self.played(joined, one) & ~self.good[one]
+            for picture in self._every_whole(one)
+            for joined in self.joined(picture, other)
+        )
+
+    def _every_whole(self, state: int) -> Iterator[Picture]:
+        """The board drawn out with each good target."""
+        signs = self.images[state][0]
+        return (Picture(signs, cell) for cell in members(self.good[state]))
+
+    # On paper --------------------------------------------------------------------------------------------------
+
+    def rows(self, picture: Picture) -> tuple[str, ...]:
+        """The picture as a rule sheet draws it, row by row."""
+        drawn = [ANY] * self.cells
+        for sign, cell in self.signs_of(picture):
+            drawn[cell] = (MINE, VISITORS, FREE)[sign]
+        drawn[picture.target] = TARGET
+        board = self.game.board
+        squares = [HOLE] * (board.columns * board.rows)
+        for square, sign_drawn in zip(board.squares, drawn, strict=True):
+            squares[square] = sign_drawn
+        text = "".join(squares)
+        return tuple(text[first : first + board.columns] for first in range(0, len(text), board.columns))
+
+
+def members(numbers: int) -> Iterator[int]:
+    """The members of a set, the least first."""
+    while numbers:
+        least = numbers & -numbers
+        yield least.bit_length() - 1
+        numbers ^= least
+
+
+def set_of(numbers: list[int]) -> int:
+    """The set with these members."""
+    found = 0
+    for number in numbers:
+        found |= 1 << number
+    return found
+
+
+def _bits(flags: Flags) -> int:
+    return int.from_bytes(np.packbits(flags, bitorder="little").tobytes(), "little")

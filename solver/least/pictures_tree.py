@@ -1,0 +1,233 @@
+"""Every list of so many pictures, gone through: one that keeps the claim is found, or it is proved that there is none.
+
+Take any list that keeps the claim, and let each picture show no more than it must: only the signs on which the boards
+agree that it answers first.  Such a list still keeps the claim, since every picture is found in fewer places than
+before.  So only such lists are looked for, and each picture grows with the states that are given to it to answer.
+
+A node of the tree says which states are met so far and which slot, one for each picture, is to answer some of them; a
+picture is what its states have in common, and so only ever gets wider further down.  The slots have no order: where a
+picture is found on a board that another slot is to answer, it has to come later in the list, and a ring of such demands
+is the end of a branch.  A node is divided by one state that is met and not yet answered: each slot may answer it, or a
+new one.  Nothing is lost: what any list that keeps the claim does in this state is among the ways.
+"""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from solver.least.pictures_boards import Boards, Picture, members, set_of
+
+
+class Slot(NamedTuple):
+    """A place in the list: the states that its picture is to answer, and what they have in common as the picture.
+
+    barred: signs of wider pictures that were gone through before and may not be grown into any more.
+    """
+
+    picture: Picture
+    states: int
+    barred: tuple[int, ...] = ()
+
+    def may_be(self, picture: Picture) -> bool:
+        """Whether the slot may grow into a picture."""
+        return all(signs & ~picture.signs for signs in self.barred)
+
+
+class Node(NamedTuple):
+    """The slots so far, and the states that are met whatever comes."""
+
+    slots: tuple[Slot, ...]
+    met: int
+
+
+class Way(NamedTuple):
+    """A way to answer a state: the slot, and the picture it grows into."""
+
+    slot: int
+    picture: Picture
+
+
+class Tree:
+    """Goes through all lists of at most so many pictures below a node, as far as it is told to.
+
+    found: a node in which every state that is met is answered, once there is one.  nodes: how many have been looked at.
+    """
+
+    def __init__(self, boards: Boards, most: int, root: Node | None = None) -> None:
+        self.boards = boards
+        self.most = most
+        self.nodes = 0
+        self.found: Node | None = None
+        self._waiting = [root or Node((), boards.roots)]
+        self._trouble = [1.0] * boards.size
+        """How often each state has ended a branch: such states are looked at first."""
+
+    @property
+    def is_done(self) -> bool:
+        """Whether a list was found, or all has been gone through in vain."""
+        return self.found is not None or not self._waiting
+
+    def advance(self, nodes: int) -> None:
+        """Look at some more nodes."""
+        while nodes and not self.is_done:
+            nodes -= 1
+            self.nodes += 1
+            self._waiting.extend(reversed(self._divided(self._waiting.pop())))
+
+    def _divided(self, node: Node) -> list[Node]:
+        """The nodes below a node; none where there is no list, or where it is found."""
+        order = Order(self.boards, node.slots)
+        if order.has_ring:
+            return []
+        asked = self._asked(node, order)
+        if asked is None or self._are_too_many(asked):
+            return []
+        node = Node(node.slots, asked.met)
+        if not asked.ways:
+            self.found = node
+            return []
+        state = min(asked.ways, key=lambda s: (self._worth(asked, s), s))
+        return [*self._in_slots(node, state, asked.ways[state]), *self._in_new_slots(node, state)]
+
+    def _worth(self, asked: "_Asked", state: int) -> float:
+        """States that leave few ways are looked at first, and those that end many branches."""
+        ways = len(asked.ways[state]) + (len(self.boards.whole(state)) if asked.room else 0)
+        return ways / self._trouble[state] if ways > 1 else 0
+
+    def _asked(self, node: Node, order: "Order") -> "_Asked | None":
+        """The ways to answer each state that is met; None if there is a state that nothing can answer.
+
+        What comes next in every way to answer a state is met as well.
+        """
+        boards, room = self.boards, self.most - len(node.slots)
+        ways: dict[int, list[Way]] = {}
+        met, waiting = node.met, node.met & ~order.answered
+        while waiting:
+            state = (waiting & -waiting).bit_length() - 1
+            waiting &= waiting - 1
+            found = ways[state] = order.ways(state)
+            pictures = [way.picture for way in found] + (boards.whole(state) if room else [])
+            if not pictures:
+                self._trouble[state] += 1
+                return None
+            anyway = boards.after(pictures[0], state)
+            for picture in pictures[1:]:
+                if not anyway & ~met:
+                    break
+                anyway &= boards.after(picture, state)
+            waiting |= anyway & ~met
+            met |= anyway
+        return _Asked(met, room, ways)
+
+    def _are_too_many(self, asked: "_Asked") -> bool:
+        """Whether more states than there is room for need new slots, and no two of them can share one."""
+        apart: list[int] = []
+        unfit = [state for state, ways in asked.ways.items() if not ways]
+        for state in sorted(unfit, key=lambda s: (-self._trouble[s], s)):
+            if not any(self.boards.can_share(state, other) for other in apart):
+                apart.append(state)
+                if len(apart) > asked.room:
+                    for each in apart:
+                        self._trouble[each] += 1 / len(apart)
+                    return True
+        return False
+
+    def _in_slots(self, node: Node, state: int, ways: list[Way]) -> Iterator[Node]:
+        """The nodes in which a slot answers the state, those first whose picture hardly grows."""
+
+        def growth(way: Way) -> int:
+            return way.picture.signs.bit_count() - node.slots[way.slot].picture.signs.bit_count()
+
+        gone: dict[int, tuple[int, ...]] = {}
+        for number, picture in sorted(ways, key=lambda way: (growth(way), way)):
+            slot = node.slots[number]
+            barred = slot.barred + gone.get(number, ())
+            grown = Slot(picture, slot.states | 1 << state, barred)
+            yield self._with(node, number, grown)
+            gone[number] = (*gone.get(number, ()), picture.signs)
+
+    def _in_new_slots(self, node: Node, state: int) -> Iterator[Node]:
+        """The nodes in which a new slot answers the state."""
+        if len(node.slots) < self.most:
+            for picture in self.boards.whole(state):
+                yield self._with(node, len(node.slots), Slot(picture, 1 << state))
+
+    def _with(self, node: Node, number: int, slot: Slot) -> Node:
+        met = node.met
+        for state in members(slot.states):
+            met |= self.boards.after(slot.picture, state)
+        return Node((*node.slots[:number], slot, *node.slots[number + 1 :]), met)
+
+
+class _Asked(NamedTuple):
+    """What a node asks for: the states met in any case, the room for new slots, each state's ways in the slots."""
+
+    met: int
+    room: int
+    ways: dict[int, list[Way]]
+
+
+class Order:
+    """In which order slots have to come: a slot comes after those whose states its picture is found on.
+
+    after: for each slot the set of those that come after it, near or far.
+    """
+
+    def __init__(self, boards: Boards, slots: tuple[Slot, ...]) -> None:
+        self._boards = boards
+        self._slots = slots
+        self._found = [boards.sight(slot.picture).found for slot in slots]
+        self.answered = 0
+        for slot in slots:
+            self.answered |= slot.states
+        self.after = [
+            set_of([j for j, found in enumerate(self._found) if j != i and found & slot.states])
+            for i, slot in enumerate(slots)
+        ]
+        self._go_on()
+
+    def _go_on(self) -> None:
+        """Let what comes after what comes after a slot come after it too."""
+        for middle in range(len(self.after)):
+            for i, after in enumerate(self.after):
+                if after >> middle & 1:
+                    self.after[i] = after | self.after[middle]
+
+    @property
+    def has_ring(self) -> bool:
+        """Whether the demands contradict each other."""
+        return any(after >> i & 1 for i, after in enumerate(self.after))
+
+    def ways(self, state: int) -> list[Way]:
+        """The ways in which one of the slots may answer a state."""
+        finding = set_of([i for i, found in enumerate(self._found) if found >> state & 1])
+        ways = []
+        for number, slot in enumerate(self._slots):
+            after = self._after_also(number, finding & ~(1 << number))
+            if not after >> number & 1:
+                theirs = self._states_of(after)
+                for picture in self._boards.joined(slot.picture, state):
+                    sight = self._boards.sight(picture)
+                    if not sight.wrong & slot.states and not sight.found & theirs and slot.may_be(picture):
+                        ways.append(Way(number, picture))
+        return ways
+
+    def _after_also(self, number: int, more: int) -> int:
+        """The slots after one, if some more have to come after it."""
+        after = self.after[number] | more
+        for each in members(more):
+            after |= self.after[each]
+        return after
+
+    def _states_of(self, slots: int) -> int:
+        states = 0
+        for number in members(slots):
+            states |= self._slots[number].states
+        return states
+
+    def in_line(self) -> list[int]:
+        """The slots in an order that obeys all demands."""
+        before = [
+            set_of([j for j, after in enumerate(self.after) if after >> i & 1])
+            for i in range(len(self.after))
+        ]
+        return sorted(range(len(before)), key=lambda i: (before[i].bit_count(), i))
