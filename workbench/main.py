@@ -27,10 +27,13 @@ COMMANDS = {
     "show": Entry("choose", "draw a game's board, its cells, lines and rules"),
     "solve": Entry("choose", "who wins under best play, and how many positions there are"),
     "graph": Entry("choose", "draw every position and move of a small game"),
-    "new": Entry("write", "start a rule sheet, table, house rules, machine or game"),
+    "new": Entry("write", "start a rule sheet, house rules, machine, program or game"),
     "check": Entry("write", "is this file well written? every mistake with its line"),
     "prove": Entry("prove", "does it never lose? the proof, or a line that beats it"),
     "size": Entry("fit", "does it fit the machine's store? words, bit for bit"),
+    "tighten": Entry("fit", "the smallest strategy that holds, and why none is smaller"),
+    "assemble": Entry("load", "a program in words of store: listing, or every mistake"),
+    "run": Entry("load", "run a program: what it prints, instructions, time, traces"),
     "play": Entry("class", "play against a strategy and try to find its hole"),
 }
 WISHES = (
@@ -42,7 +45,10 @@ WISHES = (
     ("let a class find its hole", "a rule sheet", "wordtight play GAME --against my.rules"),
     ("charge for wrong input", "a rule sheet", "wordtight new house-rules"),
     ("know that it fits", "a rule sheet", "wordtight size my.rules --machine M"),
+    ("store as little as I can", "a game", "wordtight tighten GAME --seat second"),
     ("describe my own machine", "its handbook", "wordtight new machine"),
+    ("see a program's words", "a program", "wordtight assemble FILE --machine M"),
+    ("act a program out", "a program", "wordtight run FILE --machine M --trace"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 

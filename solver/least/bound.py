@@ -10,19 +10,28 @@ holds for every point v of that part.  So the bound is worked out here in whole 
 that only chose where to look.  (Weak duality of linear programming; common practice in safe bounds.)
 """
 
+import heapq
 import math
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import NamedTuple
 
 import highspy
 import numpy as np
+import numpy.typing as npt
 
 from solver.least.highs import linear_program, silent
 from solver.least.model import Model, Whole
 
 SCALE = 1 << 20
 """Weights are whole multiples of 1 / SCALE."""
+CANDIDATES, TRIALS = 24, 3
+"""How many boards are compared before a part is divided, and how often a board is tried until it counts as known.
+
+Measured on noughts and crosses, second on a fixed board: 2,985 parts with the first board taken, 127 with 16 compared,
+28 with 32.
+"""
+TINY = 1e-6
 
 
 class Certificate(NamedTuple):
@@ -48,6 +57,15 @@ def exact_bound(model: Model, lower: Whole, upper: Whole, weights: Whole) -> int
     return int((weights * model.at_least).sum() + np.minimum(left * lower, left * upper).sum())
 
 
+class Part(NamedTuple):
+    """Points of a model between bounds, (v,) each, and SCALE times a cost that all of them reach."""
+
+    bound: int
+    number: int
+    lower: Whole
+    upper: Whole
+
+
 class Prover:
     """Proves that no point of a model costs less than a figure.
 
@@ -58,31 +76,46 @@ class Prover:
     def __init__(self, model: Model, figure: int) -> None:
         self.model = model
         self.figure = figure
+        self.done = 0
+        self._made = 0
+        self._gains: dict[int, list[int]] = {}
+        """By board: what dividing by its picks gained, each time that it was tried."""
         self._highs = silent()
         self._highs.passModel(_with_rows_let_off(model, figure + 1))
         self._columns = np.arange(len(model.lower), dtype=np.int32)
-        self.done = 0
 
     def run(
         self, seconds: float = math.inf, progress: Callable[[int, int], bool] | None = None
     ) -> Certificate:
-        """Divide until every part costs `figure` or more, or until time runs out.
+        """Divide until every part costs `figure` or more, or until time runs out; always the part that costs least.
 
-        `progress` is told how many parts are done and how many wait; False asks for an end.
+        `progress` is told how many parts are done and the bound so far; False asks for an end.
         """
         end = time.monotonic() + seconds
-        waiting = [(0, self.model.lower, self.model.upper)]
-        while waiting and time.monotonic() < end and (progress is None or progress(self.done, len(waiting))):
-            _, lower, upper = waiting.pop()
-            weights, point = self._relaxed(lower, upper)
-            bound = -(-exact_bound(self.model, lower, upper, weights) // SCALE)
-            if bound < self.figure:
-                waiting.extend((bound, *part) for part in self._divided(lower, upper, point))
-            else:
-                self.done += 1
-        return Certificate(min([self.figure, *(bound for bound, _, _ in waiting)]), self.done, not waiting)
+        waiting = [self._part(self.model.lower, self.model.upper)]
+        while waiting and not self._reached(waiting[0].bound):
+            if time.monotonic() >= end or not (
+                progress is None or progress(self.done, _up(waiting[0].bound))
+            ):
+                return Certificate(_up(waiting[0].bound), self.done, complete=False)
+            part = heapq.heappop(waiting)
+            for piece in self._divided(part):
+                if self._reached(piece.bound):
+                    self.done += 1
+                else:
+                    heapq.heappush(waiting, piece)
+        return Certificate(self.figure, self.done + len(waiting), complete=True)
 
-    def _relaxed(self, lower: Whole, upper: Whole) -> tuple[Whole, np.ndarray]:
+    def _reached(self, bound: int) -> bool:
+        return _up(bound) >= self.figure
+
+    def _part(self, lower: Whole, upper: Whole) -> Part:
+        """A part with its bound."""
+        weights, _ = self._relaxed(lower, upper)
+        self._made += 1
+        return Part(exact_bound(self.model, lower, upper, weights), self._made, lower, upper)
+
+    def _relaxed(self, lower: Whole, upper: Whole) -> tuple[Whole, npt.NDArray[np.float64]]:
         """Weights for the rows in a part, (rows,), and the point that the relaxation takes there, (v,)."""
         self._highs.changeColsBounds(
             len(self._columns), self._columns, lower.astype(np.float64), upper.astype(np.float64)
@@ -92,38 +125,64 @@ class Prover:
         weights = np.maximum(np.array(solution.row_dual), 0.0) * SCALE
         return np.rint(weights).astype(np.int64), np.array(solution.col_value)[: len(lower)]
 
-    def _divided(self, lower: Whole, upper: Whole, point: np.ndarray) -> Iterator[tuple[Whole, Whole]]:
-        """The parts in which a board has each of its picks, or is not stored at all."""
-        board = self._most_open(upper, point)
-        picks = self.model.boards + np.flatnonzero(self.model.pick_board == board)
-        picks = picks[upper[picks] > 0]
-        if not lower[board]:
-            without = upper.copy()
-            without[board] = without[picks] = 0
-            yield lower, without
-        for pick in picks:
-            with_pick, only = lower.copy(), upper.copy()
-            with_pick[board] = with_pick[pick] = 1
-            only[picks] = 0
-            only[pick] = 1
-            yield with_pick, only
+    def _divided(self, part: Part) -> list[Part]:
+        """The pieces of a part by the picks of the board that promises most.
 
-    def _most_open(self, upper: Whole, point: np.ndarray) -> int:
-        """The board that is wanted most among those whose pick the relaxation leaves open."""
-        boards = self.model.boards
-        made = point[boards : boards + self.model.picks]
-        top = np.zeros(boards)
-        np.maximum.at(top, self.model.pick_board, made)
+        A board's promise is what dividing by it has gained so far; boards that are not known well enough are tried.
+        """
+        _, point = self._relaxed(part.lower, part.upper)
+        best: tuple[float, int, list[Part]] | None = None
+        for board in self._open_boards(part.upper, point):
+            known = self._gains.setdefault(board, [])
+            pieces: list[Part] = []
+            if len(known) < TRIALS:
+                pieces = self._pieces(part, board)
+                known.append(self._gain(part, pieces))
+            promise = sum(known) / len(known)
+            if best is None or promise > best[0]:
+                best = (promise, board, pieces)
+        assert best is not None
+        return best[2] or self._pieces(part, best[1])
+
+    def _gain(self, part: Part, pieces: list[Part]) -> int:
+        """How much the pieces cost more than the whole: mostly the two cheapest, for the rest of the work is theirs."""
+        top = SCALE * self.figure
+        gains = sorted(min(piece.bound, top) - part.bound for piece in pieces)
+        return 4 * sum(gains[:2]) // len(gains[:2]) + sum(gains) // len(gains)
+
+    def _pieces(self, part: Part, board: int) -> list[Part]:
+        """The parts in which a board has each of its picks, or is not stored at all."""
+        picks = self.model.boards + np.flatnonzero(self.model.pick_board == board)
+        picks = picks[part.upper[picks] > 0]
+        pieces = []
+        if not part.lower[board]:
+            without = part.upper.copy()
+            without[board] = without[picks] = 0
+            pieces.append(self._part(part.lower, without))
+        for pick in picks:
+            lower, upper = part.lower.copy(), part.upper.copy()
+            lower[board] = lower[pick] = 1
+            upper[picks] = 0
+            upper[pick] = 1
+            pieces.append(self._part(lower, upper))
+        return pieces
+
+    def _open_boards(self, upper: Whole, point: npt.NDArray[np.float64]) -> list[int]:
+        """The boards that the relaxation wants most among those whose pick it leaves open."""
+        boards, picks = self.model.boards, self.model.picks
+        of = self.model.pick_board
+        top, free = np.zeros(boards), np.zeros(boards, dtype=bool)
+        np.maximum.at(top, of, point[boards : boards + picks])
+        free[of[upper[boards : boards + picks] > 0]] = True
         openness = np.minimum(top, 1 - top)
-        score = point[:boards] * (openness > 1e-6) + 1e-3 * openness
-        free = (
-            np.bincount(
-                self.model.pick_board[upper[boards : boards + self.model.picks] > 0], minlength=boards
-            )
-            > 0
-        )
-        score[~free] = -1
-        return int(np.argmax(score))
+        wanted = np.where(free, point[:boards] * (openness > TINY) + openness / 1000, -1)
+        order = np.argsort(-wanted, kind="stable")[:CANDIDATES]
+        return [int(board) for board in order if wanted[board] > TINY] or [int(order[0])]
+
+
+def _up(bound: int) -> int:
+    """A bound in SCALE parts as a whole number of answers: none costs less than the next one above."""
+    return -(-bound // SCALE)
 
 
 def _with_rows_let_off(model: Model, price: int) -> highspy.HighsLp:

@@ -5,8 +5,10 @@ Only the least strategies import it: it takes a tenth of a second to load.
 """
 
 import math
+import os
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import NamedTuple
 
 import highspy
@@ -47,10 +49,25 @@ def linear_program(model: Model) -> highspy.HighsLp:
 
 def silent() -> highspy.Highs:
     """A HiGHS that prints nothing and does the same every time."""
-    highs = highspy.Highs()  # type: ignore[no-untyped-call]
+    with _standard_output_closed():  # from version 1.15 on it greets before it can be told not to
+        highs = highspy.Highs()  # type: ignore[no-untyped-call]
     highs.setOptionValue("output_flag", False)
     highs.setOptionValue("random_seed", 1)
     return highs
+
+
+@contextmanager
+def _standard_output_closed() -> Iterator[None]:
+    """Send what compiled code writes on standard output nowhere, for a moment."""
+    kept = os.dup(1)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def minimise(

@@ -1,0 +1,213 @@
+"""The fewest answers: against a second method that shares no code, the exact bound, house rules, loops."""
+
+from itertools import product
+
+import numpy as np
+import pytest
+
+from games.codes import FIRST, SECOND
+from games.house import load_house_rules
+from games.housed import HousedGame
+from games.load import load_game
+from solver.header import CLAIMS
+from solver.least.answers import least_answers
+from solver.least.bound import SCALE, Prover, exact_bound
+from solver.least.choices import Hopeless, NotAlike, choices_of
+from solver.least.model import model_of
+from solver.least.narrow import narrowed
+from solver.least.together import together
+from solver.load import load_strategy
+from solver.proof import PROVED
+from tests.milp import least_by_milp, least_by_trying
+
+GAME = load_game("noughts-and-crosses")
+LEAST = {
+    (FIRST, "never-loses"): (22, 61),
+    (FIRST, "best-value"): (22, 68),
+    (FIRST, "quickest"): (22, 68),
+    (SECOND, "never-loses"): (71, 258),
+    (SECOND, "best-value"): (72, 258),
+    (SECOND, "quickest"): (72, 258),
+}
+"""Noughts and crosses: the fewest answers, boards that are alike as one and on a fixed board.
+
+Ours only, without a publication: found by HiGHS, proved in exact arithmetic, and found again by scipy and other code.
+"""
+
+
+def least(game, seat, claim, *, turned=True, house="usual", **options):
+    return least_answers(game, seat, claim, load_house_rules(house, game), turned=turned, **options)
+
+
+@pytest.mark.parametrize(("seat", "claim"), LEAST)
+def test_noughts_and_crosses_turned(seat, claim):
+    found = least(GAME, seat, claim)
+    assert (found.answers, found.bound) == (LEAST[seat, claim][0],) * 2
+    assert found.proof.verdict == PROVED
+    assert found.proof.walk.answers() == found.answers
+
+
+@pytest.mark.parametrize(
+    ("seat", "claim"), [(SECOND, "never-loses"), (FIRST, "best-value"), (SECOND, "quickest")]
+)
+def test_noughts_and_crosses_by_the_second_method(seat, claim):
+    assert least_by_milp(GAME, seat, claim, turned=True) == LEAST[seat, claim][0]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("seat", "claim"), LEAST)
+def test_noughts_and_crosses_on_a_fixed_board(seat, claim):
+    found = least(GAME, seat, claim, turned=False)
+    assert (found.answers, found.bound) == (LEAST[seat, claim][1],) * 2
+    assert found.proof.walk.answers_fixed_board() == found.answers
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seat", [FIRST, SECOND])
+def test_a_fixed_board_by_the_second_method(seat):
+    assert least_by_milp(GAME, seat, "never-loses", turned=False) == LEAST[seat, "never-loses"][1]
+
+
+TINY = [
+    "two-by-two",
+    "kayles",
+    "nim-1-2-3",
+    "chomp-four-by-three",
+    "hexapawn",
+    "crosses-only",
+    "misere-crosses-only",
+]
+
+
+@pytest.mark.parametrize(("name", "seat", "claim"), list(product(TINY, (FIRST, SECOND), CLAIMS)))
+def test_small_games_against_the_second_method(name, seat, claim):
+    game = load_game(name)
+    for turned in (True, False):
+        try:
+            found = least(game, seat, claim, turned=turned)
+        except Hopeless:
+            assert claim == "never-loses"
+            continue
+        assert found.answers == found.bound == least_by_milp(game, seat, claim, turned=turned)
+
+
+@pytest.mark.parametrize(
+    ("name", "seat"), [("two-by-two", SECOND), ("chomp-four-by-three", FIRST), ("hexapawn", SECOND)]
+)
+def test_tiny_games_by_trying_everything(name, seat):
+    game = load_game(name)
+    assert least(game, seat, "never-loses").answers == least_by_trying(game, seat, "never-loses", turned=True)
+
+
+@pytest.mark.parametrize("claim", CLAIMS)
+@pytest.mark.parametrize("seat", [FIRST, SECOND])
+def test_a_lost_turn_needs_more_answers(seat, claim):
+    found = least(GAME, seat, claim, house="lost-turn")
+    assert found.proved_least
+    assert found.answers > LEAST[seat, claim][0]
+
+
+def test_warnings_that_cost_nothing_yet_do_not_blur_the_model():
+    """Each board comes with every count of warnings, so all its states are taken as one."""
+    house = load_house_rules("three-warnings", GAME)
+    every = choices_of(HousedGame(GAME, house, SECOND), "never-loses", turned=True)
+    assert len(every.states) > len(every.boards)
+    assert len(together(every).states) == len(every.boards)
+
+
+def test_rules_first_leave_few_answers(tmp_path):
+    sheet = tmp_path / "two.rules"
+    for seat, most in (("second", 20), ("first", 10)):
+        sheet.write_text(f"game: noughts-and-crosses\nseat: {seat}\ncomplete a line\nblock a line\n", "utf-8")
+        written = load_strategy(sheet)
+        found = least(GAME, written.seats[0], "never-loses", rules=written.strategy(written.seats[0]))
+        assert found.proved_least
+        assert found.answers < most
+
+
+def test_rules_that_give_the_claim_away_are_hopeless(tmp_path):
+    sheet = tmp_path / "bad.rules"
+    sheet.write_text("game: noughts-and-crosses\nseat: second\ntake any free side\n", "utf-8")
+    with pytest.raises(Hopeless):
+        least(GAME, SECOND, "never-loses", rules=load_strategy(sheet).strategy(SECOND))
+
+
+def test_rules_that_look_at_the_board_as_it_stands_are_refused_for_turned_boards(tmp_path):
+    sheet = tmp_path / "fixed.rules"
+    sheet.write_text("game: noughts-and-crosses\nseat: first\ntake 1\n", "utf-8")
+    rules = load_strategy(sheet).strategy(FIRST)
+    with pytest.raises(NotAlike):
+        least(GAME, FIRST, "never-loses", rules=rules)
+    assert least(GAME, FIRST, "never-loses", rules=rules, turned=False).proved_least
+
+
+@pytest.mark.parametrize("name", ["small-mu-torere", "pong-hau-ki", "nine-holes"])
+@pytest.mark.parametrize("claim", CLAIMS)
+def test_games_that_loop(name, claim):
+    for seat in (FIRST, SECOND):
+        found = least(load_game(name), seat, claim)
+        assert found.proof.verdict == PROVED
+        assert found.proved_least
+
+
+def test_time_that_runs_out_leaves_a_gap_that_is_named():
+    told = []
+    found = least(
+        GAME,
+        FIRST,
+        "never-loses",
+        turned=False,
+        tell=lambda stage, *_: told.append(stage) or stage == "searching",
+    )
+    assert found.bound < found.answers == 61
+    assert not found.proved_least
+    assert found.proof.verdict == PROVED
+
+
+def model():
+    house = load_house_rules("usual", GAME)
+    return model_of(narrowed(choices_of(HousedGame(GAME, house, SECOND), "never-loses", turned=True)))
+
+
+def test_the_exact_bound_holds_for_every_weights():
+    """Whatever weights are tried, no strategy that is known costs less than they say."""
+    program = model()
+    random = np.random.default_rng(1)
+    for _ in range(50):
+        weights = random.integers(0, SCALE, len(program.at_least)) * random.integers(
+            0, 2, len(program.at_least)
+        )
+        assert exact_bound(program, program.lower, program.upper, weights) <= 71 * SCALE
+
+
+def test_weights_below_nothing_are_refused():
+    program = model()
+    with pytest.raises(ValueError, match="below 0"):
+        exact_bound(program, program.lower, program.upper, np.full(len(program.at_least), -1))
+
+
+def test_a_figure_that_can_be_beaten_is_not_proved():
+    """71 answers do, so a proof that 72 are needed must fail, however far everything is divided."""
+    told = []
+    certificate = Prover(model(), 72).run(progress=lambda done, bound: told.append(bound) or len(told) < 100)
+    assert not certificate.complete
+    assert certificate.bound <= 71
+
+
+def test_what_is_narrowed_needs_as_many_answers():
+    house = load_house_rules("usual", GAME)
+    every = choices_of(HousedGame(GAME, house, FIRST), "never-loses", turned=True)
+    fewer = narrowed(every)
+    assert len(fewer.pick_board) < len(every.pick_board)
+    assert Prover(model_of(every), 22).run().complete
+
+
+def test_games_of_scores_ask_for_best_value():
+    game = load_game("boxes-two-by-two")
+    with pytest.raises(ValueError, match="scores"):
+        least(game, FIRST, "never-loses")
+
+
+def test_a_lost_seat_is_hopeless_for_never_loses():
+    with pytest.raises(Hopeless):
+        least(load_game("hexapawn"), FIRST, "never-loses")

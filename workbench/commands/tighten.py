@@ -1,0 +1,204 @@
+"""`wordtight tighten`: the smallest strategy for which a claim holds, and why none is smaller."""
+
+import sys
+from importlib import import_module
+from pathlib import Path
+
+import click
+
+from games.codes import PLAYERS
+from games.house import load_house_rules
+from games.load import load_game
+from games.problems import bad
+from solver.least.answers import NotFound
+from solver.least.choices import Hopeless, NotAlike
+from solver.load import load_strategy
+from solver.proof import PROVED, prove
+from workbench.files import write_new
+from workbench.least_line import LeastLine, least_line
+from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
+from workbench.options import claim_option, house_option, one_seat_option
+from workbench.output import emit_json, json_option, say, say_next, typed
+from workbench.tightening.request import Outcome, Request
+
+SECONDS = 120.0
+"""How long to look unless told."""
+KINDS = ("answers",)
+
+
+@click.command("tighten")
+@click.argument("game")
+@one_seat_option
+@claim_option
+@house_option
+@click.option(
+    "--rules-first", metavar="SHEET", help="A rule sheet that answers first; only the rest is stored."
+)
+@click.option(
+    "--least", type=click.Choice(KINDS), default=KINDS[0], help="What is to be least: answers unless told."
+)
+@click.option("--fixed-board", is_flag=True, help="The machine never turns the board in its mind.")
+@click.option("--fixed-choice", is_flag=True, help="Settle what the sheet's rules leave open, as size does.")
+@click.option(
+    "--time", "seconds", type=click.FloatRange(0.1), default=SECONDS, help="Seconds; 120 unless told."
+)
+@click.option(
+    "-o", "out", type=click.Path(dir_okay=False), metavar="STRATEGY", help="Where to write the strategy."
+)
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+@json_option
+def command(
+    game: str,
+    seat: str | None,
+    claim: str | None,
+    house_rules: str | None,
+    rules_first: str | None,
+    least: str,
+    fixed_board: bool,
+    fixed_choice: bool,
+    seconds: float,
+    out: str | None,
+    force: bool,
+    as_json: bool,
+) -> None:
+    """Find the smallest strategy for GAME, and say whether none is smaller.
+
+    Of all strategies for which the claim holds, one that stores the fewest
+    answers; it is proved anew, and the bound too. Ends with status 0 if it is
+    proved least, 3 if a gap is left, and 1 if no strategy can hold the claim.
+    """
+    kind = import_module(f"workbench.tightening.{least}")
+    with least_line() as line:
+        request = _request(
+            game,
+            seat,
+            claim,
+            house_rules,
+            rules_first,
+            line,
+            seconds,
+            turned=not fixed_board,
+            fixed=fixed_choice,
+        )
+        try:
+            outcome: Outcome = kind.tighten(request, None if out is None else Path(out))
+        except Hopeless:
+            _hopeless(request, as_json=as_json)
+            sys.exit(STATUS_WRONG)
+        except NotAlike:
+            message = (
+                "looks at the board as it stands, so boards that are alike are not answered alike; "
+                "expected the option --fixed-board"
+            )
+            raise bad(message, rules_first or "") from None
+        except NotFound as error:
+            click.echo(
+                f"Time ran out before any strategy was found; {error.bound:,} answers at least are needed.",
+                err=True,
+            )
+            sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
+    if out is not None:
+        _write(request, outcome, overwrite=force)
+    if as_json:
+        emit_json({**_asked(request, least), **outcome.record})
+    else:
+        request.head()
+        kind.tell(request, outcome)
+        _say_where(request, out)
+    sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if outcome.proved_least else STATUS_UNFINISHED)
+
+
+def _request(
+    game: str,
+    seat: str | None,
+    claim: str | None,
+    house_rules: str | None,
+    rules_first: str | None,
+    line: LeastLine,
+    seconds: float,
+    *,
+    turned: bool,
+    fixed: bool,
+) -> Request:
+    """Everything that was asked, read and checked; a sheet that answers first may say what no option does."""
+    played = load_game(game)
+    first = None
+    if rules_first is not None:
+        first = load_strategy(rules_first, game=game, seat=seat, claim=claim, house_rules=house_rules)
+        if first.is_table:
+            raise bad("is a table; expected a rule sheet to answer first", rules_first)
+        if len(first.seats) > 1:
+            raise click.UsageError("the sheet is for both seats; expected --seat first or --seat second")
+    elif seat is None:
+        raise click.UsageError("expected --seat first or --seat second")
+    number = PLAYERS.index(seat) if first is None and seat is not None else first.seats[0] if first else 0
+    house_name = first.house_rules if first else house_rules or "usual"
+    return Request(
+        game_name=game,
+        game=played,
+        seat=number,
+        claim=first.claim if first else claim or "never-loses",
+        house_name=house_name,
+        house=first.house if first else load_house_rules(house_name, played),
+        first=first,
+        turned=turned,
+        fixed_choice=fixed,
+        seconds=seconds,
+        line=line,
+    )
+
+
+def _asked(request: Request, least: str) -> dict[str, object]:
+    return {
+        "game": request.game_name,
+        "seat": PLAYERS[request.seat],
+        "claim": request.claim,
+        "house_rules": request.house_name,
+        "least": least,
+        "rules_first": None if request.first is None else request.first.file,
+    }
+
+
+def _hopeless(request: Request, *, as_json: bool) -> None:
+    """Say that nothing that could be stored would make the claim hold."""
+    if as_json:
+        emit_json({**_asked(request, ""), "answers": None})
+        return
+    request.head()
+    if request.first is None:
+        say("THIS SEAT IS LOST under best play, so no strategy can hold the claim.")
+        say_next(f"wordtight solve {typed(request.game_name)}", "which seat can be held at all")
+    else:
+        say(
+            "THE RULES THAT ANSWER FIRST GIVE IT AWAY: whatever is stored behind them, the claim does not hold."
+        )
+        say_next(f"wordtight prove {typed(request.first.file)}", "the line that beats them")
+
+
+def _write(request: Request, outcome: Outcome, *, overwrite: bool) -> None:
+    """Write the strategy's files, the one that names the others last, and prove what then stands there."""
+    paths = list(outcome.files)
+    for path in paths:
+        if path.exists() and not overwrite:
+            raise bad(
+                "is there already; expected another name (-o NAME), or --force to write over it", str(path)
+            )
+    for path in reversed(paths):
+        write_new(path, outcome.files[path], overwrite=overwrite)
+    options = {"game": request.game_name} if request.game_name.lower().endswith(".py") else {}
+    written = load_strategy(paths[0], **options)
+    proof = prove(written.strategy(request.seat), request.claim, request.house)
+    if proof.verdict != PROVED:
+        raise RuntimeError(f"{paths[0]} was written, but is {proof.verdict}")
+
+
+def _say_where(request: Request, out: str | None) -> None:
+    if out is None:
+        say_next(
+            f"wordtight tighten {typed(request.game_name)} --seat {PLAYERS[request.seat]} -o least.csv",
+            "write it down",
+        )
+        return
+    say()
+    say(f"Written: {out}")
+    say_next(f"wordtight size {typed(out)} --machine twelve-bit", "the words that it takes")

@@ -1,0 +1,1 @@
+"""What `wordtight tighten` can make least, one module for each, all answering the same request."""

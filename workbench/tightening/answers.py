@@ -1,0 +1,111 @@
+"""`--least answers`: the fewest boards that need a stored move."""
+
+from pathlib import Path
+
+from games.house import HouseRules, load_house_rules
+from games.problems import bad
+from games.tomlfile import read_text
+from solver.least.answers import LeastAnswers, least_answers
+from solver.least.written import Heading, sheet_with_table, table_text
+from workbench.output import plural, say
+from workbench.tightening.request import Outcome, Request
+
+FAIR = "usual"
+
+
+def tighten(request: Request, out: Path | None) -> Outcome:
+    """Find the fewest answers, say so, and give the strategy's files (for `out`, if it is to be written)."""
+    found = _least(request, request.house)
+    fair = _without_costs(request)
+    return Outcome(_record(found, fair), _files(request, found, out or Path("least.csv" if request.first is None else "least.rules")), found.proved_least)
+
+
+def tell(request: Request, outcome: Outcome) -> None:
+    """The figures in words."""
+    record = outcome.record
+    count, bound = record["answers"], record["bound"]
+    alike = (
+        "boards that are alike when turned or mirrored count as one" if request.turned else "on a fixed board"
+    )
+    say(f"{plural(count, 'answer')} must be stored ({alike}).")
+    if outcome.proved_least:
+        say(f"PROVED LEAST: no strategy does with fewer than {count:,}.")
+    elif record["least_according_to_search"]:
+        say(
+            f"LEAST ACCORDING TO HIGHS: that search found none with fewer, but in floating point; proved is that at "
+            f"least {bound:,} are needed."
+        )
+    else:
+        say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
+    say()
+    parts = plural(record["parts"], "part")
+    say(
+        f"How it is known: the bound was worked out in whole numbers, in {parts}; and what is stored was proved anew."
+    )
+    fair = record["without_house_rules"]
+    if fair is not None:
+        costs = count - fair["answers"]
+        say(
+            f"Under the usual house rules, where wrong input costs nothing, {plural(fair['answers'], 'answer')} would "
+            f"do: these house rules cost {plural(costs, 'answer')}."
+        )
+
+
+def _least(request: Request, house: HouseRules) -> LeastAnswers:
+    return least_answers(
+        request.game,
+        request.seat,
+        request.claim,
+        house,
+        turned=request.turned,
+        rules=request.rules(),
+        seconds=request.seconds,
+        tell=request.line,
+    )
+
+
+def _without_costs(request: Request) -> LeastAnswers | None:
+    """The same where wrong input costs nothing, if here it costs something."""
+    if all(rule.cost == "nothing" and not rule.counts for rule in request.house.rules):
+        return None
+    return _least(request, load_house_rules(FAIR, request.game))
+
+
+def _record(found: LeastAnswers, fair: LeastAnswers | None) -> dict[str, object]:
+    return {
+        "answers": found.answers,
+        "bound": found.bound,
+        "proved_least": found.proved_least,
+        "least_according_to_search": found.search_bound == found.answers,
+        "parts": found.parts,
+        "up_to_symmetry": found.turned,
+        "positions": found.proof.positions,
+        "longest_line": found.proof.longest_line,
+        "pictures": None,
+        "weights": None,
+        "words": None,
+        "without_house_rules": fair
+        and {"answers": fair.answers, "bound": fair.bound, "proved_least": fair.proved_least},
+    }
+
+
+def _files(request: Request, found: LeastAnswers, out: Path) -> dict[Path, str]:
+    """The table, or the sheet with its table beside it."""
+    heading = Heading(request.game_name, request.seat, request.claim, request.house_name)
+    table = out if request.first is None else out.with_suffix(".csv")
+    if request.first is not None and table == out:
+        raise bad(
+            "the rules that answer first need a sheet; expected a name that does not end in .csv", str(out)
+        )
+    remark = f"{plural(found.answers, 'answer')}; " + (
+        "proved least" if found.proved_least else f"at least {found.bound:,} are needed"
+    )
+    names = request.game.move_names
+    files = {table: table_text(heading, found.rows(), names, remark, turned=request.turned)}
+    if request.first is None:
+        return files
+    sheet = heading.above(read_text(request.first.file), request.first.file, request.choice)
+    return {
+        out: sheet_with_table(sheet, table) if found.answers else sheet,
+        **(files if found.answers else {}),
+    }

@@ -1,0 +1,68 @@
+"""What is asked of `tighten`, and what every kind of least strategy answers."""
+
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from games.codes import PLAYERS
+from games.game import Game
+from games.house import HouseRules
+from solver.load import Written
+from solver.strategy import PLAIN, TURNED, Strategy
+from workbench.least_line import LeastLine
+from workbench.output import say
+from workbench.tell_proof import CLAIM_WORDS
+
+
+class Request(NamedTuple):
+    """A game with its house rules, a seat and a claim; what answers first; and how far to go.
+
+    game_name, house_name: as the user names them.  first: the sheet that answers first, if any.
+    turned: boards that are alike by symmetry count as one; fixed_choice: choices that `first` leaves open are settled.
+    seconds: how long to look.
+    """
+
+    game_name: str
+    game: Game
+    seat: int
+    claim: str
+    house_name: str
+    house: HouseRules
+    first: Written | None
+    turned: bool
+    fixed_choice: bool
+    seconds: float
+    line: LeastLine
+
+    @property
+    def choice(self) -> str | None:
+        """How the sheet that answers first has its choices settled, where the user asks for that."""
+        if not self.fixed_choice or self.first is None:
+            return None
+        return TURNED if self.turned else PLAIN
+
+    def rules(self) -> Strategy | None:
+        """What answers before anything stored is looked up."""
+        if self.first is None:
+            return None
+        written = self.first.strategy(self.seat)
+        return written if self.choice is None else written.fixed(self.choice)
+
+    def head(self) -> None:
+        """Say what was asked."""
+        say(f"{self.game.title}, machine moves {PLAYERS[self.seat]}, house rules '{self.house_name}'")
+        say(f"Claim {self.claim}: {CLAIM_WORDS[self.claim]}.")
+        if self.first is not None:
+            say(f"The rules of {self.first.file} answer first.")
+        say()
+
+
+class Outcome(NamedTuple):
+    """What was found: figures for machines, the files that hold the strategy, and how sure it is.
+
+    record: the keys of docs/json.md; files: texts by path, the strategy first; proved_least: whether no smaller one
+    exists, as *proved least* is meant.
+    """
+
+    record: dict[str, Any]
+    files: dict[Path, str]
+    proved_least: bool
