@@ -74,6 +74,8 @@ def _read_layout(table: Table, word_bits: int, store_words: int) -> Layout:
     shape = table.text("layout", default=ONE_WORD if roomy else WORDS, one_of=SHAPES)
     addresses = table.text("addresses", default=FULL_ADDRESSES, one_of=(FULL_ADDRESSES, PAGE_ADDRESSES))
     layout = Layout(Sizes(word_bits, store_words, shape, addresses))
+    if table.problems:
+        return layout  # what follows compares figures, which makes sense only where each is sound
     if layout.is_paged and shape != ONE_WORD:
         table.wrong("addresses", f'addresses = "{PAGE_ADDRESSES}" goes with layout = "{ONE_WORD}" only')
     elif shape != WORDS:

@@ -12,6 +12,8 @@ from solver.load import Written, load_strategy
 from workbench.output import plural
 
 KINDS = ("game", "house-rules", "machine")
+ORDERS = ".orders"
+"""How the name of a program in Wordtight's own orders ends."""
 DEFAULT_GAME = "noughts-and-crosses"
 
 
@@ -32,6 +34,8 @@ def check_file(path: str | Path, *, game: str | None = None, seat: str | None = 
     file = str(path)
     if file.lower().endswith(".toml"):
         return _check_toml(file, game)
+    if file.lower().endswith(ORDERS):
+        return _check_orders(file)
     if is_program(file):
         return _check_program(file)
     return _about_strategy(load_strategy(file, game=game, seat=seat))
@@ -53,6 +57,15 @@ def _check_toml(file: str, game: str | None) -> Checked:
 
     card = parse_machine(text, file)
     return Checked(kind, f"a machine: {card.title}, {card.store_words:,} words of {card.word_bits} bits.")
+
+
+def _check_orders(file: str) -> Checked:
+    """A program in Wordtight's orders: how it is spelled.  What it is in words depends on the machine."""
+    from budget.machine.source import read_statements
+
+    statements = read_statements(read_text(file), file)
+    instructions = sum(statement.order is not None for statement in statements)
+    return Checked("program", f"a program of {plural(instructions, 'instruction')}.")
 
 
 def _check_program(file: str) -> Checked:

@@ -32,6 +32,12 @@ KINDS = {
     "machine": Kind(
         "machine.toml", "my-machine.toml", "wordtight size my.rules --machine {}", "does it fit?"
     ),
+    "program": Kind(
+        "program.orders",
+        "my.orders",
+        "wordtight run {} --machine home-1k --input 123 --trace",
+        "what does each instruction do?",
+    ),
     "game": Kind("game.toml", "my-game.toml", "wordtight show {}", "how does it look?"),
     "python-game": Kind(
         "python-game.txt", "my_game.py", "wordtight check {}", "does it keep its promises in every position?"

@@ -49,6 +49,16 @@ def house_option(function: Decorated) -> Decorated:
     )(function)
 
 
+def machine_option(function: Decorated) -> Decorated:
+    """Which machine."""
+    return click.option(
+        "--machine",
+        required=True,
+        metavar="M",
+        help="The machine: a name such as twelve-bit, or a .toml file.",
+    )(function)
+
+
 def strategy_argument(function: Decorated) -> Decorated:
     """The strategy's file."""
     return click.argument("strategy", type=click.Path(dir_okay=False))(function)

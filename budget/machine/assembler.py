@@ -161,9 +161,11 @@ class _Assembly:
         return (self._is_long, len(self._pool)) != before
 
     def _reaches(self, at: int, order: Order) -> bool:
-        """Whether a short instruction will do."""
-        address = self._names.places[at] // self._layout.places_a_word
-        forms = self._layout.forms(order, self._operand(self._statements[at], order), address)
+        """Whether a short instruction will do; also where none will, which is told when it is written."""
+        operand = self._operand(self._statements[at], order)
+        if not 0 <= operand < self._layout.modulus(order.operand):
+            return True
+        forms = self._layout.forms(order, operand, self._names.places[at] // self._layout.places_a_word)
         return bool(forms) and forms[0] != WHOLE
 
     def _operand(self, statement: Statement, order: Order) -> int:

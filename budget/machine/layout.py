@@ -188,7 +188,7 @@ class Layout:
 
         Raises DoesNotFit where the operand is too large.
         """
-        self._check(order, operand)
+        self.check(order, operand)
         if self.shape == WORDS:
             return self._encode_words(order, operand, form)
         if order.code == WITH_DETAIL:
@@ -199,8 +199,8 @@ class Layout:
             field = operand % (1 << self.field_bits)
         return (order.code << self.field_bits | field,)
 
-    def _check(self, order: Order, operand: int) -> None:
-        """Refuse an operand that no instruction can hold."""
+    def check(self, order: Order, operand: int) -> None:
+        """Raise DoesNotFit for an operand that no instruction can hold, wherever it stands."""
         if order.operand is Operand.NUMBER:
             least, most = self.number_range
             if not least <= operand <= most:

@@ -35,7 +35,7 @@ class Orders:
     """The orders, obeyed by groups of the machines of `states`.
 
     codes: what each machine is going to read, shape (count, k), the first `lengths` of each row; read: how much of it
-    has been; sent: what has gone out, as (machines, codes) in the order of time; forget: told which word may now differ.
+    has been; sent: what has gone out, as (machines, codes) in the order of time; forget: told which word may differ.
     """
 
     def __init__(self, states: States, codes: Array, lengths: Array, forget: Callable[[int], None]) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from budget.card import CostCard
 from budget.machine.names import Names
 from budget.machine.orders import Operand
-from budget.machine.source import Expression, Statement, signs_in
+from budget.machine.source import Expression, Statement
 
 Key = int | tuple[Operand, str]
 """What makes two constants one: their value, or their wording where it depends on where things lie."""
@@ -49,7 +49,5 @@ class Pool:
 
     def _written(self, statement: Statement) -> str:
         """The operand as it is written, without the mark before it and the remark after it."""
-        text = self._source[statement.line - 1][statement.column - 1 :].lstrip("=!")
-        for sign in signs_in(statement.operands[0]):
-            text = text.replace(f"'{sign.sign}'", f"'{ord(sign.sign)}'") if sign.sign == "#" else text
-        return text.partition("#")[0].strip()
+        text = self._source[statement.line - 1][statement.column - 1 :]
+        return text.partition("#")[0].lstrip("=!").strip()

@@ -102,6 +102,8 @@ class Rows:
         """The stores of some machines, each as often as it is named."""
         rows = Rows(self._common, len(machines))
         rows._row_of = self._row_of.copy()
-        rows._table = np.ascontiguousarray(self._table[: self._used, machines])  # rows must follow one another
+        rows._table = np.ascontiguousarray(
+            self._table[: self._used, machines]
+        )  # rows must follow one another
         rows._used = self._used
         return rows

@@ -26,13 +26,15 @@ KEEPS_M = frozenset({"by", "high"})
 class Step(NamedTuple):
     """One instruction that was obeyed.
 
-    place: where it stood; effective: the address, place or number that it worked with; changed: the address of the
-    word that it has written, if any; passed: the code that went in or out, if any; a, m, carry: afterwards.
+    place: where it stood; effective: the address, place or number that it worked with; word: what stood at that
+    address before, if it is one; changed: the address of the word that it has written, if any; passed: the code that
+    went in or out, if any; a, m, carry: afterwards.
     """
 
     place: int
     instruction: Instruction
     effective: int
+    word: int | None
     changed: int | None
     passed: int | None
     a: int
@@ -175,8 +177,8 @@ class Machine:
         first = place // self._layout.places_a_word
         for address in range(first, first + instruction.words):
             self.clock.word(address)
-        is_word = order.operand is Operand.WORD
-        if is_word:
+        word = self.store[effective] if order.operand is Operand.WORD else None
+        if word is not None:
             self.touched.add(effective)
             self.clock.word(effective)
         if order.name == "count":
@@ -190,7 +192,7 @@ class Machine:
         if changed is not None:
             self.written.add(effective)
         self.instructions += 1
-        return Step(place, instruction, effective, changed, passed, self.a, self.m, self.carry)
+        return Step(place, instruction, effective, word, changed, passed, self.a, self.m, self.carry)
 
     def _set(self, value: int) -> None:
         self.a = value & self._mask

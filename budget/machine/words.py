@@ -76,6 +76,7 @@ class Writer:
         layout = self._layout
         address, half = divmod(place, layout.places_a_word)
         try:
+            layout.check(order, operand)
             forms = layout.forms(order, operand, address)
             if not forms:
                 raise DoesNotFit(self._too_far(statement, operand, address))

@@ -10,6 +10,7 @@ from workbench.output import emit_json, json_option, say, say_next, typed
 NEXT = {
     "rules": ("wordtight prove {}", "is it true as well?"),
     "python-game": ("wordtight solve {}", "who wins under best play"),
+    "program": ("wordtight assemble {} --machine twelve-bit", "which words is it on a machine?"),
 }
 """What comes next where that is not the same as for a file that has just been begun."""
 
@@ -20,7 +21,7 @@ NEXT = {
 @seats_option
 @json_option
 def command(file: str, game: str | None, seat: str | None, as_json: bool) -> None:
-    """Check FILE: a rule sheet, a table, house rules, a machine or a game.
+    """Check FILE: a rule sheet, table, house rules, machine, program or game.
 
     Every mistake is told with its line; then the status is 2. A game written
     in Python is run, and its functions are tried on the positions of the game.
