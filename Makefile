@@ -42,8 +42,9 @@ catalogue: .venv/compiled  ## solve every game of the catalogue and write down w
 grammar: .venv/for-project  ## generate the rule sheet parser from its grammar (seconds)
 	$(RUN) -m solver.sheet.generate
 
-bench: .venv/compiled  ## measure start and solver; nothing is asserted (2 minutes)
+bench: .venv/compiled  ## measure start, simulator and solver; nothing is asserted (2 minutes)
 	$(RUN) benchmarks/startup.py
+	$(RUN) benchmarks/simulator.py
 	$(RUN) benchmarks/yardstick.py $(if $(YARDSTICK),--yardstick '$(YARDSTICK)') $(if $(BIG),--big)
 
 clean:  ## remove .venv and everything else that tools have made
