@@ -7,15 +7,18 @@ position that it can meet before its words are counted.
 from collections.abc import Collection, Sequence
 from typing import Any, NamedTuple
 
+from budget.boards import stored_answers
 from budget.card import LONGEST_WORD, CostCard
 from budget.encodings import Encoding, encodings, verify
 from budget.messages import words_of_messages
 from budget.packed import NotApplicable, Shape
-from budget.packing import bits_for
+from budget.packing import Fields, bits_for
 from games.game import Game, on_board
 from games.house import HouseRules
 from games.problems import bad, listed
+from games.repetition import repetition_limit
 from solver.fixed import FixedPlay
+from solver.limit_cost import REPETITIONS, cost_of_plies, cost_of_repetitions, plies_limited
 
 PROGRAM_IS_NOT_IN_IT = "The words of the program itself are not in these figures."
 
@@ -42,11 +45,29 @@ class Row(NamedTuple):
     notes: tuple[str, ...]
 
 
+class LimitWords(NamedTuple):
+    """What a limit of plies or of repetitions costs a play, fixed in a reading; see `solver.limit_cost.LimitCost`.
+
+    positions, positions_without: of plies, the boards on which the machine moves, as stored with their plies and
+    without; of repetitions, all that can be met.  words: those of the counts, which belong to the workspace.
+    """
+
+    reading: str
+    kind: str
+    limit: int
+    bits: int
+    counts: int
+    positions: int
+    positions_without: int
+    words: int
+
+
 class Size(NamedTuple):
     """A strategy sized on a machine.
 
     fits: whether some encoding does; message_words: all messages; never_said: those that no line of play can bring
-    about, by name; words_saved: what leaving them out saves; remark: what is not in the figures, in words.
+    about, by name; words_saved: what leaving them out saves; limits: what the game's limit costs in each reading, if it
+    has one; remark: what is not in the figures, in words.
     """
 
     machine: str
@@ -57,13 +78,15 @@ class Size(NamedTuple):
     message_words: int
     never_said: tuple[str, ...]
     words_saved: int
+    limits: tuple[LimitWords, ...]
     encodings: tuple[Row, ...]
     remark: str
 
     def as_json(self) -> dict[str, Any]:
         """The same as plain lists and dictionaries."""
         rows = [{**row._asdict(), "notes": list(row.notes)} for row in self.encodings]
-        return {**self._asdict(), "never_said": list(self.never_said), "encodings": rows}
+        limits = [limit._asdict() for limit in self.limits]
+        return {**self._asdict(), "never_said": list(self.never_said), "limits": limits, "encodings": rows}
 
 
 def size_play(
@@ -81,8 +104,9 @@ def size_play(
         )
     messages = words_of_messages(house, card)
     workspace = workspace_words(plays[0].game.fair, house, card)
+    limits = {play.reading: cost for play in plays if (cost := limit_words(play, card)) is not None}
     rows = tuple(
-        _sized(play, encoding, card, messages, workspace)
+        _sized(play, encoding, card, messages, workspace + _comings_counted(limits.get(play.reading)))
         for play in plays
         for encoding in encodings().values()
     )
@@ -95,6 +119,7 @@ def size_play(
         messages,
         tuple(never_said),
         messages - words_of_messages(house, card, never_said),
+        tuple(limits.values()),
         rows,
         PROGRAM_IS_NOT_IN_IT,
     )
@@ -104,15 +129,35 @@ def workspace_words(game: Game, house: HouseRules, card: CostCard) -> int:
     """The words in which any program for this game keeps what changes, before those of its encoding.
 
     The board, a word for each cell (where there are no cells, as many words as hold a position); whose turn it is; the
-    plies played; the character that was keyed in; the move found; and a counter for each house rule that forgives.
-    What does not fit in one word takes two or more.
+    plies played, up to the limit if there is one; the character that was keyed in; the move found; and a counter for
+    each house rule that forgives.  What does not fit in one word takes two or more.
     """
-    on_cells = on_board(game)
+    limited = plies_limited(game)
+    board_game = game if limited is None else limited.unlimited
+    on_cells = on_board(board_game)
     cells = on_cells.board.size if on_cells else 0
-    board = cells or card.words_holding(game.bits)
+    plies = cells if limited is None else limited.limit
     counters = [rule.forgive.bit_length() for rule in house.rules if rule.counts]
-    one_each = [1, bits_for(cells + 1), card.characters.bits, bits_for(len(game.move_names)), *counters]
-    return board + sum(map(card.words_holding, one_each))
+    one_each = [1, bits_for(plies + 1), card.characters.bits, bits_for(len(game.move_names)), *counters]
+    return (cells or card.words_holding(board_game.bits)) + sum(map(card.words_holding, one_each))
+
+
+def limit_words(play: FixedPlay, card: CostCard) -> LimitWords | None:
+    """What the limit of a play's game costs on a machine; None where it has none."""
+    limited, comings = plies_limited(play.game), repetition_limit(play.game)
+    if limited is not None:
+        boards, _ = stored_answers(play)
+        cost = cost_of_plies(limited, boards)
+        return LimitWords(play.reading, *cost, card.words_holding(cost.bits))
+    if comings is not None:
+        cost = cost_of_repetitions(comings, play.graph)
+        return LimitWords(play.reading, *cost, Fields.of(cost.bits, card.word_bits).words_for(cost.counts))
+    return None
+
+
+def _comings_counted(limit: LimitWords | None) -> int:
+    """The words of workspace in which comings are counted; the plies have their word in that of any program."""
+    return limit.words if limit is not None and limit.kind == REPETITIONS else 0
 
 
 def _sized(play: FixedPlay, encoding: Encoding, card: CostCard, messages: int, workspace: int) -> Row:

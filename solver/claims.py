@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, by_parent, distinct, win_of
+from games.repetition import repetition_limit
 from solver.engines import solve_game
 from solver.graph import Graph
 from solver.progress import Report
@@ -77,6 +78,8 @@ class Truth:
         end = int(graph.ending[graph.child[line.edges[-1]]]) if line.edges else UNFINISHED
         if end == win_of(self.walk.game.visitor):
             return "the visitor wins"
+        if line.loop is not None and repetition_limit(self.walk.game) is not None:
+            return "the machine goes round to a draw"
         return "the machine " + {DRAW: "only draws", UNFINISHED: "never ends"}.get(end, "wins too late")
 
 

@@ -15,7 +15,8 @@ from games.housed import HousedGame
 from games.limited import LimitedGame
 from games.repetition import repetition_limit
 from solver.coming import coming_again
-from solver.graph import Graph, explore
+from solver.graph import MOST_POSITIONS, Graph, explore
+from solver.scores import SolvedScores
 from solver.solved import Solved
 
 PLIES, REPETITIONS = "plies", "repetitions"
@@ -36,8 +37,10 @@ class LimitCost(NamedTuple):
     positions_without: int
 
 
-def limit_cost(solved: Solved) -> LimitCost | None:
-    """What the limit of a solved game costs, if it has one."""
+def limit_cost(solved: Solved | SolvedScores) -> LimitCost | None:
+    """What the limit of a solved game costs; None where it has none, or more positions than a graph may hold."""
+    if solved.positions > MOST_POSITIONS:
+        return None
     plies = plies_limited(solved.game)
     if plies is not None:
         return cost_of_plies(plies, np.concatenate(list(solved.plies())))

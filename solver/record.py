@@ -6,6 +6,7 @@ import numpy as np
 
 from games.codes import PLAYERS
 from games.inputs import WORDS
+from games.repetition import repetition_limit
 from solver.proof import Decision, Proof
 from solver.walk import choices
 from solver.witness import Line
@@ -64,6 +65,7 @@ def proof_record(proof: Proof) -> dict[str, Any]:
         "longest_line": proof.longest_line,
         "losing_line": None if line is None else [ply.said() for ply in line],
         "loop_from": proof.failure.line.loop if proof.failure else None,
+        "repetition_limit": repetition_limit(walk.game),
         "first_losing_decision": _decision_record(proof, proof.decision()),
         "lost_from_start": proof.seat_is_lost,
         "house_rules_give_game_away": proof.house_gives_game_away,

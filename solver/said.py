@@ -2,9 +2,11 @@
 
 import numpy as np
 
-from games.codes import DRAW, FIRST, UNFINISHED, win_of
+from games.codes import DRAW, FIRST, UNFINISHED, Flags, win_of
 from games.game import scored
 from games.inputs import AFTER_END
+from games.repetition import repetition_limit
+from solver.coming import coming_again
 from solver.walk import Walk
 
 
@@ -37,14 +39,26 @@ def _results(walk: Walk) -> dict[str, bool]:
         ahead = [total if game.seat == FIRST else -total for total in final_totals(graph)]
         machine_wins = machine_wins or max(ahead, default=0) > 0
         visitor_wins, draw = min(ahead, default=0) < 0, 0 in ahead
-    return {"machine-wins": machine_wins, "visitor-wins": visitor_wins, "draw": draw}
+    return {"machine-wins": machine_wins, "visitor-wins": visitor_wins, "draw": draw or _comes_again(walk)}
+
+
+def _comes_again(walk: Walk) -> bool:
+    """Whether some line goes round until that is a draw."""
+    return bool(_over_by_repetition(walk).any())
+
+
+def _over_by_repetition(walk: Walk) -> Flags:
+    """(n,): the positions met that can come so often that this is a draw."""
+    if repetition_limit(walk.game) is None:
+        return np.zeros(len(walk.graph), dtype=bool)
+    return coming_again(walk.graph)
 
 
 def _rules_said(walk: Walk) -> set[str]:
     """The house rules' messages: for each class of input, what is said wherever it can be keyed in."""
     graph, game = walk.graph, walk.game
     asked = graph.codes[(graph.mover == game.visitor) & (graph.ending == UNFINISHED)]
-    over = graph.codes[graph.ending != UNFINISHED]
+    over = graph.codes[(graph.ending != UNFINISHED) | _over_by_repetition(walk)]
     where = {**{name: asked[can_be] for name, can_be in game.possible(asked).items()}, AFTER_END: over}
     said = set()
     for name, codes in where.items():

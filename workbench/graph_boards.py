@@ -14,6 +14,7 @@ from games.fill.hex import Hex
 from games.game import BoardGame, Game, on_board
 from games.housed import HousedGame
 from games.limited import LimitedGame
+from games.repetition import without_repetition_limit
 from games.steps.steps import Steps
 from workbench.svg import Point, disc_path, element, line_path, words
 
@@ -57,7 +58,7 @@ def without_counts(game: Game) -> tuple[Game, Callable[[Codes], Codes]]:
     if isinstance(game, LimitedGame):
         bare, strip = without_counts(game.unlimited)
         return bare, lambda codes: strip(game.without_plies(codes))
-    return game, lambda codes: codes
+    return without_repetition_limit(game), lambda codes: codes
 
 
 class BoardPictures:

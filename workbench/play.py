@@ -3,6 +3,7 @@
 `Session` knows nothing of terminals: it takes bytes and gives back what the machine says.
 """
 
+from collections import Counter
 from typing import NamedTuple
 
 import numpy as np
@@ -10,7 +11,8 @@ import numpy as np
 from games.codes import DRAW, PLAYERS, UNFINISHED, Codes, win_of
 from games.house import HouseRules
 from games.housed import HousedGame
-from games.inputs import LEGAL, classify
+from games.inputs import AFTER_END, LEGAL, classify
+from games.repetition import repetition_limit
 from solver.counts import lines_of_play
 from solver.graph import TooLarge
 from solver.progress import Progress, Report
@@ -39,6 +41,7 @@ class Session:
         self.strategy = fixed
         self.game = HousedGame(strategy.game, house, strategy.seat)
         self.house = house
+        self._limit = repetition_limit(self.game)
         self.found: set[tuple[int, ...]] = set()
         """The lines that beat the strategy and that visitors have found so far, as moves."""
         self.begin()
@@ -68,6 +71,7 @@ class Session:
         """Begin a new game; what the machine says and does until the visitor is asked."""
         self.code = self.game.start
         self.moves: list[int] = []
+        self._comings = Counter([self.code])
         return self._machine_until_asked()
 
     @property
@@ -87,6 +91,8 @@ class Session:
 
     def enter(self, text: bytes) -> list[str]:
         """Take one input of the visitor's; what the machine says and does until it asks again."""
+        if self.is_over:  # also by repetition, of which the position knows nothing
+            return [self.game.message(self.code, AFTER_END)[1]]
         input_class, move = classify(self.game, self.game.shape, self.code, self.game.seat, text)
         if input_class == LEGAL:
             assert move is not None
@@ -100,7 +106,10 @@ class Session:
         return [message, *self._machine_until_asked()]
 
     def _ending(self) -> int:
-        return int(self.game.ending(self._codes())[0])
+        """How the game has ended, if it has; a position that has come too often is a draw."""
+        ending = int(self.game.ending(self._codes())[0])
+        is_repeated = self._limit is not None and self._comings[self.code] >= self._limit
+        return DRAW if is_repeated and ending == UNFINISHED else ending
 
     def _codes(self) -> Codes:
         return np.array([self.code], dtype=np.uint64)
@@ -110,6 +119,7 @@ class Session:
         [place] = np.nonzero(moves.move == move)[0]
         self.code = int(moves.child[place])
         self.moves.append(move)
+        self._comings[self.code] += 1
 
     def _machine_until_asked(self) -> list[str]:
         said: list[str] = []

@@ -3,11 +3,13 @@
 from games.codes import PLAYERS
 from games.house import HouseRules
 from games.problems import listed
+from games.repetition import ordinal, repetition_limit
 from solver.proof import ILLEGAL_ANSWER, NO_ANSWER, PROVED, Decision, Proof
 from solver.record import Ply, plies
 from solver.walk import choices
 from workbench.draw import Frame, strip
 from workbench.output import plural, say, say_lines, table
+from workbench.tell_limits import goes_round
 
 MARK = "*"
 CLAIM_WORDS = {
@@ -61,10 +63,27 @@ def _tell_failure(proof: Proof) -> None:
         say(f"REFUTED. {_how_it_fails(proof, line)}")
     say()
     say_lines(strip(frames(proof, line, decision)))
-    if failure.line.loop is not None:
-        say(f"From ply {failure.line.loop + 1} on, this goes round for ever.")
+    _tell_comings(proof, line)
     if decision is not None:
         _tell_decision(proof, decision)
+
+
+def _tell_comings(proof: Proof, line: list[Ply]) -> None:
+    """Where a line goes round, and what comes of it."""
+    assert proof.failure is not None
+    loop, limit = proof.failure.line.loop, repetition_limit(proof.walk.game)
+    if loop is not None:
+        until = (
+            "for ever" if limit is None else f"until a position comes for the {ordinal(limit)} time: a draw"
+        )
+        say(f"From ply {loop + 1} on, this goes round {until}.")
+    elif limit is not None:
+        met = [proof.walk.game.start, *(ply.after for ply in line)]
+        if max(map(met.count, met)) >= limit:  # a seat that is lost, and n = 2: see games/repetition.py
+            say(
+                f"On this line a position comes for the {ordinal(limit)} time. There the game is a draw: the rule "
+                "gives back what the strategy gave away."
+            )
 
 
 def _how_it_fails(proof: Proof, line: list[Ply]) -> str:
@@ -135,9 +154,7 @@ def _tell_evidence(proof: Proof) -> None:
             f"{walk.answers_fixed_board():,} on a fixed board."
         )
     longest = proof.longest_line
-    say(
-        "Play can go on for ever." if longest is None else f"Longest line: {plural(longest, 'ply', 'plies')}."
-    )
+    say(goes_round(walk.game) if longest is None else f"Longest line: {plural(longest, 'ply', 'plies')}.")
     say()
     used = walk.times_used()
     rows = [

@@ -55,7 +55,7 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
 def _hole(odds: Odds | None, found: int, what: str) -> str:
     """How much there is to be found, and how much of it has been."""
     if odds is None:
-        return "Its lines of play cannot be counted: they go on for ever, or there are too many."
+        return "Its lines of play cannot be counted: play can go round, or there are too many."
     if not odds.losing:
         return f"None of the {odds.lines:,} lines beats this {what}."
     beat = "line beats" if odds.losing == 1 else "lines beat"

@@ -23,6 +23,7 @@ from workbench.options import (
 )
 from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
 from workbench.progress import ProgressLine
+from workbench.tell_limits import words_in_words
 
 NO_TABLE = "In some position that can be met it has no legal answer, so there is nothing whole to store."
 
@@ -191,6 +192,8 @@ def _tell_notes(size: Size) -> None:
     for row in size.encodings:
         if row.reason:
             say(f"{row.encoding} ({row.reading}) is not possible: {row.reason}.")
+    for limit in size.limits:
+        say(words_in_words(limit))
     if size.words_saved:
         say(
             f"Leaving out what can never be said ({listed(size.never_said, 'and')}) saves "

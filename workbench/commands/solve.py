@@ -10,6 +10,7 @@ from games.codes import PLAYERS, player_named
 from games.house import house_digest, load_house_rules
 from games.load import game_digest, is_program, load_game
 from solver.kept import cache_folder
+from solver.limit_cost import LimitCost, limit_cost
 from solver.run import megabytes
 from solver.solve import SMALL, Solution, solve
 from workbench.measure import Measure
@@ -17,6 +18,7 @@ from workbench.options import house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_lines, say_next, table, typed
 from workbench.progress import ProgressLine
 from workbench.solving import Keeping, Solver
+from workbench.tell_limits import cost_in_words, goes_round
 
 
 @click.command("solve")
@@ -67,11 +69,13 @@ def command(
             solution = solve(played, house, player_named(seat or "second"), solver)
         counted = counts if counts is not None else solution.positions <= SMALL
         found = as_record(solution, counted=counted)
+        cost = limit_cost(solution.solved) if counted or solution.positions <= SMALL else None
     if as_json:
         planned = None if solver.planned is None else megabytes(solver.planned)
-        emit_json({**found, "measured": {**measure.as_json(), "planned_mb": planned}})
+        limit = None if cost is None else cost._asdict()
+        emit_json({**found, "limit": limit, "measured": {**measure.as_json(), "planned_mb": planned}})
         return
-    _tell(solution, found)
+    _tell(solution, found, cost)
     if game == "noughts-and-crosses":
         say_next("wordtight new rules", "write a strategy for a small machine")
     else:
@@ -138,7 +142,7 @@ def _result(value: str | int) -> str:
     return "a draw" if value == "draw" else f"the {value} player wins"
 
 
-def _tell(solution: Solution, found: dict[str, Any]) -> None:
+def _tell(solution: Solution, found: dict[str, Any], cost: LimitCost | None) -> None:
     if solution.gives_game_away:
         say(
             f"THE HOUSE RULES GIVE THE GAME AWAY: in fair play the result is {_result(solution.fair_value)}, but under "
@@ -157,11 +161,13 @@ def _tell(solution: Solution, found: dict[str, Any]) -> None:
     if solution.value_if_second_begins is not None:
         say(f"If the second player begins: {_result(solution.value_if_second_begins)}.")
     say(f"{solution.positions:,} positions can arise.")
+    if cost is not None:
+        say(cost_in_words(cost))
     if "by_ply" not in found:
         return
     say(f"Up to symmetry (turned and mirrored boards counted once): {found['positions_up_to_symmetry']:,}.")
     lines = found["lines_of_play"]
-    say("Play can go on for ever." if lines is None else f"{lines:,} lines of play.")
+    say(goes_round(solution.game) if lines is None else f"{lines:,} lines of play.")
     say()
     say_lines(
         table(
