@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from games.game import Game, on_board, scored, with_lines
 from games.problems import bad
+from games.repetition import without_repetition_limit
 from solver.graph import TooLarge
 from solver.layers import EndlessPlay, Tangled, solve_by_layers
 from solver.loops import solve_loops
@@ -99,12 +100,14 @@ def _by_a_fast_layout(game: Game, run: Run) -> Solved | None:
     if game.can_repeat:
         from solver.slides import TooDeep, slide_game, solve_slides
 
-        slides = slide_game(game)
+        slides = slide_game(without_repetition_limit(game))
         if slides is not None:
             try:
-                return solve_slides(slides, run)
+                solved = solve_slides(slides, run)
             except TooDeep:
                 return None
+            solved.game = game  # its limit of repetitions changes no value, but is still its own
+            return solved
     elif with_lines(game) is not None:
         from solver.halves import growing_game, solve_halves
 

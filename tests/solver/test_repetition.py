@@ -11,10 +11,12 @@ from hypothesis import strategies as st
 
 from games.house import load_house_rules
 from games.housed import HousedGame
-from games.load import parse_game
+from games.load import load_game, parse_game
 from games.repetition import repeated, repetition_limit, without_repetition_limit
+from solver.coming import coming_again
 from solver.engines import solve_game
 from solver.graph import explore
+from solver.limit_cost import limit_cost
 from solver.proof import PROVED, prove
 from solver.solved import start_values
 from solver.values import best_play
@@ -213,3 +215,18 @@ def test_tiny_games_of_sliding(start, steps, comings, house):
         plies,
     )
     assert start_values(solve_game(without_repetition_limit(game)))[0] == start_values(solve_game(game))[0]
+
+
+def test_the_fast_layout_solves_it_too_and_keeps_the_limit():
+    game = load_game("three-mens-morris")
+    endless, short = solve_game(game), solve_game(repeated(game, 3))
+    assert type(short) is type(endless)
+    assert type(short).__name__ == "Slides"
+    assert start_values(short) == start_values(endless) == ("first", 9)
+    assert repetition_limit(short.game) == 3
+    cost = limit_cost(short)
+    assert (cost.kind, cost.positions, cost.counts) == (
+        "repetitions",
+        5390,
+        int(coming_again(explore(game)).sum()),
+    )
