@@ -15,7 +15,7 @@ from typing import Any
 from games.problems import BadInput, Problem, bad, closest, listed, near_miss
 
 Path_ = tuple[str | int, ...]
-_KEY = r"""\s*(?P<key>[A-Za-z0-9_-]+|"[^"]*"|'[^']*')\s*="""
+_KEY = r"""\s*(?P<key>[A-Za-z0-9_-]+|"[^"]*"|'[^']*')\s*[=.]"""
 _TABLE = r"\s*(?P<open>\[\[?)\s*(?P<name>[^\[\]]+?)\s*\]\]?\s*(#.*)?$"
 _IN_VALUE = r'"""|\'\'\'|"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*|[\[\]{}]'
 _SYNTAX_PLACE = r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$"
@@ -252,6 +252,7 @@ class Table:
         what = (
             f"a whole number from {least} to {most}" if most < 1 << 62 else f"a whole number, {least} or more"
         )
+        what = what if least < most else str(least)
         value = self._take(key, default, int, what)
         if value is None:
             return least

@@ -78,8 +78,14 @@ class _Reader:
         self.pattern = table.text("pattern", default="orthogonal", one_of=tuple(PATTERNS))
         self.steps, self.lines = self._lists("steps"), self._lists("lines")
         self.in_a_row = table.whole("in-a-row", default=2, least=2, most=26)
+        before = len(table.problems)
         self.start = table.texts("start", default=())
-        self.men = [table.whole("men", default=self._standing(FIRST) or None, least=1, most=26)]
+        is_told = len(table.problems) > before or any(
+            self.start
+        )  # what is wrong with a start is told of the start
+        self.men = [
+            table.whole("men", default=self._standing(FIRST) or (1 if is_told else None), least=1, most=26)
+        ]
         usual = self.men[FIRST] if "men" in table else max(1, self._standing(SECOND))
         self.men.append(table.whole("second-men", default=usual, least=1, most=26))
         self.begins = player_named(table.text("begins", default=PLAYERS[FIRST], one_of=PLAYERS))
@@ -141,7 +147,8 @@ class _Reader:
         if len(self.table.problems) > before:
             return None
         if not 2 <= board.size <= MOST_POINTS:
-            wrong("columns", f"the board has {board.size} points; expected 2 to {MOST_POINTS}")
+            points = "1 point" if board.size == 1 else f"{board.size} points"
+            wrong("columns", f"the board has {points}; expected 2 to {MOST_POINTS}")
             return None
         check_cell_names(self.table, board, LONGEST_NAME)
         if len(self.table.problems) == before and drawn_width(board) > WIDEST:
@@ -154,7 +161,7 @@ class _Reader:
 
     def _men_that_stand(self, board: Board) -> tuple[Points, Points]:
         """The men of both sides where the rows of the start show them."""
-        if "start" not in self.table:
+        if not self.start:  # either there is none, or it is no list of texts, which has been told
             return (), ()
         try:
             signs = board.read_signs(ROW_END.join(self.start), (*SIDE_SIGNS, FREE))
@@ -162,6 +169,8 @@ class _Reader:
             self.table.wrong("start", f"these are no rows of this board: {error}")
             return (), ()
         first, second = ([p for p, found in enumerate(signs) if found == sign] for sign in SIDE_SIGNS)
+        if not first and "men" not in self.table:
+            self.table.wrong("start", "no man of the first player stands here; expected some F, or men = ...")
         return tuple(first), tuple(second)
 
     def _known(self, board: Board, key: str, names: Sequence[str]) -> Points:
