@@ -64,6 +64,11 @@ class Halves:
         """How many bytes the result takes, but for a little."""
         return table_bytes(self._marks)
 
+    @property
+    def largest_ply(self) -> int:
+        """How many positions are first reached on one ply, at most."""
+        return max(self.counts)
+
     # The blocks of each ply ----------------------------------------------------------------------------------
 
     def _pairs(self, ply: int) -> list[Pair]:

@@ -90,6 +90,11 @@ class Layers:
         """How many bytes the result takes; what is mapped from a file takes none."""
         return bytes_held(self.codes) + bytes_held(self.scores)
 
+    @property
+    def largest_ply(self) -> int:
+        """How many positions are first reached on one ply, at most."""
+        return max(map(len, self.codes))
+
     def look_up(self, codes: Codes) -> Values:
         """The values of positions that can arise; KeyError if one of them cannot."""
         score = np.zeros(len(codes), dtype=np.int16)

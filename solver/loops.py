@@ -71,6 +71,11 @@ class Loops:
         """How many bytes the result takes."""
         return bytes_held((self.codes, self.ply, self.value, self.distance))
 
+    @property
+    def largest_ply(self) -> int:
+        """How many positions are first reached on one ply, at most."""
+        return int(np.bincount(self.ply).max())
+
     def look_up(self, codes: Codes) -> Values:
         """The values of positions that can arise; KeyError if one of them cannot."""
         at, found = places(self.codes, codes)

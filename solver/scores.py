@@ -53,6 +53,11 @@ class SolvedScores:
         return bytes_held(self.codes) + bytes_held(self.differences)
 
     @property
+    def largest_ply(self) -> int:
+        """How many positions are first reached on one ply, at most."""
+        return max(map(len, self.codes))
+
+    @property
     def positions(self) -> int:
         """How many positions can arise, final ones included."""
         return sum(map(len, self.codes))

@@ -110,12 +110,18 @@ class Slides:
         self._apart = _disjoint(self._men[-1], self._men[-1])
         self.arrangements = int(np.count_nonzero(self._apart))
         """How many ways there are to set up the men, seen by the mover, unlawful ones included."""
-        self.positions = sum(int(np.count_nonzero(mask)) for _, _, mask in self._arising())
+        self._counts = [int(np.count_nonzero(mask)) for _, _, mask in self._arising()]
+        self.positions = sum(self._counts)
 
     @property
     def held(self) -> int:
         """How many bytes the result takes, but for a little."""
         return sum(each.nbytes for each in (self._moving, self._apart, *self._placing))
+
+    @property
+    def largest_ply(self) -> int:
+        """How many positions are first reached on one ply, at most."""
+        return max(self._counts)
 
     # The placing phase ---------------------------------------------------------------------------------------
 

@@ -9,6 +9,7 @@ from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
 from solver.engines import solve_any
+from solver.run import Run
 from solver.scores import SolvedScores
 from solver.solved import Solved, start_values
 from solver.tally import Tally, tally
@@ -74,9 +75,12 @@ class Solution:
         visitor = 1 - self.seat
         return _winner(self.value) == visitor != _winner(self.fair_value)
 
-    def counts(self) -> Tally:
-        """Positions by ply and up to symmetry, endings by result, lines of play."""
-        return tally(self.solved)
+    def counts(self, run: Run | None = None) -> Tally:
+        """Positions by ply and up to symmetry, endings by result, lines of play.
+
+        Raises solver.run.TooMuchMemory where the run may not use what that takes.
+        """
+        return tally(self.solved, run)
 
     def best_line(self) -> list[str]:
         """The moves of best play from the start to the end of a game that is won; nothing for a draw."""

@@ -24,6 +24,11 @@ class Solved(Protocol):
         """How many bytes the result takes; what is mapped from a file takes none."""
         ...
 
+    @property
+    def largest_ply(self) -> int:
+        """How many positions are first reached on one ply, at most."""
+        ...
+
     def look_up(self, codes: Codes) -> Values:
         """The values of positions that can arise, (n,); KeyError if one of them cannot."""
         ...

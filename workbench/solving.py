@@ -1,5 +1,7 @@
 """How commands solve: within the memory that they may use, with progress, and without doing again what is kept."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
@@ -9,9 +11,11 @@ from games.game import Game
 from games.housed import HousedGame
 from solver.engines import solve_any
 from solver.progress import PLANNED, Progress
-from solver.run import NoJournal, TooMuchMemory, megabytes
+from solver.run import NoJournal, Run, TooMuchMemory, megabytes
 from solver.scores import SolvedScores
+from solver.solve import Solution
 from solver.solved import Solved
+from solver.tally import Tally
 from workbench.progress import ProgressLine
 
 WORTH_SAYING = 10 << 20
@@ -82,12 +86,26 @@ class Solver:
         journal.clear()
         return solved
 
-    def _solve(self, game: Game, start: int | None, journal: NoJournal) -> Solved | SolvedScores:
-        """Solve a game within the memory that earlier results have left."""
+    def counts(self, solution: Solution) -> tuple[Tally | None, TooMuchMemory | None]:
+        """The counts of what has been solved, or why there is not the memory for them."""
         try:
-            solved = solve_any(game, start, self._told, self._memory - self._held, journal)
+            with self._beside_what_is_held():
+                return solution.counts(Run(self._memory - self._held, self._told)), None
+        except TooMuchMemory as too_much:
+            return None, too_much
+
+    @contextmanager
+    def _beside_what_is_held(self) -> Iterator[None]:
+        """Let work that takes too much be told in sum with the results that are held already."""
+        try:
+            yield
         except TooMuchMemory as too_much:
             raise TooMuchMemory(too_much.needed + self._held, self._memory, too_much.found_so_far) from None
+
+    def _solve(self, game: Game, start: int | None, journal: NoJournal) -> Solved | SolvedScores:
+        """Solve a game within the memory that earlier results have left."""
+        with self._beside_what_is_held():
+            solved = solve_any(game, start, self._told, self._memory - self._held, journal)
         self._held += solved.held
         return solved
 
@@ -95,8 +113,9 @@ class Solver:
         """Say how much memory the work takes, and pass everything on."""
         if progress.stage == PLANNED:
             planned = progress.memory + self._held
+            is_news = planned > (self.planned or 0)
             self.planned = max(self.planned or 0, planned)
-            if planned >= WORTH_SAYING:
+            if is_news and planned >= WORTH_SAYING:
                 self._say(
                     f"this takes {megabytes(planned):,} MB of memory; {megabytes(self._memory):,} MB may be used"
                 )

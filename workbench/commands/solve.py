@@ -13,6 +13,7 @@ from solver.kept import cache_folder
 from solver.limit_cost import LimitCost, limit_cost
 from solver.run import megabytes
 from solver.solve import SMALL, Solution, solve
+from solver.tally import Tally
 from workbench.measure import Measure
 from workbench.options import house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_lines, say_next, table, typed
@@ -68,14 +69,21 @@ def command(
         with _telling_how_to_go_on(solver):
             solution = solve(played, house, player_named(seat or "second"), solver)
         counted = counts if counts is not None else solution.positions <= SMALL
-        found = as_record(solution, counted=counted)
+        tally, missing = solver.counts(solution) if counted else (None, None)
+        found = as_record(solution, tally)
         cost = limit_cost(solution.solved) if counted or solution.positions <= SMALL else None
     if as_json:
         planned = None if solver.planned is None else megabytes(solver.planned)
         limit = None if cost is None else cost._asdict()
         emit_json({**found, "limit": limit, "measured": {**measure.as_json(), "planned_mb": planned}})
-        return
-    _tell(solution, found, cost)
+    else:
+        _tell(solution, found, cost)
+        _say_what_comes_next(game)
+    if missing is not None:  # what was learned has been said
+        raise missing
+
+
+def _say_what_comes_next(game: str) -> None:
     if game == "noughts-and-crosses":
         say_next("wordtight new rules", "write a strategy for a small machine")
     else:
@@ -104,7 +112,7 @@ def _telling_how_to_go_on(solver: Solver) -> Iterator[None]:
         raise
 
 
-def as_record(solution: Solution, *, counted: bool) -> dict[str, Any]:
+def as_record(solution: Solution, counts: Tally | None) -> dict[str, Any]:
     """What `solve` found, by its JSON keys."""
     found: dict[str, Any] = {
         "game": solution.game.name,
@@ -122,8 +130,7 @@ def as_record(solution: Solution, *, counted: bool) -> dict[str, Any]:
             "gives_game_away": solution.gives_game_away,
             "best_line": solution.best_line(),
         }
-    if counted:
-        counts = solution.counts()
+    if counts is not None:
         found |= {
             "positions_up_to_symmetry": sum(counts.by_ply_up_to_symmetry),
             "by_ply": counts.by_ply,
