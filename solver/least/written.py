@@ -27,10 +27,10 @@ class Heading(NamedTuple):
             f"house-rules: {self.house_rules}",
         ]
 
-    def above(self, sheet: str, file: str, choice: str | None = None) -> str:
+    def above(self, sheet: str, choice: str | None = None) -> str:
         """A rule sheet's text with this header in place of its own; `choice` settles what its rules leave open."""
         lines = sheet.split("\n")
-        header, begin = read_sheet_header(lines, file)
+        header, begin = read_sheet_header(lines, "")
         settled = choice or header.word("choice", CHOICES, OPEN)
         return "\n".join([*self.lines(), f"choice: {settled}", "", *lines[begin:]])
 
@@ -44,6 +44,6 @@ def table_text(
     return "\n".join([f"# {remark}", *heading.lines(), turning, "", ",".join(TITLES), *written, ""])
 
 
-def sheet_with_table(sheet: str, table: str | Path) -> str:
-    """A rule sheet's text followed by the table that answers what no rule does; the file stands beside the sheet."""
-    return f'{sheet.rstrip()}\n\nuse table "{Path(table).name}"\n'
+def use_table(table: str | Path) -> str:
+    """The rule that answers by a table, whose file stands beside the sheet."""
+    return f'use table "{Path(table).name}"\n'

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from games.codes import PLAYERS
+from games.game import scored
 from games.house import load_house_rules
 from games.load import load_game
 from games.problems import bad
@@ -23,7 +24,14 @@ from workbench.tightening.request import Outcome, Request
 
 SECONDS = 120.0
 """How long to look unless told."""
-KINDS = ("answers",)
+KINDS = ("answers", "pictures", "weights")
+SCORES = (
+    "in a game of scores never-loses depends on what was gained before, which no stored answer sees; "
+    "expected --claim best-value"
+)
+NOT_ALIKE = (
+    "looks at the board as it stands, where boards that are alike count as one; expected --fixed-board too"
+)
 
 
 @click.command("tighten")
@@ -33,6 +41,9 @@ KINDS = ("answers",)
 @house_option
 @click.option(
     "--rules-first", metavar="SHEET", help="A rule sheet that answers first; only the rest is stored."
+)
+@click.option(
+    "--choose-rules", metavar="SHEET", help="Which of a sheet's rules save the most answers, in which order?"
 )
 @click.option(
     "--least", type=click.Choice(KINDS), default=KINDS[0], help="What is to be least: answers unless told."
@@ -53,6 +64,7 @@ def command(
     claim: str | None,
     house_rules: str | None,
     rules_first: str | None,
+    choose_rules: str | None,
     least: str,
     fixed_board: bool,
     fixed_choice: bool,
@@ -67,44 +79,36 @@ def command(
     answers; it is proved anew, and the bound too. Ends with status 0 if it is
     proved least, 3 if a gap is left, and 1 if no strategy can hold the claim.
     """
-    kind = import_module(f"workbench.tightening.{least}")
-    with least_line() as line:
-        request = _request(
-            game,
-            seat,
-            claim,
-            house_rules,
-            rules_first,
-            line,
-            seconds,
-            turned=not fixed_board,
-            fixed=fixed_choice,
+    if choose_rules is not None and (rules_first is not None or least != KINDS[0]):
+        raise click.UsageError(
+            "--choose-rules stands alone; expected no --rules-first and no --least with it"
         )
+    kind = import_module(f"workbench.tightening.{least if choose_rules is None else 'chosen'}")
+    sheet = rules_first or choose_rules
+    ways = {"turned": not fixed_board, "fixed": fixed_choice}
+    with least_line() as line:
+        request = _request(game, seat, claim, house_rules, sheet, line, seconds, **ways)
         try:
             outcome: Outcome = kind.tighten(request, None if out is None else Path(out))
         except Hopeless:
             _hopeless(request, as_json=as_json)
             sys.exit(STATUS_WRONG)
         except NotAlike:
-            message = (
-                "looks at the board as it stands, so boards that are alike are not answered alike; "
-                "expected the option --fixed-board"
-            )
-            raise bad(message, rules_first or "") from None
+            raise bad(NOT_ALIKE, sheet or "") from None
         except NotFound as error:
             click.echo(
-                f"Time ran out before any strategy was found; {error.bound:,} answers at least are needed.",
+                f"Time ran out before any strategy was found; it takes {error.bound:,} {least} at least.",
                 err=True,
             )
             sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
-    if out is not None:
+    if out is not None and outcome.files:
         _write(request, outcome, overwrite=force)
     if as_json:
         emit_json({**_asked(request, least), **outcome.record})
     else:
         request.head()
         kind.tell(request, outcome)
-        _say_where(request, out)
+        _say_where(request, out if outcome.files else None)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if outcome.proved_least else STATUS_UNFINISHED)
 
 
@@ -113,7 +117,7 @@ def _request(
     seat: str | None,
     claim: str | None,
     house_rules: str | None,
-    rules_first: str | None,
+    sheet: str | None,
     line: LeastLine,
     seconds: float,
     *,
@@ -123,21 +127,24 @@ def _request(
     """Everything that was asked, read and checked; a sheet that answers first may say what no option does."""
     played = load_game(game)
     first = None
-    if rules_first is not None:
-        first = load_strategy(rules_first, game=game, seat=seat, claim=claim, house_rules=house_rules)
+    if sheet is not None:
+        first = load_strategy(sheet, game=game, seat=seat, claim=claim, house_rules=house_rules)
         if first.is_table:
-            raise bad("is a table; expected a rule sheet to answer first", rules_first)
+            raise bad("is a table; expected a rule sheet to answer first", sheet)
         if len(first.seats) > 1:
             raise click.UsageError("the sheet is for both seats; expected --seat first or --seat second")
     elif seat is None:
         raise click.UsageError("expected --seat first or --seat second")
     number = PLAYERS.index(seat) if first is None and seat is not None else first.seats[0] if first else 0
+    asked = first.claim if first else claim or "never-loses"
+    if asked == "never-loses" and scored(played) is not None:
+        raise click.UsageError(SCORES)
     house_name = first.house_rules if first else house_rules or "usual"
     return Request(
         game_name=game,
         game=played,
         seat=number,
-        claim=first.claim if first else claim or "never-loses",
+        claim=asked,
         house_name=house_name,
         house=first.house if first else load_house_rules(house_name, played),
         first=first,

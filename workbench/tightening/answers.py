@@ -4,9 +4,8 @@ from pathlib import Path
 
 from games.house import HouseRules, load_house_rules
 from games.problems import bad
-from games.tomlfile import read_text
 from solver.least.answers import LeastAnswers, least_answers
-from solver.least.written import Heading, sheet_with_table, table_text
+from solver.least.written import Heading, table_text, use_table
 from workbench.output import plural, say
 from workbench.tightening.request import Outcome, Request
 
@@ -17,11 +16,16 @@ def tighten(request: Request, out: Path | None) -> Outcome:
     """Find the fewest answers, say so, and give the strategy's files (for `out`, if it is to be written)."""
     found = _least(request, request.house)
     fair = _without_costs(request)
-    return Outcome(_record(found, fair), _files(request, found, out or Path("least.csv" if request.first is None else "least.rules")), found.proved_least)
+    return Outcome(
+        _record(found, fair),
+        _files(request, found, out or Path("least.csv" if request.first is None else "least.rules")),
+        found.proved_least,
+    )
 
 
 def tell(request: Request, outcome: Outcome) -> None:
     """The figures in words."""
+    request.say_what_is_first()
     record = outcome.record
     count, bound = record["answers"], record["bound"]
     alike = (
@@ -104,8 +108,6 @@ def _files(request: Request, found: LeastAnswers, out: Path) -> dict[Path, str]:
     files = {table: table_text(heading, found.rows(), names, remark, turned=request.turned)}
     if request.first is None:
         return files
-    sheet = heading.above(read_text(request.first.file), request.first.file, request.choice)
-    return {
-        out: sheet_with_table(sheet, table) if found.answers else sheet,
-        **(files if found.answers else {}),
-    }
+    if not found.answers:
+        return {out: heading.above(request.behind_first(""), request.choice)}
+    return {out: heading.above(request.behind_first(use_table(table)), request.choice), **files}

@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 from games.codes import PLAYERS
 from games.game import Game
 from games.house import HouseRules
+from games.tomlfile import read_text
 from solver.load import Written
 from solver.strategy import PLAIN, TURNED, Strategy
 from workbench.least_line import LeastLine
@@ -47,13 +48,23 @@ class Request(NamedTuple):
         written = self.first.strategy(self.seat)
         return written if self.choice is None else written.fixed(self.choice)
 
+    def behind_first(self, rules: str) -> str:
+        """The sheet that answers first, if there is one, with further rules behind its own."""
+        if self.first is None:
+            return rules
+        return f"{read_text(self.first.file).rstrip()}\n\n{rules}"
+
     def head(self) -> None:
         """Say what was asked."""
         say(f"{self.game.title}, machine moves {PLAYERS[self.seat]}, house rules '{self.house_name}'")
         say(f"Claim {self.claim}: {CLAIM_WORDS[self.claim]}.")
-        if self.first is not None:
-            say(f"The rules of {self.first.file} answer first.")
         say()
+
+    def say_what_is_first(self) -> None:
+        """Say which rules answer before anything that is found here."""
+        if self.first is not None:
+            say(f"The rules of {self.first.file} answer first; behind them:")
+            say()
 
 
 class Outcome(NamedTuple):

@@ -1,0 +1,144 @@
+"""The command `tighten`: what it says, what it writes, and how it ends."""
+
+import json
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from solver.load import load_strategy
+from solver.proof import PROVED, prove
+from tests.workbench.running import wordtight
+
+TWO = "game: noughts-and-crosses\nseat: second\ncomplete a line\nblock a line\n"
+SIDES = "game: noughts-and-crosses\nseat: second\ntake any free cell\n"
+
+
+@pytest.fixture(autouse=True)
+def a_folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "two.rules").write_text(TWO, encoding="utf-8")
+    (tmp_path / "bad.rules").write_text(SIDES, encoding="utf-8")
+    return tmp_path
+
+
+def verdict(file):
+    written = load_strategy(file)
+    return prove(written.strategy(written.seats[0]), written.claim, written.house).verdict
+
+
+def test_the_least_table_is_written_and_proved():
+    ran = wordtight("tighten", "noughts-and-crosses", "--seat", "second", "-o", "least.csv")
+    assert ran.status == 0
+    assert "71 answers must be stored" in ran.out
+    assert "PROVED LEAST: no strategy does with fewer than 71." in ran.out
+    assert verdict("least.csv") == PROVED
+
+
+def test_figures_for_machines():
+    ran = wordtight("tighten", "noughts-and-crosses", "--seat", "first", "--claim", "best-value", "--json")
+    record = json.loads(ran.out)
+    assert (record["answers"], record["bound"], record["proved_least"]) == (22, 22, True)
+    assert {"pictures", "weights", "words"} <= set(record)
+    assert record["without_house_rules"] is None
+
+
+def test_house_rules_that_cost_a_turn_cost_answers():
+    ran = wordtight(
+        "tighten", "noughts-and-crosses", "--seat", "first", "--house-rules", "lost-turn", "--json"
+    )
+    record = json.loads(ran.out)
+    assert record["answers"] == 37
+    assert record["without_house_rules"]["answers"] == 22
+
+
+def test_a_sheet_that_answers_first_is_written_with_its_table():
+    ran = wordtight("tighten", "noughts-and-crosses", "--rules-first", "two.rules", "-o", "both.rules")
+    assert ran.status == 0
+    assert "13 answers must be stored" in ran.out
+    assert verdict("both.rules") == PROVED
+
+
+def test_which_rules_save_the_most():
+    ran = wordtight(
+        "tighten", "noughts-and-crosses", "--choose-rules", "two.rules", "-o", "chosen.rules", "--json"
+    )
+    record = json.loads(ran.out)
+    assert [(len(each["rules"]), each["answers"]) for each in record["tradeoffs"]] == [
+        (0, 71),
+        (1, 37),
+        (2, 13),
+    ]
+    assert record["complete"]
+    assert verdict("chosen.rules") == PROVED
+
+
+@pytest.mark.parametrize(
+    ("options", "status", "says"),
+    [
+        (("hexapawn", "--seat", "first"), 1, "THIS SEAT IS LOST"),
+        (("noughts-and-crosses", "--rules-first", "bad.rules"), 1, "GIVE IT AWAY"),
+        (("noughts-and-crosses",), 2, "expected --seat first or --seat second"),
+        (("noughts-and-crosses", "--rules-first", "two.rules", "-o", "x.csv"), 2, "does not end in .csv"),
+        (("noughts-and-crosses", "--seat", "first", "-o", "two.rules"), 2, "is there already"),
+        (
+            ("noughts-and-crosses", "--rules-first", "two.rules", "--choose-rules", "two.rules"),
+            2,
+            "stands alone",
+        ),
+        (("kayles", "--seat", "first", "--least", "pictures"), 2, "expected a game of marks and lines"),
+        (("boxes-two-by-two", "--seat", "first"), 2, "expected --claim best-value"),
+    ],
+)
+def test_how_else_it_ends(options, status, says):
+    ran = wordtight("tighten", *options)
+    assert (ran.status, says in ran.out + ran.err) == (status, True)
+    assert "Traceback" not in ran.err
+
+
+def test_a_gap_is_named_when_time_runs_out():
+    ran = wordtight("tighten", "dodgem", "--seat", "first", "--time", "3")
+    assert ran.status == 3
+    assert "BETWEEN" in ran.out or "Time ran out before any strategy was found" in ran.err
+
+
+@pytest.mark.skipif(
+    sys.platform == "win32", reason="Windows has no SIGINT that a test can send to one process"
+)
+def test_an_interruption_keeps_the_best_so_far(a_folder):
+    """What has been found is written and proved, whatever the search was at."""
+    command = [
+        sys.executable,
+        "-m",
+        "workbench",
+        "tighten",
+        "noughts-and-crosses",
+        "--seat",
+        "first",
+        "--fixed-board",
+    ]
+    running = subprocess.Popen(
+        [*command, "-o", "kept.csv"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        encoding="utf-8",
+    )
+    time.sleep(2.5)
+    running.send_signal(signal.SIGINT)
+    _, err = running.communicate(timeout=60)
+    assert "Traceback" not in err
+    assert running.returncode in (0, 130)
+    if (a_folder / "kept.csv").exists():
+        assert verdict("kept.csv") == PROVED
+    else:
+        assert "Time ran out before any strategy was found" in err
+
+
+def test_json_is_alone_on_standard_output():
+    """HiGHS greets on standard output in some versions; nobody may hear of it."""
+    command = [sys.executable, "-m", "workbench", "tighten", "two-by-two", "--seat", "first", "--json"]
+    ran = subprocess.run(command, capture_output=True, text=True, encoding="utf-8", check=True)
+    assert json.loads(ran.stdout)["answers"] == 3

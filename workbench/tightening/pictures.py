@@ -1,0 +1,77 @@
+"""`--least pictures`: the shortest list of pictures that holds the claim."""
+
+from pathlib import Path
+
+from games.housed import HousedGame
+from games.problems import bad
+from solver.least import pictures
+from solver.least.answers import NotFound
+from solver.least.pictures import LeastPictures, least_pictures, rule_lines
+from solver.least.written import Heading
+from workbench.output import plural, say, say_lines
+from workbench.tightening.request import Outcome, Request
+
+
+def tighten(request: Request, out: Path | None) -> Outcome:
+    """Find the shortest list of pictures, and give the sheet that holds it (for `out`, if it is to be written)."""
+    try:
+        found = least_pictures(
+            HousedGame(request.game, request.house, request.seat),
+            request.claim,
+            turned=request.turned,
+            rules=request.rules(),
+            seconds=request.seconds,
+            told=lambda best, bound: request.line("looking for pictures", best, bound),
+        )
+    except pictures.NotFound as error:
+        raise NotFound(error.bound) from None
+    except ValueError as error:
+        raise bad(f"{error}; expected a game of marks and lines") from None
+    target = out or Path("least.rules")
+    if target.suffix.lower() == ".csv":
+        raise bad("pictures need a sheet; expected a name that does not end in .csv", str(target))
+    return Outcome(_record(found), {target: _sheet(request, found)}, found.proved_least)
+
+
+def tell(request: Request, outcome: Outcome) -> None:
+    """The pictures, and what is proved about their number."""
+    request.say_what_is_first()
+    record = outcome.record
+    count, bound = record["pictures"], record["bound"]
+    ways = (
+        "found in every way in which the game looks the same" if request.turned else "only as they are drawn"
+    )
+    say(f"{plural(count, 'picture')} in order, {ways}:")
+    say()
+    say_lines(record["rules"])
+    say()
+    if outcome.proved_least:
+        say(
+            f"PROVED LEAST: no list of fewer than {count:,} such pictures will do. All shorter ones were gone through, "
+            f"in {plural(record['parts'], 'case')}."
+        )
+    else:
+        say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
+    say("(Least in this language of pictures: whole boards with the signs M V _ - and one target.)")
+    say("The claim holds whichever matching cell is taken; that was proved anew.")
+
+
+def _record(found: LeastPictures) -> dict[str, object]:
+    return {
+        "answers": 0,
+        "pictures": len(found.pictures),
+        "bound": found.bound,
+        "proved_least": found.proved_least,
+        "parts": found.nodes,
+        "up_to_symmetry": found.turned,
+        "rules": rule_lines(found.pictures, turned=found.turned),
+        "weights": None,
+        "words": None,
+    }
+
+
+def _sheet(request: Request, found: LeastPictures) -> str:
+    """The rules that answer first, then the pictures."""
+    heading = Heading(request.game_name, request.seat, request.claim, request.house_name)
+    lines = [*rule_lines(found.pictures, turned=found.turned), ""]
+    return heading.above(request.behind_first("\n".join(lines)), request.choice)
