@@ -18,6 +18,7 @@ from games.steps.rules import (
     FIRST_MAN,
     LINES_WHILE_PLACING,
     LOSES,
+    NEVER,
     WIN,
     WINS,
     Points,
@@ -279,7 +280,8 @@ class _Reader:
             wrong(key, f"every line has {length} points or more, and nobody has more than {most}")
         if not rules.lines and rules.blocked not in (LOSES, WINS):
             wrong("blocked", "nobody can win: there are no lines, and nobody wins or loses by being blocked")
-        if "lines-while-placing" in there and not (places and rules.lines):
+        counts = places or rules.lines_while_placing == NEVER  # a line at the start is like one placed
+        if "lines-while-placing" in there and not (counts and rules.lines):
             wrong(
                 "lines-while-placing", "'lines-while-placing' is for games with lines in which men are placed"
             )

@@ -12,7 +12,7 @@ from games.steps.points import Step
 WIN, WAIT, NEVER = "win", "wait", "never"
 LINES_WHILE_PLACING = (WIN, WAIT, NEVER)
 """What a line is worth that stands before all men do: it wins at once; it counts for whoever has moved once all
-men are placed; it is worth nothing, since a line must be made by a step."""
+men are placed; it is worth nothing, since a line must be made by a step (also where men stand from the start)."""
 
 LOSES, WINS, DRAWS, PASSES = "loses", "wins", "draws", "passes"
 BLOCKED = (LOSES, WINS, DRAWS, PASSES)
@@ -56,6 +56,13 @@ class StepRules(NamedTuple):
     def in_hand(self) -> tuple[int, int]:
         """How many men each side has to place."""
         return self.men[FIRST] - len(self.standing[FIRST]), self.men[SECOND] - len(self.standing[SECOND])
+
+    @property
+    def marks_lines(self) -> bool:
+        """Whether not every line wins, so that a position has to tell whether the last move has made one that does."""
+        if self.lines_while_placing == WAIT:
+            return bool(self.lines) and any(self.in_hand)
+        return bool(self.lines) and self.lines_while_placing == NEVER
 
     @property
     def has_holes(self) -> bool:
@@ -127,11 +134,12 @@ class StepRules(NamedTuple):
             line = f"{self.in_a_row} men in a row (along a row, a column or a diagonal)"
         else:
             line = "a whole line of men"
+        other = "made while placing" if any(self.in_hand) else "that stands from the start"
         begin = {
             WIN: f"Whoever has {line} wins",
             WAIT: f"Once all men are placed, whoever has just played and has {line} wins",
-            NEVER: f"Whoever makes {line} by a step wins; a line made while placing is worth nothing",
-        }[self.lines_while_placing if any(self.in_hand) else WIN]
+            NEVER: f"Whoever makes {line} by a step wins; a line {other} is worth nothing",
+        }[self.lines_while_placing if self.marks_lines else WIN]
         if self.in_a_row or len(self.lines) > MOST_LINES_SAID:
             return f"{begin}."
         return f"{begin}. The lines: {listed(joined_names(self.board, self.lines), 'and')}."

@@ -30,7 +30,7 @@ from games.squares import symmetries_of
 from games.steps.likeness import Figure, Tangled
 from games.steps.moves import StepMoves
 from games.steps.points import Neighbours, joined_by
-from games.steps.rules import EACH_FIRST_MAN, LOSES, NEVER, PASSES, WIN, WINS, StepRules
+from games.steps.rules import EACH_FIRST_MAN, LOSES, NEVER, PASSES, WINS, StepRules
 from games.steps.texts import StepTexts, Tail
 
 _NONE = np.uint64(0)
@@ -89,7 +89,7 @@ class Steps(StepTexts):
     def _lay_out(self) -> None:
         """Give each part of a code its bits."""
         rules, bit = self.setting, 2 * self.board.size
-        self.marks_lines = self._places and bool(rules.lines) and rules.lines_while_placing != WIN
+        self.marks_lines = rules.marks_lines
         self._line_made = np.uint64(1 << bit) if self.marks_lines else _NONE
         bit += self.marks_lines
         width = rules.guarded_moves.bit_length() if rules.guarded else 0

@@ -107,11 +107,15 @@ class PlainSteps(NamedTuple):
     def makes_line(self, state, board, stepped_to):
         """Whether a line is made that has to be remembered: where standing lines do not all win."""
         sign = SIGNS[state.turn]
-        if not self.places() or self.lines_while_placing == "win":
+        if not self.remembers():
             return False
         if self.lines_while_placing == "never":
             return stepped_to is not None and self.has_line(board, sign, through=stepped_to)
         return all(board.count(SIGNS[p]) == self.men[p] for p in (0, 1)) and self.has_line(board, sign)
+
+    def remembers(self):
+        """Whether standing lines do not all win, so that those that do have to be remembered."""
+        return self.lines_while_placing == "never" or (self.lines_while_placing == "wait" and self.places())
 
     def places(self):
         return any(self.start.count(SIGNS[player]) < self.men[player] for player in (0, 1))
@@ -119,7 +123,7 @@ class PlainSteps(NamedTuple):
     def result(self, state):
         """``first``, ``second`` or ``draw`` if the game is over, else None."""
         players = ("first", "second")
-        if not self.places() or self.lines_while_placing == "win":
+        if not self.remembers():
             for player in (1, 0):
                 if self.has_line(state.board, SIGNS[player]):
                     return players[player]

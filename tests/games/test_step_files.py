@@ -45,7 +45,7 @@ def keys_of_rules(plain):
     }
     if plain.lines:
         keys["lines"] = [[names[point] for point in line] for line in plain.lines]
-    if plain.lines and plain.places():
+    if plain.lines and (plain.places() or plain.lines_while_placing == "never"):
         keys["lines-while-placing"] = plain.lines_while_placing
     if plain.barred and set(plain.start) == {"."}:
         keys |= {"barred": [names[point] for point in plain.barred], "barred-to": plain.barred_to}

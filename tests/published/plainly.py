@@ -140,6 +140,24 @@ def standing_men(beside, start, lines=(), *, begins=0, blocked="loses"):
     return placed_men(beside, lines, men, blocked=blocked)._replace(start=(start, begins))
 
 
+def lines_made_by_steps(beside, start, lines):
+    """Men that stand on the points; whoever makes a line by a step wins, and one that stands already is nothing."""
+
+    def moves(position):
+        board, turn, _ = position
+        for cell, target in product(range(len(board)), repeat=2):
+            if board[cell] == SIGNS[turn] and board[target] == "." and target in beside[cell]:
+                after = put(board, {cell: ".", target: SIGNS[turn]})
+                made = any(target in line and all(after[c] == SIGNS[turn] for c in line) for line in lines)
+                yield after, 1 - turn, made
+
+    def result(position):
+        is_over = position[2] or not any(True for _ in moves(position))
+        return PLAYERS[1 - position[1]] if is_over else None
+
+    return Rules((start, 0, False), moves, result)
+
+
 def wheel(spokes):
     """The points beside each point of a wheel: those of its rim in order, then its hub."""
     rim = range(spokes)

@@ -61,6 +61,19 @@ def test_what_the_plain_program_finds_where_being_blocked_is_no_loss(men, blocke
     assert found(figures.read("steps", columns=3, rows=3, in_a_row=3, men=men, blocked=blocked)) == wanted
 
 
+@pytest.mark.parametrize("pattern", ["orthogonal", "centre-diagonals", "all-neighbours", "anywhere"])
+@pytest.mark.parametrize("start", ["SSS___FFF", "SFS_FSF__", "FS_SF__FS"])
+def test_men_that_begin_on_their_home_rows(pattern, start):
+    """As in tant fant of India, of which this is close: a row that stands from the start is worth nothing."""
+    rows = [start[:3], start[3:6], start[6:]]
+    lines = plainly.straight_lines(3, 3, 3)
+    wanted = plainly.solve(plainly.lines_made_by_steps(beside(3, 3, pattern), start.replace("_", "."), lines))
+    game = figures.read(
+        "steps", columns=3, rows=3, in_a_row=3, pattern=pattern, start=rows, lines_while_placing="never"
+    )  # fmt: skip
+    assert found(game) == wanted
+
+
 FOUR_BY_THREE = {(4, 3): plainly.Found("first", 11, 46_303), (4, 4): plainly.Found("first", 5, 363_129)}
 """Three men a side, three in a row, on larger boards; found by the plain program too, which takes half a minute."""
 
