@@ -5,12 +5,15 @@ moves what follows, so all places are worked out again until nothing changes.  N
 again, so this ends.
 """
 
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from budget.card import CostCard
 from budget.machine.layout import PAGE_ZERO, WHOLE, WORDS
+from budget.machine.loose import loose_constants, loose_words
 from budget.machine.names import Mistakes, Names, following
 from budget.machine.orders import ORDER_NAMED, Operand, Order
+from budget.machine.placement import Use, best_addresses
 from budget.machine.pool import Pool
 from budget.machine.program import Line, Program
 from budget.machine.source import Statement, read_statements
@@ -30,14 +33,19 @@ def assemble_file(path: str | Path, card: CostCard) -> Program:
     return assemble(read_text(path), card, str(path))
 
 
-def assemble(text: str, card: CostCard, file: str = "") -> Program:
-    """A program text in words of a machine; `file` is what messages call it.  Raises BadInput with every mistake."""
+def assemble(text: str, card: CostCard, file: str = "", counts: Mapping[int, int] | None = None) -> Program:
+    """A program text in words of a machine; `file` is what messages call it.  Raises BadInput with every mistake.
+
+    `counts` says for lines of the source how often their instructions are obeyed; it decides where loose words lie, if
+    the store turns, and without it each counts as once.
+    """
     source = text.split("\n")
     statements = read_statements(text, file)
     mistakes = Mistakes(file, source)
     names = Names(statements, card, mistakes)
     assembly = _Assembly(statements, card, names, Pool(names, card, source), mistakes)
     assembly.settle()
+    assembly.scatter(counts or {})
     lines, image = assembly.write(source)
     mistakes.raise_all()
     labels = {name: names.places[at] for name, at in names.labels.items()}
@@ -179,6 +187,44 @@ class _Assembly:
             modulus = self._layout.modulus(order.operand)
             return value % modulus if -modulus < value < 0 else value
         return value
+
+    # -- a store that turns -------------------------------------------------------------------
+
+    def scatter(self, counts: Mapping[int, int]) -> None:
+        """Let loose words lie where least is waited for them."""
+        pace = self._card.program.pace
+        if pace is None or pace.turning is None or self._layout.page_words or self._card.fixed_words:
+            return
+        users = {at: uses for at, uses in loose_words(self._statements).items() if self.length(at) == 1}
+        constants: list[list[int]] = [[] for _ in range(len(self._pool))]
+        asked = loose_constants(self._statements)
+        for at in asked:
+            constants[self._pool.number_of(self._statements[at], Operand.NUMBER)].append(at)
+        if not asked or not all(asked.values()):
+            constants = []
+        uses = [[self._use(at, counts) for at in each] for each in (*users.values(), *constants)]
+        addresses = best_addresses(uses, self._free(set(users), has_pool=not constants), pace)
+        for at, address in zip(users, addresses, strict=False):
+            self._names.places[at] = address * self._layout.places_a_word
+        self._pool.moved = addresses[len(users) :]
+
+    def _use(self, at: int, counts: Mapping[int, int]) -> Use:
+        """An instruction that works on a loose word."""
+        statement, place, per_word = self._statements[at], self._names.places[at], self._layout.places_a_word
+        assert statement.order is not None
+        after = place + self.length(at)
+        last = (after - 1) // per_word
+        return Use(statement.order, last, after // per_word, counts.get(statement.line, 1))
+
+    def _free(self, loose: Collection[int], *, has_pool: bool) -> list[int]:
+        """The addresses that nothing has taken, loose words apart."""
+        per_word = self._layout.places_a_word
+        taken = set(range(self._pool.address, self._pool.address + len(self._pool))) if has_pool else set()
+        for at, statement in enumerate(self._statements):
+            if at not in loose and statement.what != "pool":
+                place = self._names.places[at]
+                taken.update(range(place // per_word, -(-(place + self.length(at)) // per_word)))
+        return [address for address in range(self._card.store_words) if address not in taken]
 
     # -- words --------------------------------------------------------------------------------
 

@@ -12,10 +12,14 @@ Key = int | tuple[Operand, str]
 
 
 class Pool:
-    """The constants of a program, from `address` on, in the order in which they were first asked for."""
+    """The constants of a program, in the order in which they were first asked for.
+
+    They lie from `address` on, unless `moved` gives the address of each.
+    """
 
     def __init__(self, names: Names, card: CostCard, source: Sequence[str]) -> None:
         self.address = 0
+        self.moved: list[int] = []
         self._names = names
         self._word_bits = card.word_bits
         self._source = source
@@ -34,12 +38,18 @@ class Pool:
 
     def address_of(self, statement: Statement, unit: Operand) -> int:
         """Where the constant lies that a statement has asked for."""
-        return self.address + self._numbers[self._key(statement, unit)]
+        number = self.number_of(statement, unit)
+        return self.moved[number] if self.moved else self.address + number
 
-    def values(self) -> Iterator[tuple[int, str]]:
-        """The value of every constant, and how it was first written."""
-        for expression, unit, text in self._constants:
-            yield self._names.value(expression, unit), text
+    def number_of(self, statement: Statement, unit: Operand) -> int:
+        """Which of the constants it is that a statement has asked for."""
+        return self._numbers[self._key(statement, unit)]
+
+    def values(self) -> Iterator[tuple[int, int, str]]:
+        """The address of every constant, its value, and how it was first written."""
+        addresses = self.moved or range(self.address, self.address + len(self))
+        for address, (expression, unit, text) in zip(addresses, self._constants, strict=True):
+            yield address, self._names.value(expression, unit), text
 
     def _key(self, statement: Statement, unit: Operand) -> Key:
         expression = statement.operands[0]

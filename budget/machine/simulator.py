@@ -75,6 +75,7 @@ class Machine:
         self.status = RUNNING
         self.fault = ""
         self._waiting: deque[int] = deque()
+        self._decoded: dict[int, tuple[Instruction, list[int]]] = {}
         self._layout = card.program.layout
         self._mask = (1 << card.word_bits) - 1
         characters = card.characters
@@ -143,7 +144,12 @@ class Machine:
             raise NoSuchAddress(self.place)
         if self.card.fixed_words and self.place < self.card.first_fixed * self._layout.places_a_word:
             raise Fault(f"no program here: {self.place}")
-        return self._layout.decode(self.place, self._word)
+        first, known = self.place // self._layout.places_a_word, self._decoded.get(self.place)
+        if known is not None and self.store[first : first + known[0].words] == known[1]:
+            return known[0]
+        instruction = self._layout.decode(self.place, self._word)
+        self._decoded[self.place] = (instruction, self.store[first : first + instruction.words])
+        return instruction
 
     def _word(self, address: int) -> int:
         if address >= len(self.store):

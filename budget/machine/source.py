@@ -10,7 +10,7 @@ from typing import NamedTuple
 from budget.machine.orders import ORDER_NAMED, Operand, Order
 from games.problems import BadInput, Problem, near_miss
 
-DIRECTIVES = ("word", "text", "space", "at", "pool")
+DIRECTIVES = ("word", "text", "space", "at", "pool", "loose")
 _TOKEN = re.compile(
     r"""(?P<space>[ \t]+)|(?P<comment>\#.*)|(?P<name>[A-Za-z_][A-Za-z0-9_]*)
     |(?P<number>0x[0-9A-Fa-f]+|0o[0-7]+|0b[01]+|[0-9]+(?![A-Za-z0-9_]))|(?P<text>"[^"]*")|(?P<sign>'[^']')
@@ -211,7 +211,7 @@ class _Line:
 
     def _directive(self, labels: tuple[Name, ...], what: str, column: int) -> Statement:
         begin = self._column
-        if what == "pool":
+        if what in ("pool", "loose"):
             return self._made(labels, what, column)
         if what == "text":
             said = self._take("text", 'expected a text in quotes, such as "YOUR MOVE"').text

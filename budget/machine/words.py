@@ -97,6 +97,6 @@ class Writer:
     def write_pool(self, asking: Statement, pool: Pool) -> None:
         """Write the constants; `asking` is the statement at which a mistake is told."""
         per_word = self._layout.places_a_word
-        for address, (value, text) in enumerate(pool.values(), pool.address):
+        for address, value, text in pool.values():
             if self.claim(asking, address * per_word, per_word, f"= {text}", CONSTANT):
                 self.write_words(asking, address * per_word, [value])
