@@ -200,7 +200,7 @@ class _Race:
             tree.advance(NODES_A_LOOK)
         if tree.found is None:
             raise Hopeless
-        return self._told_of(in_order(self.boards, tree.found))
+        return self._told_of(in_order(tree.found))
 
     def _refute(self, best: list[Picture], allowed: int) -> list[Picture]:
         """Go through lists as long as the bound for a while; what is best after it."""
@@ -210,7 +210,7 @@ class _Race:
             self._tree.advance(NODES_A_LOOK)
             self.nodes += self._tree.nodes - before
             if self._tree.found is not None:
-                return self._told_of(in_order(self.boards, self._tree.found))
+                return self._told_of(in_order(self._tree.found))
             if self._tree.is_done:
                 self.bound += 1
                 self._tree = Tree(self.boards, self.bound)

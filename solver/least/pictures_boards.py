@@ -89,6 +89,8 @@ class Boards:
         self._sights: Store[Picture, Sight] = Store(2 * a_set + 300)
         self._joined: Store[tuple[Picture, int], tuple[Picture, ...]] = Store(500)
         self._whole: Store[int, list[Picture]] = Store(500)
+        self._after_whole: Store[int, int] = Store(a_set + 200)
+        self._can_share: Store[tuple[int, int], bool] = Store(200)
         self._after: Store[tuple[int, int], int] = Store(a_set + 300)
 
     def _read_signs(self, seen: Marked) -> None:
@@ -127,7 +129,8 @@ class Boards:
             good[state, cell] = True
             self._steps[state, cell] = step
         self.good = [_bits(cells) for cells in good]
-        self._wrong = [can & ~_bits(good[:, cell]) for cell, can in enumerate(self._playable)]
+        self._good_at = [_bits(good[:, cell]) for cell in range(self.cells)]
+        self._wrong = [can & ~fine for can, fine in zip(self._playable, self._good_at, strict=True)]
 
     # A picture on many boards ----------------------------------------------------------------------------------
 
@@ -246,8 +249,29 @@ class Boards:
                 pictures.append(picture)
         return pictures
 
+    def good_for(self, target: int) -> int:
+        """The states in which a picture with this target might play a good move."""
+        states = 0
+        for way in self.where:
+            states |= self._good_at[way[target]]
+        return states
+
+    def after_whole(self, state: int) -> int:
+        """The states that come after a state whatever picture of the whole board answers there; none if none can."""
+        after = self._after_whole.get(state)
+        if after is None:
+            after = -1
+            for picture in self.whole(state):
+                after &= self.after(picture, state)
+            after = self._after_whole.put(state, 0 if after < 0 else after)
+        return after
+
     def can_share(self, one: int, other: int) -> bool:
         """Whether some picture answers rightly in both of two states."""
+        can = self._can_share.get((one, other))
+        return self._can_share.put((one, other), self._share(one, other)) if can is None else can
+
+    def _share(self, one: int, other: int) -> bool:
         return any(
             not self.played(joined, one) & ~self.good[one]
             for picture in self._every_whole(one)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from solver.least.pictures_boards import Boards, Picture, members
+from solver.least.pictures_boards import Boards, Picture
 from solver.least.pictures_tree import Node, Order, Slot
 
 
@@ -33,9 +33,9 @@ def try_out(boards: Boards, pictures: Sequence[Picture]) -> Tried:
     return Tried(tuple(answered), failed)
 
 
-def in_order(boards: Boards, node: Node) -> list[Picture]:
+def in_order(node: Node) -> list[Picture]:
     """The pictures of a node in which all is answered, as a list."""
-    return [node.slots[number].picture for number in Order(boards, node.slots).in_line()]
+    return [node.slots[number].picture for number in Order(node.slots).in_line()]
 
 
 def loosened(boards: Boards, pictures: Sequence[Picture]) -> list[Picture]:
@@ -60,8 +60,7 @@ def narrowed(boards: Boards, pictures: Sequence[Picture]) -> Node:
     slots, met = [], boards.roots
     for picture, states in zip(pictures, try_out(boards, pictures).answered, strict=True):
         if states:
-            narrow = boards.shared(picture, states)
-            slots.append(Slot(narrow, states))
-            for state in members(states):
-                met |= boards.after(narrow, state)
+            slot = Slot(boards, boards.shared(picture, states), states)
+            slots.append(slot)
+            met |= slot.after()
     return Node(tuple(slots), met)

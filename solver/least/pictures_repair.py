@@ -29,7 +29,7 @@ class Repair:
         self.tries += 1
         tree = Tree(self._boards, len(pictures) - 1, narrowed(self._boards, self._thinned(pictures)))
         tree.advance(NODES_A_TRY)
-        return None if tree.found is None else in_order(self._boards, tree.found), tree.nodes
+        return None if tree.found is None else in_order(tree.found), tree.nodes
 
     def _thinned(self, pictures: Sequence[Picture]) -> list[Picture]:
         """The list without some of its pictures, seldom without many."""

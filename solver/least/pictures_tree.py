@@ -17,19 +17,60 @@ from typing import NamedTuple
 from solver.least.pictures_boards import Boards, Picture, members, set_of
 
 
-class Slot(NamedTuple):
-    """A place in the list: the states that its picture is to answer, and what they have in common as the picture.
-
-    barred: signs of wider pictures that were gone through before and may not be grown into any more.
-    """
+class Fit(NamedTuple):
+    """A picture into which a slot may grow to answer a state: where it is found, and what comes after it there."""
 
     picture: Picture
-    states: int
-    barred: tuple[int, ...] = ()
+    found: int
+    after: int
 
-    def may_be(self, picture: Picture) -> bool:
-        """Whether the slot may grow into a picture."""
-        return all(signs & ~picture.signs for signs in self.barred)
+
+class Slot:
+    """A place in the list: the states that its picture is to answer, and what they have in common as the picture.
+
+    found: where the picture is found.  open: the states for which it is not yet known that the slot cannot answer them;
+    what a slot cannot answer it can neither when it has grown.  barred: signs of wider pictures that were gone through
+    before and may not be grown into any more.
+    """
+
+    __slots__ = ("_boards", "_fits", "barred", "found", "open", "picture", "states")
+
+    def __init__(
+        self, boards: Boards, picture: Picture, states: int, open_: int = -1, barred: tuple[int, ...] = ()
+    ) -> None:
+        self._boards = boards
+        self.picture = picture
+        self.states = states
+        self.open = open_ & boards.good_for(picture.target)
+        self.barred = barred
+        self.found = boards.sight(picture).found
+        self._fits: dict[int, tuple[Fit, ...]] = {}
+
+    def fits(self, state: int) -> tuple[Fit, ...]:
+        """How the slot may answer a state, as far as the other slots do not mind."""
+        fits = self._fits.get(state)
+        if fits is None:
+            fits = self._fits[state] = tuple(self._work_out(state))
+            if not fits:
+                self.open &= ~(1 << state)
+        return fits
+
+    def _work_out(self, state: int) -> Iterator[Fit]:
+        for picture in self._boards.joined(self.picture, state):
+            sight = self._boards.sight(picture)
+            if not sight.wrong & self.states and all(signs & ~picture.signs for signs in self.barred):
+                yield Fit(picture, sight.found, self._boards.after(picture, state))
+
+    def answering(self, state: int, picture: Picture, barred: tuple[int, ...]) -> "Slot":
+        """The slot when it has grown to answer one more state."""
+        return Slot(self._boards, picture, self.states | 1 << state, self.open, barred)
+
+    def after(self) -> int:
+        """What comes after the states that the slot answers."""
+        met = 0
+        for state in members(self.states):
+            met |= self._boards.after(self.picture, state)
+        return met
 
 
 class Node(NamedTuple):
@@ -40,10 +81,11 @@ class Node(NamedTuple):
 
 
 class Way(NamedTuple):
-    """A way to answer a state: the slot, and the picture it grows into."""
+    """A way to answer a state: the slot, the picture it grows into, and what comes after it there."""
 
     slot: int
     picture: Picture
+    after: int
 
 
 class Tree:
@@ -75,7 +117,7 @@ class Tree:
 
     def _divided(self, node: Node) -> list[Node]:
         """The nodes below a node; none where there is no list, or where it is found."""
-        order = Order(self.boards, node.slots)
+        order = Order(node.slots)
         if order.has_ring:
             return []
         asked = self._asked(node, order)
@@ -105,16 +147,13 @@ class Tree:
             state = (waiting & -waiting).bit_length() - 1
             waiting &= waiting - 1
             found = ways[state] = order.ways(state)
-            pictures = [way.picture for way in found] + (boards.whole(state) if room else [])
-            if not pictures:
+            if not found and not (room and boards.whole(state)):
                 self._trouble[state] += 1
                 return None
-            anyway = boards.after(pictures[0], state)
-            for picture in pictures[1:]:
-                if not anyway & ~met:
-                    break
-                anyway &= boards.after(picture, state)
-            waiting |= anyway & ~met
+            anyway = ~met & (boards.after_whole(state) if room else -1)
+            for way in found:
+                anyway &= way.after
+            waiting |= anyway
             met |= anyway
         return _Asked(met, room, ways)
 
@@ -138,24 +177,20 @@ class Tree:
             return way.picture.signs.bit_count() - node.slots[way.slot].picture.signs.bit_count()
 
         gone: dict[int, tuple[int, ...]] = {}
-        for number, picture in sorted(ways, key=lambda way: (growth(way), way)):
+        for number, picture, after in sorted(ways, key=lambda way: (growth(way), way)):
             slot = node.slots[number]
             barred = slot.barred + gone.get(number, ())
-            grown = Slot(picture, slot.states | 1 << state, barred)
-            yield self._with(node, number, grown)
+            grown = slot.answering(state, picture, barred)
+            met = node.met | (after if picture == slot.picture else grown.after())
+            yield Node((*node.slots[:number], grown, *node.slots[number + 1 :]), met)
             gone[number] = (*gone.get(number, ()), picture.signs)
 
     def _in_new_slots(self, node: Node, state: int) -> Iterator[Node]:
         """The nodes in which a new slot answers the state."""
         if len(node.slots) < self.most:
             for picture in self.boards.whole(state):
-                yield self._with(node, len(node.slots), Slot(picture, 1 << state))
-
-    def _with(self, node: Node, number: int, slot: Slot) -> Node:
-        met = node.met
-        for state in members(slot.states):
-            met |= self.boards.after(slot.picture, state)
-        return Node((*node.slots[:number], slot, *node.slots[number + 1 :]), met)
+                slot = Slot(self.boards, picture, 1 << state)
+                yield Node((*node.slots, slot), node.met | slot.after())
 
 
 class _Asked(NamedTuple):
@@ -172,18 +207,17 @@ class Order:
     after: for each slot the set of those that come after it, near or far.
     """
 
-    def __init__(self, boards: Boards, slots: tuple[Slot, ...]) -> None:
-        self._boards = boards
+    def __init__(self, slots: tuple[Slot, ...]) -> None:
         self._slots = slots
-        self._found = [boards.sight(slot.picture).found for slot in slots]
         self.answered = 0
         for slot in slots:
             self.answered |= slot.states
         self.after = [
-            set_of([j for j, found in enumerate(self._found) if j != i and found & slot.states])
-            for i, slot in enumerate(slots)
+            set_of([j for j, other in enumerate(slots) if other is not slot and other.found & slot.states])
+            for slot in slots
         ]
         self._go_on()
+        self._later = [self._states_of(after) for after in self.after]
 
     def _go_on(self) -> None:
         """Let what comes after what comes after a slot come after it too."""
@@ -199,28 +233,32 @@ class Order:
 
     def ways(self, state: int) -> list[Way]:
         """The ways in which one of the slots may answer a state."""
-        finding = set_of([i for i, found in enumerate(self._found) if found >> state & 1])
+        slots = self._slots
+        able = [number for number, slot in enumerate(slots) if slot.open >> state & 1]
+        finding = [number for number, slot in enumerate(slots) if slot.found >> state & 1] if able else []
+        last, theirs = self._behind(finding)
         ways = []
-        for number, slot in enumerate(self._slots):
-            after = self._after_also(number, finding & ~(1 << number))
-            if not after >> number & 1:
-                theirs = self._states_of(after)
-                for picture in self._boards.joined(slot.picture, state):
-                    sight = self._boards.sight(picture)
-                    if not sight.wrong & slot.states and not sight.found & theirs and slot.may_be(picture):
-                        ways.append(Way(number, picture))
+        for number in able:
+            fits = slots[number].fits(state)
+            if fits and not last >> number & 1:
+                others = theirs
+                if number in finding:
+                    _, others = self._behind([other for other in finding if other != number])
+                others |= self._later[number]
+                ways += [Way(number, picture, after) for picture, found, after in fits if not found & others]
         return ways
 
-    def _after_also(self, number: int, more: int) -> int:
-        """The slots after one, if some more have to come after it."""
-        after = self.after[number] | more
-        for each in members(more):
-            after |= self.after[each]
-        return after
+    def _behind(self, slots: list[int]) -> tuple[int, int]:
+        """The slots that come after some of these, and the states of all that come after one that these come after."""
+        last = states = 0
+        for number in slots:
+            last |= self.after[number]
+            states |= self._slots[number].states | self._later[number]
+        return last, states
 
-    def _states_of(self, slots: int) -> int:
+    def _states_of(self, numbers: int) -> int:
         states = 0
-        for number in members(slots):
+        for number in members(numbers):
             states |= self._slots[number].states
         return states
 
