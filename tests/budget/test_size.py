@@ -13,6 +13,7 @@ from budget.size import size_play, workspace_words
 from games.codes import FIRST, SECOND
 from games.house import load_house_rules, parse_house_rules
 from games.housed import HousedGame
+from games.limited import limited
 from games.load import load_game
 from games.problems import BadInput
 from solver.fixed import PLAIN, TURNED
@@ -114,6 +115,17 @@ def test_json_keys(plays):
 def test_workspace_by_hand(house, word_bits, words):
     game = load_game("noughts-and-crosses")
     assert workspace_words(game, load_house_rules(house, game), machine(word_bits)) == words
+
+
+@pytest.mark.parametrize(("limit", "more"), [(5, 0), (15, 0), (16, 1), (255, 1), (256, 2)])
+def test_plies_are_counted_up_to_the_limit(limit, more):
+    """Ten plies need four bits without a limit; the board's own words stay as they are, with cells and without."""
+    for name in ("noughts-and-crosses", "nim-3-4-5"):
+        game = load_game(name)
+        house, plain = load_house_rules("usual", game), limited(game, 15)
+        words = workspace_words(limited(game, limit), house, machine(4))
+        assert words == workspace_words(plain, house, machine(4)) + more
+    assert workspace_words(limited(load_game("noughts-and-crosses"), 9), house, machine(4)) == 9 + 5
 
 
 def machine(word_bits, more=""):
