@@ -22,14 +22,16 @@ from solver.least.choices import Choices, choices_of
 from solver.least.highs import minimise
 from solver.least.model import Model, Whole, model_of
 from solver.least.narrow import narrowed
+from solver.least.start import Start
 from solver.least.together import together
 from solver.proof import PROVED, Proof, prove
 from solver.strategy import OPEN, PLAIN, Strategy
 from solver.table import Row, TableRule
 
 SEARCHING, PROVING = "searching", "proving"
-SHARE_OF_SEARCH = 0.6
-"""Of the time given, the part after which the search ends at the latest; the rest is for the proof of the bound."""
+SHARE_OF_START, SHARE_OF_SEARCH = 0.15, 0.6
+"""Of the time given, the part after which the search ends at the latest (the rest is for the proof of the bound), and
+of that again the part for a good strategy to begin with."""
 
 Tell = Callable[[str, int | None, int], bool]
 """Told the stage, the fewest answers so far (None before any are found) and the bound; False asks for an end."""
@@ -148,6 +150,8 @@ class _Search:
 
     def __init__(self, choices: Choices, loops: Sequence[Sequence[int]], clock: _Clock) -> None:
         self.clock = clock
+        self.choices = choices
+        self.loops = loops
         self.model = model_of(choices, loops)
         self.parts = list(_apart_by_first_pick(choices, self.model))
         self.point: Whole | None = None
@@ -166,17 +170,34 @@ class _Search:
     def _searched(self, part: Model, number: int) -> float:
         """Look for something better than the best so far in one part; its bound."""
         share = SHARE_OF_SEARCH * (number + 1) / len(self.parts)
+        self._begin(part, self.clock.left(share * SHARE_OF_START))
         found = minimise(
             part,
             self.clock.left(share),
+            hint=self.point if self._fits(part) else None,
             below=self.cost,
             progress=lambda best, bound: self.clock.tell(SEARCHING, self._better(best), bound),
         )
-        if found.point is not None:
-            cost = int(found.point[: part.boards].sum())
-            if self.cost is None or cost < self.cost:
-                self.point, self.cost = found.point, cost
+        self._take(found.point)
         return found.bound if self.cost is None else min(found.bound, self.cost)
+
+    def _begin(self, part: Model, seconds: float) -> None:
+        """Look for a good strategy in one part before the search for the best begins."""
+        if Start.serves(self.choices) and not self.loops:
+            self._take(Start(self.choices, part).run(seconds))
+
+    def _take(self, point: Whole | None) -> None:
+        """Keep a point if it is the best so far."""
+        if point is not None:
+            cost = int(point[: self.model.boards].sum())
+            if self.cost is None or cost < self.cost:
+                self.point, self.cost = point, cost
+
+    def _fits(self, part: Model) -> bool:
+        """Whether the best point lies in a part."""
+        return self.point is not None and bool(
+            ((part.lower <= self.point) & (self.point <= part.upper)).all()
+        )
 
     def _better(self, best: int | None) -> int | None:
         known = [cost for cost in (best, self.cost) if cost is not None]

@@ -1,0 +1,129 @@
+"""A good strategy to begin with: the search for the least one ends sooner when it knows a good one.
+
+First a pick on every board as if nothing were shared (the fewest answers below it, counted as in a tree); then one
+pick after the other is exchanged as long as that leaves no more answers, with sharing counted as it is.
+"""
+
+import heapq
+import math
+import time
+
+import numpy as np
+
+from games.codes import Indices
+from solver.least.choices import Choices
+from solver.least.model import Model, Whole
+
+SEED = 1
+PATIENCE = 20
+"""How many rounds without a gain are made before the search ends."""
+
+
+class Start:
+    """Looks for few answers by exchanging picks; only where every board is one state (see `solver.least.together`)."""
+
+    def __init__(self, choices: Choices, model: Model) -> None:
+        self.choices = choices
+        self.model = model
+        followers = np.split(choices.board[choices.follow], choices.first[1:-1])
+        self.after: list[tuple[int, ...]] = [()] * len(choices.pick_board)
+        for pick, boards in zip(choices.step_pick.tolist(), followers, strict=False):
+            self.after[pick] = tuple(boards.tolist())
+        allowed = np.flatnonzero(model.upper[model.boards : model.boards + model.picks])
+        self.picks: list[list[int]] = [[] for _ in choices.boards]
+        for pick in allowed.tolist():
+            self.picks[choices.pick_board[pick]].append(pick)
+        self.roots = choices.board[choices.roots].tolist()
+
+    @staticmethod
+    def serves(choices: Choices) -> bool:
+        """Whether these choices are simple enough."""
+        return len(choices.boards) == len(choices.states) and not len(choices.barred_pick)
+
+    def run(self, seconds: float) -> Whole | None:
+        """The point of the model for the best picks found; None if there is none that is of use."""
+        end = time.monotonic() + seconds
+        made = self._as_if_a_tree()
+        if made is None:
+            return None
+        random = np.random.default_rng(SEED)
+        best = self._met(made)
+        idle = 0
+        while idle < PATIENCE and time.monotonic() < end:
+            before = len(best)
+            for board in random.permutation(sorted(best)).tolist():
+                if board in best and len(self.picks[board]) > 1:
+                    best = self._exchanged(made, board, best, random)
+                if time.monotonic() >= end:
+                    break
+            idle = idle + 1 if len(best) == before else 0
+        return self._point(made, best)
+
+    def _exchanged(self, made: list[int], board: int, met: set[int], random: np.random.Generator) -> set[int]:
+        """Take another pick of a board if it leaves no more answers; what is met then."""
+        old = made[board]
+        for pick in random.permutation(self.picks[board]).tolist():
+            if pick == old:
+                continue
+            made[board] = pick
+            now = self._met(made, most=len(met))
+            if now:
+                return now
+        made[board] = old
+        return met
+
+    def _met(self, made: list[int], most: float = math.inf) -> set[int]:
+        """The boards that come when these picks are made; nothing if they are more than `most`."""
+        met = set(self.roots)
+        waiting = list(met)
+        while waiting:
+            for board in self.after[made[waiting.pop()]]:
+                if board not in met:
+                    met.add(board)
+                    waiting.append(board)
+                    if len(met) > most:
+                        return set()
+        return met
+
+    def _as_if_a_tree(self) -> list[int] | None:
+        """For each board the pick below which a tree has the fewest answers; None where a board has no way to an end.
+
+        Least costs are settled in rising order, so loops do no harm.
+        """
+        waiting_for = [len(after) for after in self.after]
+        cost_of = [1.0] * len(self.after)
+        into: list[list[int]] = [[] for _ in self.picks]
+        made = [-1] * len(self.picks)
+        queue: list[tuple[float, int]] = []
+        for picks in self.picks:
+            for pick in picks:
+                for follower in self.after[pick]:
+                    into[follower].append(pick)
+                if not self.after[pick]:
+                    heapq.heappush(queue, (1.0, pick))
+        while queue:
+            cost, pick = heapq.heappop(queue)
+            board = int(self.choices.pick_board[pick])
+            if made[board] >= 0:
+                continue
+            made[board] = pick
+            for other in into[board]:
+                waiting_for[other] -= 1
+                cost_of[other] += cost
+                if not waiting_for[other]:
+                    heapq.heappush(queue, (cost_of[other], other))
+        return made if min(made, default=0) >= 0 else self._completed(made)
+
+    def _completed(self, made: list[int]) -> list[int] | None:
+        """Where play can stay in a loop for ever, any pick does for a start."""
+        for board, picks in enumerate(self.picks):
+            if made[board] < 0 and picks:
+                made[board] = picks[0]
+        return made if all(made[board] >= 0 for board in self.roots) else None
+
+    def _point(self, made: list[int], met: set[int]) -> Whole:
+        point = self.model.lower.copy()
+        boards: Indices = np.array(sorted(met), dtype=np.intp)
+        point[boards] = 1
+        point[self.model.boards + np.array(made, dtype=np.intp)[boards]] = 1
+        return point
