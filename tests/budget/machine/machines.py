@@ -5,7 +5,7 @@ from random import Random
 from hypothesis import strategies as st
 
 from budget.card import parse_machine
-from budget.machine.orders import ORDERS, Operand
+from budget.machine.orders import ORDER_NAMED, ORDERS, Operand
 from tests.budget.machine.slow import SlowMachine
 
 CARD = """\
@@ -81,32 +81,50 @@ def cards(draw):
 
 
 def random_store(card, seed):
-    """A store full of instructions that mostly make sense, and some words that make none."""
+    """A store full of instructions that mostly make sense, and some words that make none.
+
+    It begins by reading a few words, which the instructions use more than others: machines that read different things
+    soon have different addresses, amounts and places to work with.
+    """
     random = Random(seed)
     layout = card.program.layout
     store = [random.getrandbits(card.word_bits) for _ in range(card.store_words)]
     near = random.choice([6, 20, card.store_words])
-    address = 0
-    while address < card.store_words:
-        parts = [random_instruction(random, card, address, near) for _ in range(layout.places_a_word)]
-        if layout.shape == "words":
-            for number, word in enumerate(parts[0]):
-                if address + number < card.store_words:
-                    store[address + number] = word
-            address += len(parts[0])
+    own = [random.randrange(min(card.first_fixed, layout.page_words or 1 << 20)) for _ in range(3)]
+    prelude = [order for word in own for order in (("input", 0), ("store", word))]
+    place = start_of(card)
+    while place < layout.places:
+        address, half = divmod(place, layout.places_a_word)
+        if prelude:
+            name, operand = prelude.pop(0)
+            order = ORDER_NAMED[name]
+            part = layout.encode(order, operand, address, layout.forms(order, operand, address)[0])
         else:
-            store[address] = sum(part[0] << number * layout.part_bits for number, part in enumerate(parts))
-            address += 1
-        if random.random() < 0.1:
-            address += 1
+            part = random_instruction(random, card, address, near, own)
+        if layout.shape == "words":
+            store[address : address + len(part)] = part[: card.store_words - address]
+            place += len(part)
+        else:
+            mask = (1 << layout.part_bits) - 1 << half * layout.part_bits
+            store[address] = store[address] & ~mask | part[0] << half * layout.part_bits
+            place += 1
+        if not prelude and random.random() < 0.05:
+            place += 1
     return store
 
 
-def random_instruction(random, card, address, near):
+def start_of(card):
+    """Where a random program begins."""
+    return card.first_fixed * card.program.layout.places_a_word if card.fixed_words else 0
+
+
+def random_instruction(random, card, address, near, own):
     layout = card.program.layout
     order = random.choice(ORDERS[2:] if random.random() < 0.95 else ORDERS)
     operand = 0
-    if order.operand in (Operand.WORD, Operand.PLACE):
+    if order.operand is Operand.WORD and random.random() < 0.6:
+        operand = random.choice(own)
+    elif order.operand in (Operand.WORD, Operand.PLACE):
         most = layout.store_words * (layout.places_a_word if order.operand is Operand.PLACE else 1)
         operand = (address * layout.places_a_word + random.randint(-near, near)) % most
     elif order.operand is Operand.NUMBER:
@@ -116,6 +134,19 @@ def random_instruction(random, card, address, near):
         operand = random.randint(0, 3)
     forms = layout.forms(order, operand, address) or (0,)
     return layout.encode(order, operand, address, random.choice(forms))
+
+
+def random_codes(card, seed, count):
+    """What so many machines read: small numbers of either sign, and some of any size."""
+    random = Random(seed)
+    size = 1 << card.word_bits
+    return [
+        [
+            random.randrange(size) if random.random() < 0.2 else random.randint(-4, 9) % size
+            for _ in range(random.choice([0, 2, 4, 6, 9]))
+        ]
+        for _ in range(count)
+    ]
 
 
 def slow_twin(card, store, start, angle):

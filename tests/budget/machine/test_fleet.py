@@ -65,3 +65,15 @@ def test_who_has_halted_stays_so():
     assert fleet.statuses() == [HALTED, HALTED]
     assert fleet.states.characters_in.tolist() == [1, 2]
     assert len(fleet.chosen([])) == 0
+
+
+def test_every_machine_shifts_and_jumps_by_what_it_has_read():
+    text = (
+        "input\nstore k\nset -1\nby k\nright 0\nby k\nleft 1\nstore x\nby k\njump on\non: count x\ncount x\nhalt\n"
+        + ("k: space 1\nx: space 1")
+    )
+    program, fleet = fleet_of(text, 4)
+    fleet.run([[0], [1], [2], [2000]])
+    shifted = [fleet.states.rows.of(number)[program.labels["x"]] for number in range(4)]
+    assert shifted == [(0o7776 + 2) % 4096, (0o3777 << 2) % 4096 + 1, (0o1777 << 3) % 4096, 0]
+    assert fleet.statuses() == [HALTED] * 4
