@@ -373,6 +373,25 @@ def test_what_is_refuted_without_limits_has_no_solution_of_any_size(system):
         assert solutions(rows, at_least, 8, None) == []
 
 
+@pytest.mark.parametrize("seat", [0, 1])
+def test_without_any_refutation_weights_are_gone_through_one_by_one(seat, monkeypatch):
+    """Nothing rests on the multipliers: where none will do, the bounds are halved until single weights are left."""
+    house = twins.house_twins(TINY[1].game, [])
+    wanted = least(TINY[1], house, seat, "best-value", lines=TOGETHER)
+    monkeypatch.setattr(Relaxation, "_refute", lambda self, multipliers: False)
+    found = least(TINY[1], house, seat, "best-value", lines=TOGETHER)
+    assert (found.weights, found.proved_least) == (wanted.weights, True)
+    assert found.parts > wanted.parts
+
+
+def test_that_there_are_none_at_all_is_never_said_on_the_word_of_floating_point(monkeypatch):
+    assert least(THREE, USUAL, 1, "never-loses", lines=TOGETHER).none_at_all
+    monkeypatch.setattr(Relaxation, "refuted", lambda self: False)
+    found = least(THREE, USUAL, 1, "never-loses", lines=TOGETHER, seconds=2)
+    assert not found.none_at_all
+    assert found.weights is None
+
+
 @given(systems(), st.lists(st.integers(0, 9), min_size=13, max_size=13))
 def test_no_multipliers_whatever_refute_what_has_a_solution(system, multipliers):
     rows, at_least, most, total = system
