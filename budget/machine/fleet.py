@@ -15,7 +15,8 @@ import numpy.typing as npt
 from budget.card import CostCard
 from budget.machine.group import Group, joined
 from budget.machine.layout import Fault, NoSuchAddress
-from budget.machine.obeying import Orders, Ready
+from budget.machine.obeying import Orders
+from budget.machine.operands import Ready
 from budget.machine.program import Program
 from budget.machine.rows import Array, Rows
 from budget.machine.simulator import USUAL_LIMIT
@@ -126,7 +127,7 @@ class Fleet:
                 ready = self._make_ready(group)
                 if ready is None:
                     return
-            onward = ready.obey(self._orders, group, ready)
+            onward = self._orders.obey(group, ready)
             if onward is not None:
                 for each in onward:
                     self._wait(each)
@@ -196,7 +197,7 @@ class Fleet:
             ready = self._decoded(part, dict(zip(addresses, words, strict=True)))
             if ready is None:
                 continue
-            onward = ready.obey(self._orders, part, ready)
+            onward = self._orders.obey(part, ready)
             for each in (part,) if onward is None else onward:
                 self._wait(each)
 

@@ -68,9 +68,9 @@ class Names:
                 self._given[statement.said] = statement.operands[0]
 
     def _check(self, statement: Statement, operand: Expression, mistakes: Mistakes) -> None:
-        known = (*self.labels, *self._given, *self._fixed)
         for name in names_in(operand):
-            if name.name not in known:
+            if not any(name.name in names for names in (self.labels, self._given, self._fixed)):
+                known = (*self.labels, *self._given, *self._fixed)
                 message = f"there is no '{name.name}' in this program{near_miss(name.name, known)}"
                 mistakes.note(statement, message, name.column)
             elif statement.what in ("space", "at") and self.depends_on_places(name):

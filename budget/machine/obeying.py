@@ -1,15 +1,14 @@
 """How a group of machines obeys one instruction, with a few operations on arrays."""
 
 from collections.abc import Callable
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar
 
 import numpy as np
 
 from budget.machine.group import LOST, Group
 from budget.machine.layout import Instruction, NoSuchAddress
-from budget.machine.orders import Operand
+from budget.machine.operands import Operands, Ready
 from budget.machine.rows import Array, Value
-from budget.machine.simulator import KEEPS_M, WRITES
 from budget.machine.states import IS_FAULTY, IS_HALTED, IS_WAITING, States
 
 NOBODY: tuple[Group, ...] = ()
@@ -18,163 +17,42 @@ Onward = tuple[Group, ...] | None
 """The groups that go on after an instruction; None where it is the same group, at the next place."""
 
 
-class Ready(NamedTuple):
-    """An instruction made ready: how it is obeyed, and what it costs apart from the turning of the store."""
-
-    obey: Callable[["Orders", Group, "Ready"], Onward]
-    operand: int
-    modulus: int
-    next_place: int
-    first_word: int
-    words: int
-    cycles: int
-    name: str
-
-
-class Orders:
+class Orders(Operands):
     """The orders, obeyed by groups of the machines of `states`.
 
     codes: what each machine is going to read, shape (count, k), the first `lengths` of each row; read: how much of it
-    has been; sent: what has gone out, as (machines, codes) in the order of time; forget: told which word may differ.
+    has been; sent: what has gone out, as (machines, codes) in the order of time; forget: see `Operands`.
     """
 
     def __init__(self, states: States, codes: Array, lengths: Array, forget: Callable[[int], None]) -> None:
+        super().__init__(states, forget)
         card = states.card
-        self._states = states
-        self._rows = states.rows
         self._codes = codes
         self._lengths = lengths
-        self._forget = forget
         self.read = np.zeros(len(lengths), dtype=np.intp)
         self.sent: list[tuple[Array, Array]] = []
-        self._bits = card.word_bits
-        self._mask = (1 << card.word_bits) - 1
-        self._cut = self._mask if self._rows.word_type.itemsize * 8 > card.word_bits else 0
-        self._store_words = card.store_words
-        self._writable = card.first_fixed
         self._most_links = card.program.links
-        self._address_mask = card.program.layout.modulus(Operand.WORD) - 1
         self._m_mask = (1 << card.program.layout.modifier_bits) - 1
-        self._turning = card.program.pace.turning if card.program.pace else None
         characters = card.characters
         self._sends = (1 << (characters.bits if characters.words_each == 1 else card.word_bits)) - 1
+
+    def obey(self, group: Group, ready: Ready) -> Onward:
+        """Let a group obey an instruction: the groups that go on, or None if it goes on whole at the next place."""
+        return self._obey[ready.name](self, group, ready)
 
     def ready(self, instruction: Instruction, place: int) -> Ready:
         """An instruction of this place, made ready."""
         order, program = instruction.order, self._states.card.program
         cycles = program.pace.cycles[order.name] if program.pace else 0
         return Ready(
-            self._obey[order.name],
+            order.name,
             instruction.operand,
             program.layout.modulus(order.operand),
             instruction.next_place,
             place // program.layout.places_a_word,
             instruction.words,
             cycles,
-            order.name,
         )
-
-    # -- what all orders have in common --------------------------------------------------------
-
-    def _effective(self, group: Group, ready: Ready) -> Value:
-        """The operand with M."""
-        if isinstance(group.m, int):
-            return (ready.operand + group.m) % ready.modulus if group.m else ready.operand % ready.modulus
-        return (group.m + ready.operand) & (ready.modulus - 1)
-
-    def _signed(self, value: Value) -> Value:
-        """A word as a number with its sign."""
-        half = 1 << self._bits - 1
-        if isinstance(value, int):
-            return (value ^ half) - half
-        return (value.astype(np.int64) ^ half) - half
-
-    def _count(self, group: Group, ready: Ready, *addresses: Value) -> None:
-        """Count an instruction that will be obeyed, and let the store turn to the words that it needs."""
-        group.instructions += 1
-        group.most += 1
-        if self._turning is not None:
-            for address in range(ready.first_word, ready.first_word + ready.words):
-                self._turn_to(group, address)
-            for operand in addresses:
-                self._turn_to(group, operand)
-            if not (isinstance(group.angle, int) and group.angle == LOST):
-                group.angle = (group.angle + ready.cycles) % self._turning.words
-        group.cycles = group.cycles + ready.cycles
-        group.place = ready.next_place
-        if ready.name not in KEEPS_M:
-            group.m = 0
-
-    def _turn_to(self, group: Group, address: Value) -> None:
-        """Wait for a word to come by, and pass."""
-        assert self._turning is not None
-        words = self._turning.words
-        angle = address * self._turning.spacing % words
-        waited: Value = (angle - group.angle) % words
-        if isinstance(group.angle, int):
-            waited = words - 1 if group.angle == LOST else waited
-        else:
-            waited = np.where(group.angle == LOST, words - 1, waited)
-        group.cycles = group.cycles + waited + 1
-        group.angle = (angle + 1) % words
-
-    def _word(self, group: Group, ready: Ready, further: Value = 0) -> Value | None:
-        """The address that an instruction works on; machines for which it is none stop, None if that is all of them."""
-        address = self._effective(group, ready)
-        if not isinstance(further, int) or further:
-            total: Value = address + further
-            address = total & self._address_mask
-        writes = ready.name in WRITES
-        most = self._store_words
-        if isinstance(address, int):
-            if address >= most:
-                self._states.park(group, IS_FAULTY, str(NoSuchAddress(address)))
-                return None
-            if writes and address >= self._writable:
-                self._states.park(group, IS_FAULTY, f"fixed store: {address}")
-                return None
-            self._states.touched[address] = True
-            return address
-        return self._sound(group, address, writes=writes)
-
-    def _sound(self, group: Group, addresses: Array, *, writes: bool) -> Value | None:
-        """The same for an address of each machine."""
-        limit = self._writable if writes else self._store_words
-        if int(addresses.max()) >= limit:
-            wrong = addresses >= limit
-            for address in np.unique(addresses[wrong]).tolist():
-                outside = address >= self._store_words
-                fault = str(NoSuchAddress(address)) if outside else f"fixed store: {address}"
-                self._states.park(group.part(np.flatnonzero(addresses == address)), IS_FAULTY, fault)
-            kept = np.flatnonzero(~wrong)
-            if not len(kept):
-                return None
-            group.keep(kept)
-            addresses = addresses[kept]
-        self._states.touched[addresses] = True
-        return addresses
-
-    def _read(self, group: Group, address: Value) -> Value:
-        if isinstance(address, int):
-            return self._rows.read(address, group.chosen)
-        return self._rows.read_each(address, group.machines)
-
-    def _write(self, group: Group, address: Value, value: Value) -> None:
-        self._states.written[address] = True
-        for each in (address,) if isinstance(address, int) else np.unique(address).tolist():
-            if not self._rows.has_row(each):
-                self._rows.make_row(each)
-                self._forget(each)
-        if isinstance(address, int):
-            self._rows.write(address, group.chosen, value)
-        else:
-            self._rows.write_each(address, group.machines, value)
-
-    def _masked(self, value: Value) -> Value:
-        """A word without what is too long for it."""
-        if isinstance(value, int):
-            return value & self._mask
-        return value & self._cut if self._cut else value
 
     # -- orders that work on a word ------------------------------------------------------------
 

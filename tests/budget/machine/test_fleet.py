@@ -68,10 +68,23 @@ def test_who_has_halted_stays_so():
 
 
 def test_every_machine_shifts_and_jumps_by_what_it_has_read():
-    text = (
-        "input\nstore k\nset -1\nby k\nright 0\nby k\nleft 1\nstore x\nby k\njump on\non: count x\ncount x\nhalt\n"
-        + ("k: space 1\nx: space 1")
-    )
+    text = """\
+        input
+        store k
+        set -1
+        by k
+        right 0
+        by k
+        left 1
+        store x
+        by k
+        jump on
+on:     count x
+        count x
+        halt
+k:      space 1
+x:      space 1
+"""
     program, fleet = fleet_of(text, 4)
     fleet.run([[0], [1], [2], [2000]])
     shifted = [fleet.states.rows.of(number)[program.labels["x"]] for number in range(4)]
