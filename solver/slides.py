@@ -211,6 +211,8 @@ class Slides:
         """The positions that can arise, by the plies of the placing phase; the moving phase by whose turn it is."""
         for turn, matrix, mask in self._arising():
             row, column = np.nonzero(mask)
+            if not len(row):  # a full board, or every line made before all men are placed
+                return
             mine, other = self._sets_of(matrix)
             first, second = (mine[row], other[column]) if turn == FIRST else (other[column], mine[row])
             codes = first.astype(np.uint64) | second.astype(np.uint64) << np.uint64(self._points)

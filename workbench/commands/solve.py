@@ -16,7 +16,7 @@ from solver.solve import SMALL, Solution, solve
 from solver.tally import Tally
 from workbench.measure import Measure
 from workbench.options import house_option, one_seat_option
-from workbench.output import emit_json, json_option, say, say_lines, say_next, table, typed
+from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
 from workbench.progress import ProgressLine
 from workbench.solving import Keeping, Solver
 from workbench.tell_limits import cost_in_words, goes_round
@@ -158,7 +158,7 @@ def _tell(solution: Solution, found: dict[str, Any], cost: LimitCost | None) -> 
         if found["best_line"]:
             say(f"The line: {', '.join(found['best_line'])}")
         say()
-    plies = "" if solution.distance is None else f" in {solution.distance} plies"
+    plies = "" if solution.distance is None else f" in {plural(solution.distance, 'ply', 'plies')}"
     say(f"{solution.game.title}: under best play {_result(solution.value)}{plies}.")
     if solution.house is not None:
         say(
