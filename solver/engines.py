@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 from games.game import Game, on_board, scored, with_lines
 from games.problems import bad
 from games.repetition import without_repetition_limit
+from solver.forward import EndlessPlay, Tangled
 from solver.graph import TooLarge
-from solver.layers import EndlessPlay, Tangled, solve_by_layers
+from solver.layers import solve_by_layers
 from solver.loops import solve_loops
 from solver.progress import Report
 from solver.run import MEMORY, NoJournal, Run

@@ -8,66 +8,28 @@ A *score* says value and distance in one signed number, seen by the first player
 of the first player's in d plies, ``d - WON`` one of the second's.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from functools import partial
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from games.codes import (
-    DRAW,
-    FIRST,
-    FIRST_WINS,
-    SECOND_WINS,
-    UNFINISHED,
-    Bytes,
-    Codes,
-    Flags,
-    Indices,
-    distinct,
-)
+from games.codes import DRAW, FIRST, FIRST_WINS, SECOND_WINS, UNFINISHED, Bytes, Codes, Flags, Indices
 from games.game import Game
-from solver.graph import TooLarge
+from solver.forward import MOST_PLIES, PART, TOGETHER, Plies, forward
 from solver.places import places, places_of_children
 from solver.progress import Stage
-from solver.run import Run
+from solver.run import Run, bytes_held
 from solver.values import NO_DISTANCE, Values
 
 Scores = npt.NDArray[np.int16]
-WON = 30_000
-"""The score of a game that the first player has just won; longer games are refused."""
-WORTH_A_LOOK = 500
-"""Positions in a layer from which on it matters whether they stand in others too."""
-PART = 1 << 16
-"""So many positions are worked on at a time: their moves then stay near the processor."""
-TOGETHER = 1 << 20
-"""About so many positions of different layers are laid side by side at a time."""
-BYTES_KEPT = 10
-"""For each position: its code and its score."""
-BYTES_GATHERED = 24
-"""For each position of the next layer, while it is gathered: it and half as many new ones, and all of them again."""
-BYTES_A_MOVE = 48
-"""For each move of the positions that are worked on at a time, as measured (tests/solver/test_memory.py)."""
+WON = MOST_PLIES
+"""The score of a game that the first player has just won."""
 WORKING_BACK = Stage("working back", is_last=True)
 
 ScorePart = Callable[[Codes, Scores, Codes], Scores]
 """Given the positions of the next layer and their scores, the scores of some positions of a layer."""
-
-
-class Tangled(Exception):
-    """Positions can be reached on several plies, so that they would stand in many layers."""
-
-
-class EndlessPlay(Exception):
-    """Play can go on for ever in a game that says that no position comes back."""
-
-
-class TooLong(TooLarge):
-    """A line of play has more plies than a score can tell."""
-
-    def __init__(self) -> None:
-        Exception.__init__(self, f"play can take {WON:,} plies and more, which is too long to be solved")
 
 
 class Layers:
@@ -170,183 +132,63 @@ def solve_by_layers(
     run = run or Run()
     first = game.start if start is None else start
 
-    codes = forward(game, first, run, levels_only=levels_only)
-    return Layers(game, first, codes, work_back(codes, partial(_score, game), run))
-
-
-def bytes_held(columns: Sequence[npt.NDArray[Any]]) -> int:
-    """How many bytes some arrays take; what is mapped from a file takes none."""
-    return sum(column.nbytes for column in columns if not isinstance(column, np.memmap))
-
-
-# Forward: positions --------------------------------------------------------------------------------------------
-
-
-def forward(
-    game: Game, start: int, run: Run, bytes_a_move: int = BYTES_A_MOVE, *, levels_only: bool = False
-) -> list[Codes]:
-    """The positions that can be reached after each ply, sorted; then the memory of all the work is planned.
-
-    Raises TooMuchMemory, EndlessPlay where the game does repeat, and with `levels_only` Tangled where positions are
-    reached after two plies more as well.
-    """
-    layers = _Layers(np.array([start], dtype=np.uint64), bytes_a_move)
-    while layers.add_next(game, run):
-        if levels_only and layers.are_tangled():
-            raise Tangled
-    run.plan(layers.bytes_needed())
-    return layers.codes
-
-
-class _Layers:
-    """The layers found so far.
-
-    widest: the most moves that were made at a time, each of which takes so many bytes on the way back.
-    """
-
-    def __init__(self, start: Codes, bytes_a_move: int) -> None:
-        self.codes = [start]
-        self.widest = 0
-        self._bytes_a_move = bytes_a_move
-        self._found = 1
-        self._seen: dict[tuple[int, ...], int] = {}
-
-    def bytes_needed(self, gathered: int = 0) -> int:
-        """What the work takes at its greatest with these layers, and with a next one of so many positions."""
-        most, before = 0, 0
-        for size in (*map(len, self.codes), gathered):
-            most = max(most, 8 * before + BYTES_GATHERED * size)
-            before += size
-        most = max(most, BYTES_KEPT * before + 2 * 8 * min(before, TOGETHER))
-        return most + self._bytes_a_move * self.widest
-
-    def add_next(self, game: Game, run: Run) -> bool:
-        """Find the positions one ply later; whether there are any."""
-        ply = len(self.codes)
-        kept = run.journal.read("layer", ply)
-        if kept is None:
-            layer = self._gathered(game, run)
-        else:
-            layer, self.widest = kept[0], max(self.widest, int(kept[1][0]))
-        if not len(layer):
-            return False
-        run.journal.write("layer", ply, layer, np.array([self.widest]))
-        self._look_for_endless_play(layer)
-        self.codes.append(layer)
-        self._found += len(layer)
-        if ply + 1 >= WON:
-            raise TooLong
-        run.count(ply, self._found, self.bytes_needed())
-        return True
-
-    def are_tangled(self) -> bool:
-        """Whether some of a few positions taken from the last layer stand two plies earlier too."""
-        layer = self.codes[-1]
-        if len(layer) < WORTH_A_LOOK or len(self.codes) < 3:
-            return False
-        few = layer[:: max(1, len(layer) // 256)]
-        return bool(places(self.codes[-3], few)[1].any())
-
-    def _gathered(self, game: Game, run: Run) -> Codes:
-        """The positions one ply later, part by part."""
-        ply, last = len(self.codes), self.codes[-1]
-        gathered, begin = Gathered(), 0
-        kept = run.journal.read("half-layer")
-        if kept is not None and kept[0][0] == ply:
-            gathered.codes, begin, self.widest = kept[1], int(kept[0][1]), max(self.widest, int(kept[0][2]))
-        for at in range(begin, len(last), PART):
-            part = last[at : at + PART]
-            children = game.moves(part[game.ending(part) == UNFINISHED]).child
-            self.widest = max(self.widest, len(children))
-            gathered.add(distinct(children))
-            so_far = len(gathered.codes)
-            run.count(ply - 1, self._found + so_far, self.bytes_needed(so_far))
-            if run.journal.is_due:
-                run.journal.save("half-layer", np.array([ply, at + PART, self.widest]), gathered.all())
-        return gathered.all()
-
-    def _look_for_endless_play(self, layer: Codes) -> None:
-        """A layer that has been there before is followed by what followed it then, again and again."""
-        likeness = (len(layer), int(layer[0]), int(layer[-1]), int(np.bitwise_xor.reduce(layer)))
-        before = self._seen.setdefault(likeness, len(self.codes))
-        if before < len(self.codes) and np.array_equal(self.codes[before], layer):
-            raise EndlessPlay
-
-
-class Gathered:
-    """The different ones of codes that come in many sorted parts: never much more is held than there are of them."""
-
-    def __init__(self) -> None:
-        self.codes: Codes = np.zeros(0, dtype=np.uint64)
-        """Those of the parts that have been merged, sorted."""
-        self._new: list[Codes] = []
-        self._waiting = 0
-
-    def add(self, codes: Codes) -> None:
-        """One more sorted part, in which each stands once."""
-        self._new.append(codes)
-        self._waiting += len(codes)
-        if self._waiting > max(PART, len(self.codes) // 2):
-            self.all()
-
-    def all(self) -> Codes:
-        """Those of all parts."""
-        if len(self._new) + bool(len(self.codes)) > 1:
-            merged = np.concatenate([self.codes, *self._new])
-            self._new.clear()
-            merged.sort(kind="stable")  # sorted runs, which this sort takes as they are
-            is_new = np.ones(len(merged), dtype=bool)
-            np.not_equal(merged[1:], merged[:-1], out=is_new[1:])
-            self.codes = merged[is_new]
-        elif self._new:
-            self.codes = self._new.pop()
-        self._waiting = 0
-        return self.codes
+    plies = forward(game, first, run, levels_only=levels_only)
+    counting = sum(map(len, plies.codes)) // 2
+    return Layers(game, first, plies.codes, work_back(plies, partial(_score, game), run, counting))
 
 
 # Backward: scores ----------------------------------------------------------------------------------------------
 
 
-def work_back(layers: list[Codes], score: ScorePart, run: Run) -> list[Scores]:
-    """The scores of every layer, worked out from the last to the first; `score` knows how for a part of one."""
-    total = sum(map(len, layers))
+def work_back(plies: Plies, score: ScorePart, run: Run, work_after: int = 0) -> list[Scores]:
+    """The scores of every ply, worked out from the last to the first; `score` knows how for a part of one.
+
+    A position takes about as long as a move, and that is what work is counted in; so much of it follows afterwards.
+    """
+    work = [len(codes) + moves for codes, moves in zip(plies.codes, plies.moves, strict=True)]
+    positions = sum(map(len, plies.codes))
     scores: list[Scores] = []
     following: Codes = np.zeros(0, dtype=np.uint64)
     found: Scores = np.zeros(0, dtype=np.int16)
-    done = 0
-    for ply in range(len(layers) - 1, -1, -1):
+    for ply in range(len(work) - 1, -1, -1):
         kept = run.journal.read("score", ply)
         if kept is None:
-            found = _score_layer(layers[ply], partial(score, following, found), run, Place(ply, done, total))
+            share = Share(ply, sum(work[ply + 1 :]), work[ply], sum(work) + work_after, positions)
+            found = _score_layer(plies.codes[ply], partial(score, following, found), run, share)
         else:
             found = kept[0]
         run.journal.write("score", ply, found)
-        following = layers[ply]
+        following = plies.codes[ply]
         scores.append(found)
-        done += len(found)
     return scores[::-1]
 
 
-class Place(NamedTuple):
-    """Where the way back is: at which ply, with how many positions behind it, of how many."""
+class Share(NamedTuple):
+    """A ply of the way back, and what part of the whole work it is.
+
+    before: the work that is behind it; here: its own; total: all of it.
+    """
 
     ply: int
-    done: int
+    before: int
+    here: int
     total: int
+    positions: int
 
 
-def _score_layer(layer: Codes, score: Callable[[Codes], Scores], run: Run, place: Place) -> Scores:
+def _score_layer(layer: Codes, score: Callable[[Codes], Scores], run: Run, share: Share) -> Scores:
     """The scores of a layer, part by part."""
     found = np.empty(len(layer), dtype=np.int16)
     begin = 0
     kept = run.journal.read("half-score")
-    if kept is not None and kept[0][0] == place.ply:
+    if kept is not None and kept[0][0] == share.ply:
         begin = len(kept[1])
         found[:begin] = kept[1]
     for at in range(begin, len(layer), PART):
-        run.tell(WORKING_BACK, place.done + at, place.total, place.total)
+        done = share.before + share.here * at // len(layer)
+        run.tell(WORKING_BACK, done, share.total, share.positions)
         if run.journal.is_due:
-            run.journal.save("half-score", np.array([place.ply]), found[:at])
+            run.journal.save("half-score", np.array([share.ply]), found[:at])
         found[at : at + PART] = score(layer[at : at + PART])
     return found
 

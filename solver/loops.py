@@ -15,11 +15,11 @@ import numpy.typing as npt
 
 from games.codes import DRAW, UNFINISHED, Bytes, Codes, Indices, distinct, win_of
 from games.game import Game
+from solver.forward import PART, Gathered
 from solver.graph import TooLarge, reach
-from solver.layers import PART, Gathered, bytes_held
 from solver.places import places
 from solver.progress import Stage
-from solver.run import Run
+from solver.run import Run, bytes_held
 from solver.values import NO_DISTANCE, Values
 
 Distances = npt.NDArray[np.int32]
@@ -30,6 +30,8 @@ MOST = 1 << 32
 _HALF = np.uint64(32)
 _LOWER = np.uint64(MOST - 1)
 JOINING = Stage("joining positions")
+ORDERING = Stage("putting moves in order", is_even=False)
+"""One step of numpy's own, which tells nothing while it goes on."""
 WORKING_BACK = Stage("working back", is_last=True, may_end_early=True)
 
 FEW = 1 << 13
@@ -233,15 +235,18 @@ class _Joined:
 
     pairs: (m,) Pairs, sorted; first: (n + 1,) where those of each position begin; mover, value: (n,) Bytes;
     distance: (n,); left: (n,) how many moves of a position do not yet lead to a loss of its mover's.
+    followed: how many moves have been followed back.
     """
 
     def __init__(self, game: Game, codes: Codes, moves: int, run: Run) -> None:
         self.size = len(codes)
+        self.followed = 0
         self.mover: Bytes = np.empty(self.size, dtype=np.uint8)
         self.value: Bytes = np.empty(self.size, dtype=np.uint8)
         self.left = np.zeros(self.size, dtype=np.uint16)
         self.pairs: Pairs = np.empty(moves, dtype=np.uint64)
         self._join(game, codes, run)
+        run.tell(ORDERING, 0, self.size, self.size)
         self.pairs.sort()
         wanted = np.arange(self.size + 1, dtype=np.uint64) << _HALF
         self.first: Indices = np.searchsorted(self.pairs, wanted)
@@ -291,16 +296,14 @@ class _Joined:
     def work_back(self, run: Run) -> tuple[Bytes, Distances]:
         """Value and distance of every position."""
         plies, at, frontier = self._begin(run)
-        decided = int(np.count_nonzero(self.value))
         while len(frontier):
             new = []
             for begin in range(at, len(frontier), FEW):
-                run.tell(WORKING_BACK, decided, self.size, self.size)
+                run.tell(WORKING_BACK, self.followed, len(self.pairs), self.size)
                 if run.journal.is_due:
-                    state = np.array([plies, begin])
+                    state = np.array([plies, begin, self.followed])
                     run.journal.save("back", state, self.value, self.distance, self.left)
                 new.append(self._decide(frontier[begin : begin + FEW], plies + 1))
-                decided += len(new[-1])
             plies += 1
             # What was decided before an interruption is not among the new ones, so all are looked for then.
             frontier = np.flatnonzero(self.distance == plies) if at else np.sort(np.concatenate(new))
@@ -312,7 +315,7 @@ class _Joined:
         """From where to work back: the plies, the place in the frontier, and the frontier (places in order)."""
         kept = run.journal.read("back")
         if kept is not None:
-            (plies, at), self.value, self.distance, self.left = kept[0].tolist(), *kept[1:]
+            (plies, at, self.followed), self.value, self.distance, self.left = kept[0].tolist(), *kept[1:]
             return plies, at, np.flatnonzero(self.distance == plies)
         is_won = (self.value != UNFINISHED) & (self.value != DRAW)
         self.distance = np.where(is_won, 0, NO_DISTANCE).astype(np.int32)
@@ -321,6 +324,7 @@ class _Joined:
     def _decide(self, frontier: Indices, plies: int) -> Indices:
         """Decide what follows from some of the positions that were decided last; which positions these are."""
         moves = reach(frontier, self.first)
+        self.followed += len(moves)
         winner = np.repeat(self.value[frontier], self.first[frontier + 1] - self.first[frontier])
         parent = (self.pairs[moves] & _LOWER).astype(np.intp)
         chosen = win_of(0) + self.mover[parent] == winner

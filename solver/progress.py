@@ -11,20 +11,22 @@ from typing import NamedTuple
 class Stage(NamedTuple):
     """A part of the work on one game.
 
-    name: what is done, in words.  is_last: whether nothing that takes long comes after it.  may_end_early: whether the
-    `total` of its reports is only the most that there can be to do.
+    name: what is done, in words.  is_last: whether nothing that takes long comes after it.  is_even: whether equal
+    shares of it take about equal times, so that the time left can be judged.  may_end_early: whether the `total` of its
+    reports is only the most that there can be to do.
     """
 
     name: str
     is_last: bool = False
+    is_even: bool = True
     may_end_early: bool = False
 
 
 class Progress(NamedTuple):
     """How far a stage is.
 
-    done, total: in units of work that take about as long as each other; a total of 0 means that it is not known, and
-    `done` then counts the plies.
+    done, total: in units of work of the engine's own; a total of 0 means that it is not known, and `done` then counts
+    the plies.
     positions: how many have been found so far, or how many there are.  memory: how many bytes the work on this game
     takes at its greatest, results included, as far as is known; while positions are counted, at least so many.
     """

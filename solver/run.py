@@ -4,8 +4,10 @@ Memory is planned before work starts.  Where the number of positions is not know
 planned as soon as they have, and the counting itself stops when what has been found is too much already.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 import numpy.typing as npt
 
 from solver.graph import TooLarge
@@ -35,6 +37,11 @@ class TooMuchMemory(TooLarge):
 def megabytes(count: int) -> int:
     """Bytes in units of 2**20, rounded up."""
     return -(-count // MEGABYTE)
+
+
+def bytes_held(columns: Sequence[Column]) -> int:
+    """How many bytes some arrays take; what is mapped from a file takes none."""
+    return sum(column.nbytes for column in columns if not isinstance(column, np.memmap))
 
 
 class NoJournal:

@@ -13,12 +13,12 @@ import numpy.typing as npt
 from games.codes import DRAW, FIRST, UNFINISHED, Bytes, Codes, Indices
 from games.game import Gains, ScoreGame, scored
 from solver.counts import rounds
+from solver.forward import forward
 from solver.graph import Graph, reach
-from solver.layers import bytes_held, forward
 from solver.layers import work_back as work_back_layers
 from solver.places import places, places_of_children
 from solver.progress import Report
-from solver.run import MEMORY, NoJournal, Run
+from solver.run import MEMORY, NoJournal, Run, bytes_held
 
 Differences = npt.NDArray[np.int16]
 """What is still to come in each position, the first player's gains minus the second's, shape (n,).
@@ -97,8 +97,8 @@ def solve_scores(
     """
     run = Run(memory, report, journal)
     first = game.start if start is None else start
-    codes = forward(game, first, run, BYTES_A_MOVE)
-    return SolvedScores(game, first, codes, work_back_layers(codes, partial(_score, game), run))
+    plies = forward(game, first, run, BYTES_A_MOVE)
+    return SolvedScores(game, first, plies.codes, work_back_layers(plies, partial(_score, game), run))
 
 
 def _score(game: ScoreGame, following: Codes, known: Differences, codes: Codes) -> Differences:

@@ -47,7 +47,8 @@ STRIP = 512
 SPARSE = 100
 """With fewer than one decided position in so many, places are listed instead of whole rows."""
 
-WORKING_BACK = Stage("working back", may_end_early=True)
+WORKING_BACK = Stage("working back", is_even=False)
+"""Nobody knows how many plies there are to come, nor how much is decided in each."""
 
 
 class TooDeep(Exception):

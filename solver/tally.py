@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from games.codes import DRAW, FIRST_WINS, RESULTS, SECOND_WINS, UNFINISHED, Codes, Indices, distinct
 from games.game import Game, least_images
-from solver.layers import Gathered
+from solver.forward import Gathered
 from solver.loops import Loops
 from solver.progress import Stage
 from solver.run import Run

@@ -6,7 +6,7 @@ from types import TracebackType
 
 import click
 
-from solver.progress import Progress
+from solver.progress import PLANNED, Progress
 from workbench.timeleft import TimeLeft, in_words
 
 PATIENCE = 1.0
@@ -25,15 +25,30 @@ class ProgressLine:
         self._left = TimeLeft()
         self._next = time.monotonic() + PATIENCE
         self._shown = False
+        self._piece, self._more = "", False
 
     def __enter__(self) -> "ProgressLine":
         return self
 
+    def begin(self, piece: str, *, more: bool) -> None:
+        """The reports that follow are about another piece of the work, which has a name unless it is the only one.
+
+        more: whether there are further pieces to come.
+        """
+        self._piece, self._more = piece, more
+        self._left = TimeLeft()
+
     def __call__(self, progress: Progress) -> None:
         """Told by the solver how far it is."""
+        if progress.stage == PLANNED:
+            return
         left = self._left.after(progress)
         if self._is_watched and time.monotonic() >= self._next:
-            click.echo(f"\r{as_line(progress, left):<{ROOM}.{ROOM}}", nl=False, err=True)
+            click.echo(
+                f"\r{as_line(progress, left, self._piece, more=self._more):<{ROOM}.{ROOM}}",
+                nl=False,
+                err=True,
+            )
             self._shown = True
             self._next = time.monotonic() + AGAIN
 
@@ -49,13 +64,18 @@ class ProgressLine:
         self.wipe()
 
 
-def as_line(progress: Progress, left: float | None) -> str:
-    """How far the work is, in one line; `left` in seconds, None where it is not known."""
+def as_line(progress: Progress, left: float | None, piece: str = "", *, more: bool = False) -> str:
+    """How far the work is, in one line.
+
+    left: seconds of this stage, None where it is not known; piece: what is worked on, if it is not all; more: whether
+    other pieces follow.
+    """
     stage = progress.stage
+    name = f"{piece}, {stage.name}" if piece else stage.name
     if not progress.total:
-        return f"{stage.name}: {progress.positions:,} so far, up to ply {progress.done} ..."
-    share = f"{stage.name}: {100 * progress.done // progress.total} % of {progress.positions:,} positions"
+        return f"{name}: {progress.positions:,} so far, up to ply {progress.done} ..."
+    share = f"{name}: {100 * progress.done // progress.total} %"
     if left is None:
-        return f"{share} ..."
+        return f"{share} of {progress.positions:,} positions ..."
     about = "at most" if stage.may_end_early else "about"
-    return f"{share}, {about} {in_words(left)} left{'' if stage.is_last else ' in this step'}"
+    return f"{share}, {about} {in_words(left)} left{' in this step' if more or not stage.is_last else ''}"

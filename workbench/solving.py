@@ -38,11 +38,13 @@ class Keeping(NamedTuple):
 class Solver:
     """Solves one game after another, and says on standard error how much memory each of them takes.
 
-    memory: bytes that may be used.  keeping: None to solve afresh and keep nothing.
+    memory: bytes that may be used.  keeping: None to solve afresh and keep nothing.  pieces: how many games there are,
+    and one more if counts are wanted.
     """
 
-    def __init__(self, memory: int, line: ProgressLine, keeping: Keeping | None) -> None:
+    def __init__(self, memory: int, line: ProgressLine, keeping: Keeping | None, pieces: int = 1) -> None:
         self._memory = memory
+        self._pieces = self._pieces_left = pieces
         self._line = line
         self._keeping = keeping
         self._held = 0
@@ -53,6 +55,10 @@ class Solver:
 
     def __call__(self, game: Game, start: int | None = None) -> Solved | SolvedScores:
         """A solved game, kept or new."""
+        if isinstance(game, HousedGame):
+            self._begin("under house rules")
+        else:
+            self._begin("fair play" if start is None else "second begins")
         keeping = self._keeping
         if keeping is None:
             return self._solve(game, start, NoJournal())
@@ -88,11 +94,16 @@ class Solver:
 
     def counts(self, solution: Solution) -> tuple[Tally | None, TooMuchMemory | None]:
         """The counts of what has been solved, or why there is not the memory for them."""
+        self._begin("counts")
         try:
             with self._beside_what_is_held():
                 return solution.counts(Run(self._memory - self._held, self._told)), None
         except TooMuchMemory as too_much:
             return None, too_much
+
+    def _begin(self, piece: str) -> None:
+        self._pieces_left -= 1
+        self._line.begin(piece if self._pieces > 1 else "", more=self._pieces_left > 0)
 
     @contextmanager
     def _beside_what_is_held(self) -> Iterator[None]:

@@ -33,7 +33,8 @@ class TimeLeft:
         taken, done = now - self._begun, progress.done - self._done_before
         if taken < PATIENCE or done <= 0 or done < ENOUGH * (progress.total - self._done_before):
             return None
-        return max(0, progress.total - progress.done) * taken / done if progress.total else None
+        is_known = progress.total and progress.stage.is_even
+        return max(0, progress.total - progress.done) * taken / done if is_known else None
 
     def _goes_on(self, progress: Progress) -> bool:
         """Whether this is the same stage of the same game as was told of last."""

@@ -71,7 +71,7 @@ def at_once(monkeypatch):
     """Everything is written as soon as it is known, and the work goes in small parts."""
     monkeypatch.setattr("solver.journal.WAIT", 0.0)
     monkeypatch.setattr("solver.journal.AGAIN", 0.0)
-    for part in ("solver.layers.PART", "solver.loops.PART", "solver.loops.FEW"):
+    for part in ("solver.forward.PART", "solver.layers.PART", "solver.loops.PART", "solver.loops.FEW"):
         monkeypatch.setattr(part, 1000)
 
 
@@ -199,7 +199,7 @@ def test_what_a_killed_run_was_just_writing_does_no_harm(tmp_path, at_once):
 
 KILLED = """
 import os, signal, sys
-import solver.journal, solver.layers, solver.loops, solver.slides
+import solver.journal
 from pathlib import Path
 from games.load import load_game
 from solver.engines import solve_any

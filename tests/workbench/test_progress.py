@@ -1,11 +1,14 @@
 """How far the work is and how long it will take: nothing false, and nothing before there is something to judge by."""
 
+import io
+import sys
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from solver.progress import Progress, Stage, counted
-from workbench.progress import as_line
+from solver.progress import PLANNED, Progress, Stage, counted
+from workbench.progress import ROOM, ProgressLine, as_line
 from workbench.timeleft import ENOUGH, PATIENCE, TimeLeft, in_words
 
 BACK, MORE = Stage("working back", is_last=True), Stage("joining moves")
@@ -77,6 +80,11 @@ def test_each_stage_and_each_game_is_judged_by_itself():
     assert left.after(Progress(BACK, 100, 200, 8)) == 10
 
 
+def test_nothing_is_said_of_a_stage_whose_shares_are_not_even():
+    for _, left, _ in told(1000, 100, steps=50, stage=Stage("working back", is_even=False)):
+        assert left is None
+
+
 def test_a_clock_that_stands_still_is_no_mistake():
     left = TimeLeft(lambda: 0.0)
     for done in (0, 50, 100):
@@ -112,18 +120,70 @@ def test_times_in_words(seconds, said):
     [
         (counted(7, 12_345), None, "counting positions: 12,345 so far, up to ply 7 ..."),
         (Progress(BACK, 1, 3, 5_478), None, "working back: 33 % of 5,478 positions ..."),
-        (Progress(BACK, 1, 3, 5_478), 31.0, "working back: 33 % of 5,478 positions, about 30 s left"),
+        (Progress(BACK, 1, 3, 5_478), 31.0, "working back: 33 %, about 30 s left"),
         (
             Progress(MORE, 2, 3, 9),
             200,
-            "joining moves: 66 % of 9 positions, about 3 min 20 s left in this step",
+            "joining moves: 66 %, about 3 min 20 s left in this step",
         ),
         (
             Progress(Stage("working back", is_last=True, may_end_early=True), 2, 3, 9),
             2,
-            "working back: 66 % of 9 positions, at most a few seconds left",
+            "working back: 66 %, at most a few seconds left",
         ),
     ],
 )
 def test_the_line(progress, left, line):
     assert as_line(progress, left) == line
+
+
+def test_the_line_of_one_of_several_pieces():
+    half = Progress(BACK, 1, 2, 9)
+    longest = "under house rules, working back: 50 %, about 1 h 40 min left in this step"
+    assert as_line(half, 6000, "under house rules", more=True) == longest
+    assert len(longest) <= ROOM
+    assert as_line(half, 6000, "under house rules") == longest.removesuffix(" in this step")
+    assert as_line(counted(7, 10**9), None, "under house rules").startswith(
+        "under house rules, counting positions: "
+    )
+
+
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
+def shown(monkeypatch, reports, *, watched=True):
+    """What a terminal has been sent, after a second and more for each report."""
+    terminal = Terminal() if watched else io.StringIO()
+    now = [0.0]
+    monkeypatch.setattr(sys, "stderr", terminal)
+    monkeypatch.setattr("workbench.progress.time.monotonic", lambda: now[0])
+    with ProgressLine() as line:
+        for report in reports:
+            line(report)
+            now[0] += 1.5
+    return terminal.getvalue()
+
+
+REPORTS = [counted(0, 1), counted(1, 10), Progress(PLANNED, 0, 0, 0), Progress(BACK, 5, 10, 10)]
+
+
+def test_the_line_is_shown_after_a_second_and_wiped(monkeypatch):
+    said = shown(monkeypatch, REPORTS)
+    lines = [part.rstrip() for part in said.split("\r")[1:]]
+    assert lines == [
+        "counting positions: 10 so far, up to ply 1 ...",
+        "working back: 50 % of 10 positions ...",
+        "",
+        "",
+    ]
+    assert "\n" not in said
+
+
+def test_nothing_is_shown_where_nobody_looks(monkeypatch):
+    assert shown(monkeypatch, REPORTS, watched=False) == ""
+
+
+def test_nothing_is_shown_of_short_work(monkeypatch):
+    assert shown(monkeypatch, REPORTS[:1]) == ""

@@ -65,7 +65,9 @@ def command(
     played = load_game(game)
     house = load_house_rules(house_rules, played) if house_rules else None
     with Measure() as measure, ProgressLine() as line:
-        solver = Solver(memory << 20, line, None if no_cache else _keeping(game, house_rules, resume=resume))
+        keeping = None if no_cache else _keeping(game, house_rules, resume=resume)
+        pieces = 1 + (house is not None) + (played.other_start is not None) + bool(counts)
+        solver = Solver(memory << 20, line, keeping, pieces)
         with _telling_how_to_go_on(solver):
             solution = solve(played, house, player_named(seat or "second"), solver)
         counted = counts if counts is not None else solution.positions <= SMALL
