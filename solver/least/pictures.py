@@ -173,9 +173,9 @@ class _Race:
             best = self._refute(best, allowed)
             used = 0
             while used < allowed and self._is_open(best):
-                shorter, nodes = repair.shorter(best)
+                best, nodes = repair.step(best)
                 used += nodes
-                best = self._told_of(shorter or best)
+                self._told_of(best)
             allowed *= 2
         return best
 

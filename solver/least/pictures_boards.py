@@ -103,7 +103,7 @@ class Boards:
         weights = np.uint64(1) << np.arange(3 * self.cells, dtype=np.uint64)
         images = []
         for way in self.where:
-            turned = planes[:, :, list(way)].transpose(1, 0, 2).reshape(self.size, -1)
+            turned = planes[:, :, list(way)].transpose(1, 0, 2).reshape(self.size, 3 * self.cells)
             images.append((turned * weights).sum(axis=1, dtype=np.uint64).tolist())
         self.images: list[tuple[int, ...]] = list(zip(*images, strict=True))
 

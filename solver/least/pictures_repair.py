@@ -1,7 +1,8 @@
 """A shorter list out of a longer one: a few pictures are taken away, and fewer are put back where that can be done.
 
-What stays says which states it answers; what is missing is looked for by going through all ways for a while.  Chance
-chooses what is taken away, always in the same manner for the same game.
+What stays says which states it answers; what is missing is looked for in a tree, for a while.  Where the list does not
+get shorter it may become another one that is as long, so that the search does not stick.  Chance chooses what is taken
+away and the order of things in the tree, always in the same manner for the same game.
 """
 
 import random
@@ -9,33 +10,59 @@ from collections.abc import Sequence
 
 from solver.least.pictures_boards import Boards, Picture
 from solver.least.pictures_list import in_order, narrowed
-from solver.least.pictures_tree import Tree
+from solver.least.pictures_tree import Asked, Node, Tree, Way
 
 SEED = 1
-NODES_A_TRY = 150
+NODES_TO_SHORTEN = 150
+NODES_TO_CHANGE = 40
 FEWEST_TAKEN = 2
+ONE_MORE = 0.7
+"""How probable it is that one more picture is taken away."""
 
 
 class Repair:
-    """Looks for shorter lists; tries: how many times pictures were taken away."""
+    """Makes lists shorter; tries: how many times pictures were taken away."""
 
     def __init__(self, boards: Boards) -> None:
         self._boards = boards
         self._chance = random.Random(SEED)  # noqa: S311 - the same choice every time is what is wanted
         self.tries = 0
 
-    def shorter(self, pictures: Sequence[Picture]) -> tuple[list[Picture] | None, int]:
-        """One try: a list with one picture less, or None if it did not come about; and how many nodes it took."""
+    def step(self, pictures: Sequence[Picture]) -> tuple[list[Picture], int]:
+        """One try: a list that keeps the claim and is no longer than this one; and how many nodes it took."""
         self.tries += 1
-        tree = Tree(self._boards, len(pictures) - 1, narrowed(self._boards, self._thinned(pictures)))
-        tree.advance(NODES_A_TRY)
-        return None if tree.found is None else in_order(tree.found), tree.nodes
+        root = narrowed(self._boards, self._thinned(pictures))
+        nodes = 0
+        for most, allowed in (len(pictures) - 1, NODES_TO_SHORTEN), (len(pictures), NODES_TO_CHANGE):
+            tree = _AtRandom(self._boards, most, root, self._chance)
+            tree.advance(allowed)
+            nodes += tree.nodes
+            if tree.found is not None:
+                return in_order(tree.found), nodes
+        return list(pictures), nodes
 
     def _thinned(self, pictures: Sequence[Picture]) -> list[Picture]:
         """The list without some of its pictures, seldom without many."""
-        most = max(FEWEST_TAKEN, len(pictures) - 1)
         taken = FEWEST_TAKEN
-        while taken < most and self._chance.random() < 0.6:
+        while taken < len(pictures) - 1 and self._chance.random() < ONE_MORE:
             taken += 1
         gone = self._chance.sample(range(len(pictures)), min(taken, len(pictures)))
         return [picture for number, picture in enumerate(pictures) if number not in gone]
+
+
+class _AtRandom(Tree):
+    """A tree in which chance has a say in what is gone through first."""
+
+    def __init__(self, boards: Boards, most: int, root: Node, chance: random.Random) -> None:
+        super().__init__(boards, most, root)
+        self._chance = chance
+
+    def _worth(self, asked: Asked, state: int) -> float:
+        return super()._worth(asked, state) * (1 + self._chance.random() / 2)
+
+    def _growth(self, node: Node, way: Way) -> float:
+        growth = super()._growth(node, way)
+        return growth + 2 * self._chance.random() if growth else 0
+
+    def _targets(self, pictures: list[Picture]) -> list[Picture]:
+        return self._chance.sample(pictures, len(pictures))

@@ -130,12 +130,12 @@ class Tree:
         state = min(asked.ways, key=lambda s: (self._worth(asked, s), s))
         return [*self._in_slots(node, state, asked.ways[state]), *self._in_new_slots(node, state)]
 
-    def _worth(self, asked: "_Asked", state: int) -> float:
+    def _worth(self, asked: "Asked", state: int) -> float:
         """States that leave few ways are looked at first, and those that end many branches."""
         ways = len(asked.ways[state]) + (len(self.boards.whole(state)) if asked.room else 0)
         return ways / self._trouble[state] if ways > 1 else 0
 
-    def _asked(self, node: Node, order: "Order") -> "_Asked | None":
+    def _asked(self, node: Node, order: "Order") -> "Asked | None":
         """The ways to answer each state that is met; None if there is a state that nothing can answer.
 
         What comes next in every way to answer a state is met as well.
@@ -155,9 +155,9 @@ class Tree:
                 anyway &= way.after
             waiting |= anyway
             met |= anyway
-        return _Asked(met, room, ways)
+        return Asked(met, room, ways)
 
-    def _are_too_many(self, asked: "_Asked") -> bool:
+    def _are_too_many(self, asked: "Asked") -> bool:
         """Whether more states than there is room for need new slots, and no two of them can share one."""
         apart: list[int] = []
         unfit = [state for state, ways in asked.ways.items() if not ways]
@@ -170,14 +170,14 @@ class Tree:
                     return True
         return False
 
+    def _growth(self, node: Node, way: Way) -> float:
+        """By how many signs the slot's picture grows: ways that need little are gone first."""
+        return way.picture.signs.bit_count() - node.slots[way.slot].picture.signs.bit_count()
+
     def _in_slots(self, node: Node, state: int, ways: list[Way]) -> Iterator[Node]:
-        """The nodes in which a slot answers the state, those first whose picture hardly grows."""
-
-        def growth(way: Way) -> int:
-            return way.picture.signs.bit_count() - node.slots[way.slot].picture.signs.bit_count()
-
+        """The nodes in which a slot answers the state."""
         gone: dict[int, tuple[int, ...]] = {}
-        for number, picture, after in sorted(ways, key=lambda way: (growth(way), way)):
+        for number, picture, after in sorted(ways, key=lambda way: (self._growth(node, way), way)):
             slot = node.slots[number]
             barred = slot.barred + gone.get(number, ())
             grown = slot.answering(state, picture, barred)
@@ -185,15 +185,19 @@ class Tree:
             yield Node((*node.slots[:number], grown, *node.slots[number + 1 :]), met)
             gone[number] = (*gone.get(number, ()), picture.signs)
 
+    def _targets(self, pictures: list[Picture]) -> list[Picture]:
+        """The pictures of a whole board in the order in which they are tried."""
+        return pictures
+
     def _in_new_slots(self, node: Node, state: int) -> Iterator[Node]:
         """The nodes in which a new slot answers the state."""
         if len(node.slots) < self.most:
-            for picture in self.boards.whole(state):
+            for picture in self._targets(self.boards.whole(state)):
                 slot = Slot(self.boards, picture, 1 << state)
                 yield Node((*node.slots, slot), node.met | slot.after())
 
 
-class _Asked(NamedTuple):
+class Asked(NamedTuple):
     """What a node asks for: the states met in any case, the room for new slots, each state's ways in the slots."""
 
     met: int
