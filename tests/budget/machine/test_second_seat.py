@@ -78,6 +78,6 @@ def test_a_game_whatever_stood_in_the_store(fill):
 
 
 def test_its_words():
-    assert PROGRAM.words(INSTRUCTION) == 78
+    assert PROGRAM.words(INSTRUCTION) == 75
     assert PROGRAM.words(SPACE) == 16
-    assert PROGRAM.words() == 109 < BY_HAND_ELSEWHERE
+    assert PROGRAM.words() == 104 < BY_HAND_ELSEWHERE
