@@ -1,5 +1,6 @@
 """Finding games: by name in the catalogue, in a TOML file, or in a Python file of the user's."""
 
+import os
 from importlib import import_module
 from pathlib import Path
 
@@ -41,6 +42,10 @@ def load_game(which: str | Path) -> Game:
     if is_program(name):
         return _load_program(name)
     known = catalogue_names()
+    if name not in known and os.path.isfile(name):  # noqa: PTH113 - pathlib's own raises where a name is too long
+        raise bad(
+            "is no game; expected a .toml or .py file, or a name of the catalogue (wordtight games)", name
+        )
     if name not in known:
         raise bad(
             f"there is no game called '{name}'; expected a .toml or .py file, "

@@ -49,12 +49,23 @@ def read_text(path: str | Path) -> str:
 def _why_unread(error: Exception, name: str) -> str:
     """Why a file could not be opened or read, in words of our own where there are some."""
     if isinstance(error, FileNotFoundError | NotADirectoryError):
-        return "there is no such file"
+        return f"there is no such file{_near_file(name)}"
     if os.path.isdir(name):  # noqa: PTH112 - pathlib's own may raise once more what the system said
         return "it is a folder"
     if isinstance(error, PermissionError):
         return "the system does not permit it"
     return str(getattr(error, "strerror", None) or error)
+
+
+def _near_file(name: str) -> str:
+    """Which file in the same folder was probably meant, if there is one; nothing where the folder cannot be read."""
+    path = Path(name)
+    try:
+        names = {file.name.lower(): file.name for file in path.parent.iterdir() if file.is_file()}
+    except (OSError, ValueError):
+        return ""
+    close = closest(path.name, tuple(sorted(names)))
+    return f"; did you mean '{path.with_name(names[close])}'?" if close else ""
 
 
 def read_toml(path: str | Path, kind: str) -> "Table":

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from games.game import Game
 from games.house import HouseRules
+from games.load import catalogue_names
 from games.problems import BadInput, bad
 from games.tomlfile import read_text
 from solver import table
@@ -45,6 +46,8 @@ def load_strategy(
     lines that are missing.  Raises BadInput with every mistake, also where one of them contradicts the header.
     """
     file = str(path)
+    if file in catalogue_names() and not Path(file).exists():
+        raise bad("is a game; expected a rule sheet or a table (wordtight new rules writes one)", file)
     if file.lower().endswith(".toml"):
         raise bad("is no strategy; expected a rule sheet, or a table in a .csv file", file)
     lines = read_text(path).split("\n")

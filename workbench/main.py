@@ -30,6 +30,7 @@ COMMANDS = {
     "new": Entry("write", "start a rule sheet, house rules, machine, program or game"),
     "check": Entry("write", "is this file well written? every mistake with its line"),
     "prove": Entry("prove", "does it never lose? the proof, or a line that beats it"),
+    "compare": Entry("prove", "two strategies: where they differ, what each gives away"),
     "size": Entry("fit", "does it fit the machine's store? words, bit for bit"),
     "tighten": Entry("fit", "the smallest strategy that holds, and why none is smaller"),
     "assemble": Entry("load", "a program in words of store: listing, or every mistake"),
@@ -42,6 +43,7 @@ WISHES = (
     ("know who wins it", "a game", "wordtight solve GAME"),
     ("write a first strategy", "nothing yet", "wordtight new rules"),
     ("know that it never loses", "a rule sheet", "wordtight prove my.rules"),
+    ("pick the better of two", "two sheets", "wordtight compare A B"),
     ("let a class find its hole", "a rule sheet", "wordtight play GAME --against my.rules"),
     ("charge for wrong input", "a rule sheet", "wordtight new house-rules"),
     ("know that it fits", "a rule sheet", "wordtight size my.rules --machine M"),
@@ -73,12 +75,20 @@ class Workbench(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As usual, but with a word about the command that was probably meant."""
+        if args and args[0] == "help":  # what people type who have not read that it is an option
+            args = [*args[1:2], "--help"]
+            if len(args) == 1:
+                raise click.exceptions.Exit(self._say_help(ctx))
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             from games.problems import near_miss
 
             hint = near_miss(args[0], tuple(COMMANDS)) or f"; expected one of {', '.join(COMMANDS)}"
             raise click.UsageError(f"there is no command '{args[0]}'{hint}")
         return super().resolve_command(ctx, args)
+
+    def _say_help(self, ctx: click.Context) -> int:
+        click.echo(self.get_help(ctx))
+        return 0
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The commands by stage, and the table of wishes."""

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from budget.card import CostCard, load_machine
+from budget.card import CostCard, load_machine, machine_names
 from budget.size import Row, Size, size_play
 from games.codes import PLAYERS
 from games.problems import listed
@@ -30,9 +30,7 @@ NO_TABLE = "In some position that can be met it has no legal answer, so there is
 
 @click.command("size")
 @strategy_argument
-@click.option(
-    "--machine", required=True, metavar="M", help="The machine: a name such as twelve-bit, or a .toml file."
-)
+@click.option("--machine", metavar="M", help="The machine: a name such as twelve-bit, or a .toml file.")
 @game_option
 @seats_option
 @claim_option
@@ -40,7 +38,7 @@ NO_TABLE = "In some position that can be met it has no legal answer, so there is
 @json_option
 def command(
     strategy: str,
-    machine: str,
+    machine: str | None,
     game: str | None,
     seat: str | None,
     claim: str | None,
@@ -53,6 +51,8 @@ def command(
     bit for bit in every encoding and read back from the words. Ends with status
     0 if the claim is proved and an encoding fits, and else with 1.
     """
+    if machine is None:
+        raise click.UsageError(f"expected --machine and one of {listed(machine_names())}, or a .toml file")
     written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
     house = written.house
     card = load_machine(machine)
