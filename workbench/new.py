@@ -1,12 +1,19 @@
 """Commented examples to begin with: one of each kind of file."""
 
+import os
 from pathlib import Path
 from typing import NamedTuple
 
-from games.problems import bad, listed, near_miss
+from games.game import Game
+from games.load import load_game
+from games.problems import BadInput, bad, listed, near_miss
+from solver.header import is_file
+from solver.load import read_sheet_header
+from solver.sheet.reader import SheetReader
 from workbench.files import write_new
 
 _TEMPLATES = Path(__file__).parent / "templates"
+USUAL_GAME, ANY_GAME = "noughts-and-crosses", "any-game.rules"
 
 
 class Kind(NamedTuple):
@@ -32,6 +39,9 @@ KINDS = {
     "machine": Kind(
         "machine.toml", "my-machine.toml", "wordtight size my.rules --machine {}", "does it fit?"
     ),
+    "characters": Kind(
+        "characters.toml", "my-code.toml", "wordtight check {}", "has every code at most one meaning?"
+    ),
     "program": Kind(
         "program.orders",
         "my.orders",
@@ -54,9 +64,34 @@ def template(kind: str) -> str:
     return (_TEMPLATES / KINDS[kind].template).read_text(encoding="utf-8")
 
 
-def write_example(kind: str, path: str | None = None, *, overwrite: bool = False) -> str:
-    """Write the example of a kind of file; the path that was written."""
-    text = template(kind)
+def rules_for(game_name: str) -> str:
+    """A rule sheet to begin with for any game: rules about lines where it has lines of three, else a search."""
+    game = load_game(game_name)
+    named = os.path.relpath(game_name) if is_file(game_name) else game_name
+    text = template("rules").replace(USUAL_GAME, named)
+    if not _can_be_read(text, game):
+        text = (_TEMPLATES / ANY_GAME).read_text(encoding="utf-8").replace("GAME", named)
+    return text
+
+
+def _can_be_read(text: str, game: Game) -> bool:
+    """Whether every rule of a sheet makes sense in a game."""
+    lines = text.split("\n")
+    _, begin = read_sheet_header(lines, "")
+    try:
+        SheetReader("", lines, game).read(begin)
+    except BadInput:
+        return False
+    return True
+
+
+def write_example(
+    kind: str, path: str | None = None, *, game: str | None = None, overwrite: bool = False
+) -> str:
+    """Write the example of a kind of file, a rule sheet for a game if one is named; the path that was written."""
+    if game is not None and kind != "rules":
+        raise bad("only 'new rules' is for a game; expected no --game")
+    text = template(kind) if game is None else rules_for(game)
     target = path or KINDS[kind].name
     write_new(target, text, overwrite=overwrite)
     return target

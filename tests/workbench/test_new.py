@@ -170,3 +170,17 @@ def test_every_class_that_the_first_house_rules_mention_can_be_used():
 
     said = template("house-rules")
     assert all(name in said for name in classes_of(load_game("noughts-and-crosses")))
+
+
+def test_a_sheet_can_begin_for_any_game_of_the_catalogue():
+    from games.load import catalogue_names
+
+    for name in catalogue_names():
+        assert wordtight("new", "rules", "--game", name, "--force").status == 0
+        assert f"game: {name}\n" in Path("my.rules").read_text("utf-8")
+        assert wordtight("check", "my.rules").status == 0, name
+
+
+def test_only_a_sheet_is_for_a_game():
+    ran = wordtight("new", "table", "--game", "hexapawn")
+    assert (ran.status, "only 'new rules' is for a game" in ran.err) == (2, True)
