@@ -7,13 +7,16 @@ import pytest
 from hypothesis import given
 
 from games.load import load_game, parse_game
-from solver.engines import solve_game
+from games.problems import BadInput
+from solver.engines import solve_any, solve_game
+from solver.forward import EndlessPlay
 from solver.graph import explore
 from solver.halves import Halves, bytes_needed, solve_halves, table_bytes
 from solver.layers import Layers, solve_by_layers
-from solver.loops import solve_loops
+from solver.loops import Loops, solve_loops
 from solver.run import Run, TooMuchMemory
-from solver.slides import slide_game, solve_slides
+from solver.slides import Slides, slide_game, solve_slides
+from solver.solved import start_values
 from solver.tally import lines_by_result
 from solver.values import best_play
 from tests import twins
@@ -96,6 +99,28 @@ def test_the_matrices_of_slides_give_what_plain_loops_give(keys, sparse, monkeyp
     assert np.array_equal(found.distance, plain.distance)
     for codes, others in zip(plain.plies(), fast.plies(), strict=True):
         assert np.array_equal(codes, others)
+
+
+def test_where_a_byte_cannot_say_the_distance_plain_loops_do(monkeypatch):
+    game = load_game("three-mens-morris")
+    assert isinstance(solve_game(game), Slides)
+    monkeypatch.setattr("solver.slides.WON", 5)
+    assert isinstance(solve_game(game), Loops)
+
+
+def test_a_game_that_goes_round_though_it_says_it_does_not_is_not_solved_for_ever():
+    """The way into the loop is long; then the same positions come again and again."""
+    drawing = [*((step % 2, [step + 1]) for step in range(30)), (0, [31]), (1, [32, 33]), (0, [31]), "first"]
+    game = Toy(drawing)
+    game.can_repeat = False
+    with pytest.raises(BadInput, match="can_repeat is False, but play can go on for ever; expected True"):
+        solve_game(game)
+    with pytest.raises(BadInput, match="play can go on for ever"):
+        solve_any(game)
+    with pytest.raises(EndlessPlay):
+        solve_by_layers(game)
+    game.can_repeat = True
+    assert start_values(solve_game(game)) == ("draw", None)
 
 
 def test_larger_boards_go_to_the_halves_and_small_or_housed_ones_do_not():
