@@ -146,7 +146,7 @@ def _read_characters(card: Table, word_bits: int) -> Characters | None:
     table = card.table("characters")
     if "characters" not in card or len(card.problems) > before:
         return None
-    code = load_characters(table.text("code", one_of=character_code_names()))
+    code = load_characters(_code_name(table), Path(card.file).parent)
     bits = table.whole("bits", default=code.bits, least=1, most=LONGEST_CHARACTER)
     per_word = table.whole("per-word", default=max(1, word_bits // bits), least=1, most=LONGEST_WORD)
     words_each = table.whole("words-per-character", default=ceil_divide(bits, word_bits), least=1, most=2)
@@ -161,6 +161,19 @@ def _read_characters(card: Table, word_bits: int) -> Characters | None:
     else:
         _check_packed(table, characters, word_bits)
     return characters
+
+
+def _code_name(table: Table) -> str:
+    """The character code: one that comes with Wordtight, or a TOML file beside the card."""
+    known = character_code_names()
+    before = len(table.problems)
+    name = table.text("code")
+    if name in known or name.lower().endswith(".toml"):
+        return name
+    if len(table.problems) == before:
+        quoted = listed([*(f'"{each}"' for each in known), "a .toml file"])
+        table.wrong("code", f"'code' should be {quoted}, not \"{name}\"{near_miss(name, known)}")
+    return known[0]
 
 
 def _check_wide(table: Table, characters: Characters, word_bits: int) -> None:

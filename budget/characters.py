@@ -162,8 +162,11 @@ def character_code_names() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in _FOLDER.glob("*.toml")))
 
 
-def load_characters(name: str) -> CharacterCode:
-    """The character code of this name.  Raises BadInput if there is none."""
+def load_characters(name: str, folder: str | Path = "") -> CharacterCode:
+    """The character code of this name, or of a TOML file in a folder.  Raises BadInput if there is none."""
+    if name.lower().endswith(".toml"):
+        path = Path(folder) / name
+        return parse_characters(read_text(path), str(path))
     known = character_code_names()
     if name not in known:
         raise bad(
@@ -183,18 +186,50 @@ def parse_characters(text: str, file: str) -> CharacterCode:
     line_end = tuple(
         table.whole(key, most=largest) for key in ("carriage-return", "line-feed") if key in table
     )
-    cases = tuple(_read_case(each, largest) for each in table.tables("case"))
+    tables = table.tables("case")
+    cases = tuple(_read_case(each, largest) for each in tables)
     if not cases:
         table.wrong("case", "there is no case; expected one [[case]] or more")
     table.finish()
+    if not table.problems:
+        _check_controls(table, tables, CharacterCode("", title, origin, bits, end, line_end, cases))
     table.raise_problems()
-    return CharacterCode(file.removesuffix(".toml"), title, origin, bits, end, line_end, cases)
+    return CharacterCode(Path(file).stem, title, origin, bits, end, line_end, cases)
+
+
+def _check_controls(table: Table, tables: list[Table], code: CharacterCode) -> None:
+    """Check that codes which shift, end a line or end a message do nothing else."""
+    if len(code.cases) > 1:
+        for each, case in zip(tables, code.cases, strict=True):
+            if case.shift is None:
+                each.wrong(
+                    "", f"the case '{case.name}' has no 'shift'; expected one where there are several cases"
+                )
+    shifts = [("'shift'", case.shift) for case in code.cases if case.shift is not None]
+    ends = [("a line end", each) for each in code.line_end]
+    meaning: dict[int, str] = {}
+    for what, number in (("'end'", code.end), *shifts, *ends):
+        if number in meaning:
+            table.wrong("", f"code {number} is both {meaning[number]} and {what}; expected different codes")
+        meaning[number] = what
+    for each, case in zip(tables, code.cases, strict=True):
+        for sign, number in case.codes.items():
+            if number in meaning:
+                message = (
+                    f"code {number} is {meaning[number]} and {_in_words(sign)}; expected {NO_CHARACTER} there"
+                )
+                each.wrong("table", message)
 
 
 def _read_case(table: Table, largest: int) -> Case:
     name = table.text("name")
     shift = table.whole("shift", most=largest) if "shift" in table else None
     signs = "".join(table.texts("table"))
+    if not (name.isascii() and name.isidentifier()):
+        table.wrong("name", "'name' should be one word of letters, such as \"figures\"")
+    twice = [sign for sign in dict.fromkeys(signs) if sign != NO_CHARACTER and signs.count(sign) > 1]
+    if twice:
+        table.wrong("table", f"{_in_words(twice[0])} is in the table twice; expected it once")
     if len(signs) != largest + 1:
         table.wrong("table", f"the table has {len(signs)} places; expected {largest + 1}, one for each code")
     table.finish()

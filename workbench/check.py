@@ -11,7 +11,7 @@ from games.tomlfile import kind_among, read_text
 from solver.load import Written, load_strategy
 from workbench.output import plural
 
-KINDS = ("game", "house-rules", "machine")
+KINDS = ("game", "house-rules", "machine", "characters")
 ORDERS = ".orders"
 """How the name of a program in Wordtight's own orders ends."""
 DEFAULT_GAME = "noughts-and-crosses"
@@ -53,10 +53,22 @@ def _check_toml(file: str, game: str | None) -> Checked:
         priced = sum(rule.cost != "nothing" for rule in own)
         has = f"{plural(len(own), 'rule')}, {priced or 'none'} of them with a cost"
         return Checked(kind, f"house rules for {played.title}: {has}.")
+    if kind == "characters":
+        return _check_characters(text, file)
     from budget.card import parse_machine
 
     card = parse_machine(text, file)
     return Checked(kind, f"a machine: {card.title}, {card.store_words:,} words of {card.word_bits} bits.")
+
+
+def _check_characters(text: str, file: str) -> Checked:
+    from budget.characters import parse_characters
+
+    code = parse_characters(text, file)
+    about = (
+        f"a character code: {code.title}, {plural(len(code.characters), 'character')} of {code.bits} bits."
+    )
+    return Checked("characters", about)
 
 
 def _check_orders(file: str) -> Checked:

@@ -24,6 +24,7 @@ READERS = {
     "house-rules": ("check", "prove ../beside/good.rules --house-rules"),
     "house-rules-wide": ("check --game four-by-three", "prove ../beside/wide.rules --house-rules"),
     "unknown-kinds": ("check",),
+    "programs": ("assemble --machine twelve-bit", "run --machine twelve-bit"),
 }
 """The commands that read the files of a folder; all must say the same."""
 LONGEST_LINE = 500

@@ -10,6 +10,7 @@ from workbench.output import emit_json, json_option, say, say_next, typed
 NEXT = {
     "rules": ("wordtight prove {}", "is it true as well?"),
     "python-game": ("wordtight solve {}", "who wins under best play"),
+    "characters": ("wordtight new machine", 'a cost card can name it: code = "..."'),
     "program": ("wordtight assemble {} --machine twelve-bit", "which words is it on a machine?"),
 }
 """What comes next where that is not the same as for a file that has just been begun."""
