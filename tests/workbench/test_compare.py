@@ -108,14 +108,17 @@ def test_on_a_machine_the_words_are_those_of_size():
 
 
 def test_what_settling_the_choices_changes_is_said(folder):
-    folder("open.rules", HEADER + "complete a line\nblock a line\ntake the centre\ntake any free cell\n")
+    open_sheet = LAMP.replace("take a corner\n", "")
+    folder("open.rules", HEADER + open_sheet)
     folder("plain.rules", HEADER + "choice: plain\n" + LAMP)
     ran = wordtight("compare", "open.rules", "plain.rules", "--machine", "twelve-bit")
     verdicts = json.loads(wordtight("size", "open.rules", "--machine", "twelve-bit", "--json").out)[
         "verdicts"
     ]
-    changed = [reading for reading, verdict in verdicts.items() if verdict != "refuted"]
-    assert [reading for reading in verdicts if f"settled {reading}, A is proved." in ran.out] == changed
+    assert verdicts == {"plain": "proved", "turned": "proved"}
+    assert json.loads(wordtight("prove", "open.rules", "--json").out)["verdict"] == "refuted"
+    for reading in verdicts:
+        assert f"With its choices settled {reading}, A is proved." in ran.out
     assert "settled plain, B" not in ran.out
 
 
