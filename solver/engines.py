@@ -13,7 +13,6 @@ from games.repetition import without_repetition_limit
 from solver.forward import EndlessPlay, Tangled
 from solver.graph import TooLarge
 from solver.layers import solve_by_layers
-from solver.loops import solve_loops
 from solver.progress import Report
 from solver.run import MEMORY, NoJournal, Run
 from solver.solved import Solved
@@ -74,7 +73,7 @@ def solve_plainly(
 
 def _plainly(game: Game, start: int | None, run: Run) -> Solved:
     if game.can_repeat:
-        return solve_loops(game, start, run)
+        return _by_loops(game, start, run)
     try:
         return _without_repeating(game, start, run)
     except EndlessPlay:
@@ -88,9 +87,15 @@ def _without_repeating(game: Game, start: int | None, run: Run) -> Solved:
     except Tangled:
         pass
     try:
-        return solve_loops(game, start, run)
+        return _by_loops(game, start, run)
     except TooLarge:
         return by_layers()
+
+
+def _by_loops(game: Game, start: int | None, run: Run) -> Solved:
+    from solver.loops import solve_loops  # many games do without
+
+    return solve_loops(game, start, run)
 
 
 def _by_a_fast_layout(game: Game, run: Run) -> Solved | None:

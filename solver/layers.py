@@ -10,7 +10,6 @@ of the first player's in d plies, ``d - WON`` one of the second's.
 
 from collections.abc import Callable, Iterator
 from functools import partial
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -20,7 +19,7 @@ from games.game import Game
 from solver.forward import MOST_PLIES, PART, TOGETHER, Plies, forward
 from solver.places import places, places_of_children
 from solver.progress import Stage
-from solver.run import Run, bytes_held
+from solver.run import NoJournal, Run, bytes_held
 from solver.values import NO_DISTANCE, Values
 
 Scores = npt.NDArray[np.int16]
@@ -146,15 +145,19 @@ def work_back(plies: Plies, score: ScorePart, run: Run, work_after: int = 0) -> 
     A position takes about as long as a move, and that is what work is counted in; so much of it follows afterwards.
     """
     work = [len(codes) + moves for codes, moves in zip(plies.codes, plies.moves, strict=True)]
-    positions = sum(map(len, plies.codes))
+    total, positions = sum(work) + work_after, sum(map(len, plies.codes))
     scores: list[Scores] = []
     following: Codes = np.zeros(0, dtype=np.uint64)
     found: Scores = np.zeros(0, dtype=np.int16)
     for ply in range(len(work) - 1, -1, -1):
         kept = run.journal.read("score", ply)
         if kept is None:
-            share = Share(ply, sum(work[ply + 1 :]), work[ply], sum(work) + work_after, positions)
-            found = _score_layer(plies.codes[ply], partial(score, following, found), run, share)
+            before, each = sum(work[ply + 1 :]), work[ply] / len(plies.codes[ply])
+
+            def tell(at: int, before: int = before, each: float = each) -> None:
+                run.tell(WORKING_BACK, before + int(each * at), total, positions)
+
+            found = _score_layer(plies.codes[ply], partial(score, following, found), ply, run.journal, tell)
         else:
             found = kept[0]
         run.journal.write("score", ply, found)
@@ -163,32 +166,24 @@ def work_back(plies: Plies, score: ScorePart, run: Run, work_after: int = 0) -> 
     return scores[::-1]
 
 
-class Share(NamedTuple):
-    """A ply of the way back, and what part of the whole work it is.
-
-    before: the work that is behind it; here: its own; total: all of it.
-    """
-
-    ply: int
-    before: int
-    here: int
-    total: int
-    positions: int
-
-
-def _score_layer(layer: Codes, score: Callable[[Codes], Scores], run: Run, share: Share) -> Scores:
-    """The scores of a layer, part by part."""
+def _score_layer(
+    layer: Codes,
+    score: Callable[[Codes], Scores],
+    ply: int,
+    journal: NoJournal,
+    tell: Callable[[int], None],
+) -> Scores:
+    """The scores of a layer, part by part; `tell` is told how many there are."""
     found = np.empty(len(layer), dtype=np.int16)
     begin = 0
-    kept = run.journal.read("half-score")
-    if kept is not None and kept[0][0] == share.ply:
+    kept = journal.read("half-score")
+    if kept is not None and kept[0][0] == ply:
         begin = len(kept[1])
         found[:begin] = kept[1]
     for at in range(begin, len(layer), PART):
-        done = share.before + share.here * at // len(layer)
-        run.tell(WORKING_BACK, done, share.total, share.positions)
-        if run.journal.is_due:
-            run.journal.save("half-score", np.array([share.ply]), found[:at])
+        tell(at)
+        if journal.is_due:
+            journal.save("half-score", np.array([ply]), found[:at])
         found[at : at + PART] = score(layer[at : at + PART])
     return found
 
