@@ -164,7 +164,7 @@ class _Search:
         if self.point is None or self.cost is None:
             raise NotFound(floor)
         bound = min(floor, self.cost)
-        exact, parts = self._proved(bound)
+        exact, parts = self._proved(self.cost)
         return _Best(self.point, bound, exact, parts)
 
     def _searched(self, part: Model, number: int) -> float:
@@ -174,21 +174,19 @@ class _Search:
         found = minimise(
             part,
             self.clock.left(share),
-            hint=self.point if self._fits(part) else None,
-            below=self.cost,
             progress=lambda best, bound: self.clock.tell(SEARCHING, self._better(best), bound),
         )
-        self._take(found.point)
+        self._take(part, found.point)
         return found.bound if self.cost is None else min(found.bound, self.cost)
 
     def _begin(self, part: Model, seconds: float) -> None:
         """Look for a good strategy in one part before the search for the best begins."""
         if Start.serves(self.choices) and not self.loops:
-            self._take(Start(self.choices, part).run(seconds))
+            self._take(part, Start(self.choices, part).run(seconds))
 
-    def _take(self, point: Whole | None) -> None:
-        """Keep a point if it is the best so far."""
-        if point is not None:
+    def _take(self, part: Model, point: Whole | None) -> None:
+        """Keep a point if it is the best so far, and really one: nobody's word is taken for that."""
+        if point is not None and part.allows(point):
             cost = int(point[: self.model.boards].sum())
             if self.cost is None or cost < self.cost:
                 self.point, self.cost = point, cost

@@ -47,6 +47,14 @@ class Model(NamedTuple):
         costs[: self.boards] = 1
         return costs
 
+    def allows(self, point: Whole) -> bool:
+        """Whether a point (v,) keeps all bounds and rows."""
+        reached = np.zeros(len(self.at_least), dtype=np.int64)
+        rows = np.repeat(np.arange(len(self.at_least)), np.diff(self.row))
+        np.add.at(reached, rows, self.value * point[self.column])
+        within = (self.lower <= point) & (point <= self.upper)
+        return bool(within.all() and (reached >= self.at_least).all())
+
 
 class _Rows:
     """Gathers the rows of a model, many alike at a time, as triples of row, column and value."""

@@ -48,6 +48,15 @@ class Sight(NamedTuple):
     wrong: int
 
 
+class Joined(NamedTuple):
+    """A picture that was widened to be found in one more state: its sight, and what comes after it in that state."""
+
+    picture: Picture
+    found: int
+    wrong: int
+    after: int
+
+
 class Store(dict[K, V]):
     """What was worked out before; emptied when it has grown too large."""
 
@@ -87,7 +96,7 @@ class Boards:
         self._every = 1 | 1 << self.cells | 1 << 2 * self.cells
         a_set = self.size // 8 + 40
         self._sights: Store[Picture, Sight] = Store(2 * a_set + 300)
-        self._joined: Store[tuple[Picture, int], tuple[Picture, ...]] = Store(500)
+        self._joined: Store[tuple[Picture, int], tuple[Joined, ...]] = Store(a_set + 500)
         self._whole: Store[int, list[Picture]] = Store(500)
         self._after_whole: Store[int, int] = Store(a_set + 200)
         self._can_share: Store[tuple[int, int], bool] = Store(200)
@@ -174,8 +183,11 @@ class Boards:
 
     def after(self, picture: Picture, state: int) -> int:
         """The states that may come next when the picture answers in a state."""
+        return self._after_moves(state, self.played(picture, state))
+
+    def _after_moves(self, state: int, cells: int) -> int:
         states = 0
-        for cell in members(self.played(picture, state)):
+        for cell in members(cells):
             states |= self._after_move(state, cell)
         return states
 
@@ -188,17 +200,17 @@ class Boards:
             after = self._after.put((state, cell), set_of(follow.tolist()))
         return after
 
-    def joined(self, picture: Picture, state: int) -> tuple[Picture, ...]:
+    def joined(self, picture: Picture, state: int) -> tuple[Joined, ...]:
         """The narrowest pictures that are found wherever this one is and in the state too, with good moves only there.
 
         The picture itself if it is found there already; none if there is no good move that it could name.
         """
-        pictures = self._joined.get((picture, state))
-        if pictures is None:
-            pictures = self._joined.put((picture, state), tuple(self._join(picture, state)))
-        return pictures
+        joined = self._joined.get((picture, state))
+        if joined is None:
+            joined = self._joined.put((picture, state), tuple(self._join(picture, state)))
+        return joined
 
-    def _join(self, picture: Picture, state: int) -> Iterator[Picture]:
+    def _join(self, picture: Picture, state: int) -> Iterator[Joined]:
         target, good = picture.target, self.good[state]
         ways = zip(self.images[state], self.where, strict=True)
         wider = {self.agreed(picture.signs, image) for image, way in ways if good >> way[target] & 1}
@@ -207,8 +219,9 @@ class Boards:
             if all(other & ~signs for other in narrowest):
                 narrowest.append(signs)
                 joined = Picture(signs, target)
-                if not self.played(joined, state) & ~good:
-                    yield joined
+                played = self.played(joined, state)
+                if not played & ~good:
+                    yield Joined(joined, *self.sight(joined), self._after_moves(state, played))
 
     def agreed(self, signs: int, others: int) -> int:
         """The signs of the picture that keeps what two pictures agree on and lets anything stand elsewhere."""
@@ -273,7 +286,7 @@ class Boards:
 
     def _share(self, one: int, other: int) -> bool:
         return any(
-            not self.played(joined, one) & ~self.good[one]
+            not joined.wrong >> one & 1
             for picture in self._every_whole(one)
             for joined in self.joined(picture, other)
         )

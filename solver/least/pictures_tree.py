@@ -14,15 +14,7 @@ new one.  Nothing is lost: what any list that keeps the claim does in this state
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from solver.least.pictures_boards import Boards, Picture, members, set_of
-
-
-class Fit(NamedTuple):
-    """A picture into which a slot may grow to answer a state: where it is found, and what comes after it there."""
-
-    picture: Picture
-    found: int
-    after: int
+from solver.least.pictures_boards import Boards, Joined, Picture, members, set_of
 
 
 class Slot:
@@ -44,22 +36,23 @@ class Slot:
         self.open = open_ & boards.good_for(picture.target)
         self.barred = barred
         self.found = boards.sight(picture).found
-        self._fits: dict[int, tuple[Fit, ...]] = {}
+        self._fits: dict[int, list[Joined]] = {}
 
-    def fits(self, state: int) -> tuple[Fit, ...]:
+    def fits(self, state: int) -> list[Joined]:
         """How the slot may answer a state, as far as the other slots do not mind."""
         fits = self._fits.get(state)
         if fits is None:
-            fits = self._fits[state] = tuple(self._work_out(state))
+            fits = self._fits[state] = [
+                joined
+                for joined in self._boards.joined(self.picture, state)
+                if not joined.wrong & self.states and not self._is_barred(joined.picture)
+            ]
             if not fits:
                 self.open &= ~(1 << state)
         return fits
 
-    def _work_out(self, state: int) -> Iterator[Fit]:
-        for picture in self._boards.joined(self.picture, state):
-            sight = self._boards.sight(picture)
-            if not sight.wrong & self.states and all(signs & ~picture.signs for signs in self.barred):
-                yield Fit(picture, sight.found, self._boards.after(picture, state))
+    def _is_barred(self, picture: Picture) -> bool:
+        return any(not signs & ~picture.signs for signs in self.barred)
 
     def answering(self, state: int, picture: Picture, barred: tuple[int, ...]) -> "Slot":
         """The slot when it has grown to answer one more state."""
@@ -249,7 +242,7 @@ class Order:
                 if number in finding:
                     _, others = self._behind([other for other in finding if other != number])
                 others |= self._later[number]
-                ways += [Way(number, picture, after) for picture, found, after in fits if not found & others]
+                ways += [Way(number, fit.picture, fit.after) for fit in fits if not fit.found & others]
         return ways
 
     def _behind(self, slots: list[int]) -> tuple[int, int]:
