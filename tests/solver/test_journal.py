@@ -71,6 +71,7 @@ def at_once(monkeypatch):
     """Everything is written as soon as it is known, and the work goes in small parts."""
     monkeypatch.setattr("solver.journal.WAIT", 0.0)
     monkeypatch.setattr("solver.journal.AGAIN", 0.0)
+    monkeypatch.setattr("solver.journal.MOST_SHARE", 0)
     for part in ("solver.forward.PART", "solver.layers.PART", "solver.loops.PART", "solver.loops.FEW"):
         monkeypatch.setattr(part, 1000)
 
@@ -205,7 +206,7 @@ from games.load import load_game
 from solver.engines import solve_any
 from solver.journal import Journal
 
-solver.journal.WAIT = solver.journal.AGAIN = 0.0
+solver.journal.WAIT = solver.journal.AGAIN = solver.journal.MOST_SHARE = 0.0
 name, folder, reports = sys.argv[1], Path(sys.argv[2]), int(sys.argv[3])
 told = 0
 

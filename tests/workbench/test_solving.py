@@ -138,7 +138,7 @@ def moves(codes):
 NONE_TO_SPARE = """
 import runpy, signal, sys
 import solver.journal
-solver.journal.WAIT = solver.journal.AGAIN = 0.0
+solver.journal.WAIT = solver.journal.AGAIN = solver.journal.MOST_SHARE = 0.0
 signal.signal(signal.SIGINT, signal.default_int_handler)
 runpy.run_module("workbench", run_name="__main__", alter_sys=True)
 """
