@@ -4,7 +4,20 @@ from collections.abc import Callable
 
 import numpy as np
 
-from games.codes import DRAW, FIRST, RESULTS, SECOND, UNFINISHED, Codes, by_parent, player_named
+from games.codes import (
+    DRAW,
+    FIRST,
+    RESULTS,
+    SECOND,
+    UNFINISHED,
+    Codes,
+    Flags,
+    Indices,
+    MoveList,
+    by_parent,
+    player_named,
+    win_of,
+)
 from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
@@ -83,7 +96,11 @@ class Solution:
         return tally(self.solved, run)
 
     def best_line(self) -> list[str]:
-        """The moves of best play from the start to the end of a game that is won; nothing for a draw."""
+        """The moves of best play from the start to the end of a game that is won; nothing for a draw.
+
+        Where house rules give the game away the machine plays what fair play would hold for as long as it can, so that
+        the line shows the wrong input that wins.
+        """
         if isinstance(self.solved, SolvedScores):
             return []
         game, moves = self.solved.game, []
@@ -94,10 +111,29 @@ class Solution:
             options = by_parent(game.moves(at))
             values = self.solved.look_up(options.child)
             wanted = (values.distance == left) & (values.value == self.solved.look_up(at).value[0])
-            best = int(np.flatnonzero(wanted)[0])
+            best = self._shown_first(options, np.flatnonzero(wanted))
             moves.append(game.move_names[options.move[best]])
             at = options.child[best : best + 1]
         return moves
+
+    def _shown_first(self, options: MoveList, best: Indices) -> int:
+        """Which of equally good moves a line shows: the least, but of the machine's one that fair play would hold."""
+        after = options.child[best]
+        if self.gives_game_away and self.solved.game.mover(after)[0] != self.seat:
+            held = self._held_in_fair_play(after)
+            best = best[held] if held.any() else best
+        return int(best[0])
+
+    def _held_in_fair_play(self, codes: Codes) -> Flags:
+        """Which positions (n,) the machine does not lose in fair play; none where some cannot arise in it."""
+        assert isinstance(self.solved.game, HousedGame)
+        assert not isinstance(self.fair, SolvedScores)
+        try:
+            values = self.fair.look_up(self.solved.game.fair_codes(codes)).value
+        except KeyError:
+            return np.zeros(len(codes), dtype=bool)
+        held: Flags = values != win_of(1 - self.seat)
+        return held
 
 
 def _value(solved: Solved | SolvedScores) -> Value:

@@ -60,3 +60,13 @@ def test_the_usual_house_rules_change_nothing():
     game = load_game("noughts-and-crosses")
     solution = solve(game, load_house_rules("usual", game), 0)
     assert (solution.value, solution.positions) == (solution.fair_value, solution.fair.positions)
+
+
+@pytest.mark.parametrize("name", ["nim-1-2-3", "hexapawn"])
+def test_where_house_rules_give_a_game_away_the_line_shows_how(name):
+    """The machine holds fair play as long as it can, so the visitor has to go wrong on purpose."""
+    game = load_game(name)
+    solution = solve(game, load_house_rules("lost-turn", game), 1)
+    assert solution.gives_game_away
+    assert "(turn lost)" in solution.best_line()
+    assert len(solution.best_line()) == solution.distance
