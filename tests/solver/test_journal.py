@@ -237,3 +237,20 @@ def test_a_run_that_is_killed_is_taken_up_to_the_same_end(name, tmp_path):
         assert_same(solve_any(resumed, journal=Journal(part, resume=True)), solved)
         asked.append(resumed.asked)
     assert whole.asked > asked[0] >= asked[1] >= asked[2]
+
+
+def test_what_there_is_of_a_piece_is_saved_every_minute_and_takes_a_tenth_of_the_time(tmp_path, monkeypatch):
+    now = [0.0]
+    monkeypatch.setattr("solver.journal.time.monotonic", lambda: now[0])
+    takes = [0.0]
+    monkeypatch.setattr(
+        "solver.journal._head_of", lambda columns: now.__setitem__(0, now[0] + takes[0]) or b""
+    )
+    journal = Journal(tmp_path / "part", resume=False)
+    for seconds, until_next in ((0.0, 20.0), (1.0, 20.0), (5.0, 50.0), (0.5, 20.0)):
+        takes[0] = seconds
+        journal.save("half-layer", np.zeros(3))
+        now[0] += until_next - 0.1
+        assert not journal.is_due
+        now[0] += 0.2
+        assert journal.is_due
