@@ -14,7 +14,7 @@ from typing import NamedTuple
 from games.codes import PLAYERS
 from games.game import LineGame, with_lines
 from games.housed import HousedGame
-from solver.least.choices import Choices, Hopeless, NotAlike, choices_of
+from solver.least.choices import Hopeless, NotAlike, choices_of
 from solver.least.pictures_boards import MOST_CELLS, Boards, Picture
 from solver.least.pictures_list import in_order, loosened
 from solver.least.pictures_repair import Repair
@@ -23,7 +23,7 @@ from solver.proof import PROVED, Proof, prove
 from solver.scores import SolvedScores
 from solver.sheet.reader import SheetReader
 from solver.solved import Solved
-from solver.strategy import OPEN, Strategy
+from solver.strategy import OPEN, PLAIN, TURNED, Strategy
 
 HEADINGS = {True: "picture", False: "picture fixed"}
 NODES_AT_FIRST = 500
@@ -111,8 +111,7 @@ def least_pictures(
     fair = with_lines(game.fair)
     if fair is None or fair.board.size > MOST_CELLS:
         raise ValueError(f"there are no pictures of {game.title}")
-    choices = _choices(game, claim, rules, solved, turned=turned)
-    race = _Race(Boards(choices, fair, turned=turned), until, told)
+    race = _Race(_boards(game, fair, claim, rules, solved, turned=turned), until, told)
     pictures = race.run()
     drawn = tuple(race.boards.rows(picture) for picture in loosened(race.boards, pictures))
     strategy = _strategy(fair, game.seat, rules, drawn, turned=turned)
@@ -122,21 +121,30 @@ def least_pictures(
     return LeastPictures(drawn, turned, race.bound, race.nodes, strategy, proof)
 
 
-def _choices(
+def _boards(
     game: HousedGame,
+    fair: LineGame,
     claim: str,
     rules: Strategy | None,
     solved: Solved | SolvedScores | None,
     *,
     turned: bool,
-) -> Choices:
-    """Boards that are alike count as one where both pictures and rules see no difference between them."""
-    if turned:
+) -> Boards:
+    """The boards that need a picture.
+
+    Those that are alike count as one where neither pictures nor rules see a difference between them.  A sheet whose
+    choice is settled `turned` only ever sees one of those that are alike, and one whose choice is `plain` sees all.
+    """
+    choice = OPEN if rules is None else rules.choice
+    alike, as_one = choice != PLAIN, turned or choice == TURNED
+    if alike and (as_one or rules is not None):
         try:
-            return choices_of(game, claim, turned=True, rules=rules, solved=solved)
+            choices = choices_of(game, claim, turned=True, rules=rules, solved=solved)
         except NotAlike:
-            pass
-    return choices_of(game, claim, turned=False, rules=rules, solved=solved)
+            alike = False
+    if not (alike and as_one):
+        choices = choices_of(game, claim, turned=False, rules=rules, solved=solved)
+    return Boards(choices, fair, turned=turned, alike=alike and choice == OPEN)
 
 
 def _strategy(
@@ -149,7 +157,7 @@ def _strategy(
 
 
 class _Race:
-    """Two searches in turn: one finds shorter lists, the other proves that there are none so short.
+    """Searches in turn: trees prove that there is no list of some length, or find one; repair makes lists shorter.
 
     How far each goes is counted in nodes, so that what comes out depends on time only where time cuts it short.
     """
@@ -158,61 +166,66 @@ class _Race:
         self.boards = boards
         self.bound = 1 if boards.roots else 0
         self.nodes = 0
-        self._best: list[Picture] | None = None
+        self._best: list[Picture] = []
         self._until = until
         self._told = told
         self._goes_on = True
-        self._tree = Tree(boards, self.bound)
+        self._trees: dict[int, Tree] = {}
 
     def run(self) -> list[Picture]:
         """The shortest list found; raises Hopeless where there is none, NotFound if time ran out too soon."""
-        best = self._first()
+        self._find_any()
         repair = Repair(self.boards)
         allowed = NODES_AT_FIRST
-        while self._is_open(best):
-            best = self._refute(best, allowed)
-            used = 0
-            while used < allowed and self._is_open(best):
-                best, nodes = repair.step(best)
-                used += nodes
-                self._told_of(best)
+        while self._is_open():
+            self._go_through(self.bound, allowed)
+            self._repair(repair, allowed)
+            between = range(len(self._best) - 1, self.bound, -1)
+            for length in between:
+                self._go_through(length, allowed // len(between))
             allowed *= 2
-        return best
+        return self._best
 
-    def _is_open(self, best: Sequence[Picture]) -> bool:
-        self._look_at_the_time()
-        return self._goes_on and self.bound < len(best)
-
-    def _look_at_the_time(self) -> None:
+    def _is_open(self) -> bool:
         self._goes_on = self._goes_on and time.monotonic() < self._until
+        return self._goes_on and self.bound < len(self._best)
 
-    def _told_of(self, best: list[Picture]) -> list[Picture]:
-        self._goes_on = self._told(len(best), self.bound) and self._goes_on
-        return best
+    def _tell(self) -> None:
+        self._goes_on = self._told(len(self._best), self.bound) and self._goes_on
 
-    def _first(self) -> list[Picture]:
-        """Any list, as long as it may be."""
+    def _find_any(self) -> None:
+        """Find any list, as long as it may be."""
         tree = Tree(self.boards, self.boards.size)
         while not tree.is_done:
-            self._look_at_the_time()
-            if not self._goes_on:
+            if time.monotonic() >= self._until or not self._told(None, self.bound):
                 raise NotFound(self.bound)
             tree.advance(NODES_A_LOOK)
         if tree.found is None:
             raise Hopeless
-        return self._told_of(in_order(tree.found))
+        self._best = in_order(tree.found)
+        self._tell()
 
-    def _refute(self, best: list[Picture], allowed: int) -> list[Picture]:
-        """Go through lists as long as the bound for a while; what is best after it."""
-        goal = self.nodes + allowed
-        while self._is_open(best) and self.nodes < goal:
-            before = self._tree.nodes
-            self._tree.advance(NODES_A_LOOK)
-            self.nodes += self._tree.nodes - before
-            if self._tree.found is not None:
-                return self._told_of(in_order(self._tree.found))
-            if self._tree.is_done:
-                self.bound += 1
-                self._tree = Tree(self.boards, self.bound)
-                self._told_of(best)
-        return best
+    def _go_through(self, length: int, allowed: int) -> None:
+        """Go on through the lists of at most some length, for a while or until it is known whether there is one.
+
+        What is known to have no list of the least length that is open yet goes on with the next.
+        """
+        while allowed > 0 and self._is_open() and self.bound <= length < len(self._best):
+            tree = self._trees.setdefault(length, Tree(self.boards, length))
+            before = tree.nodes
+            tree.advance(min(NODES_A_LOOK, allowed))
+            allowed -= tree.nodes - before
+            self.nodes += tree.nodes - before
+            if tree.found is not None:
+                self._best = in_order(tree.found)
+            elif tree.is_done:
+                self.bound = length = length + 1
+            if tree.is_done:
+                self._tell()
+
+    def _repair(self, repair: Repair, allowed: int) -> None:
+        """Make the list shorter for a while."""
+        while allowed > 0 and self._is_open():
+            self._best, nodes = repair.step(self._best)
+            allowed -= nodes
+            self._tell()

@@ -82,11 +82,16 @@ class Boards:
     good: for each state the cells that may be played.
     """
 
-    def __init__(self, choices: Choices, game: LineGame, *, turned: bool) -> None:
-        """turned: whether pictures are found in every way that the game allows; else as they are drawn."""
+    def __init__(self, choices: Choices, game: LineGame, *, turned: bool, alike: bool = True) -> None:
+        """Read the states of `choices`, with the machine in the seat for which they were made.
+
+        turned: whether pictures are found in every way that the game allows; else as they are drawn.
+        alike: whether a list may be turned as a whole, and still keeps the claim if it did before.
+        """
         self.game = game
         self.cells = game.board.size
         self.where = game.cell_images if turned else game.cell_images[:1]
+        self._turns = game.cell_images if alike else game.cell_images[:1]
         self.size = len(choices.states)
         self.roots = set_of(choices.roots.tolist())
         boards = choices.boards[choices.board]
@@ -260,6 +265,18 @@ class Boards:
             seen |= played
             if played and not played & ~good:
                 pictures.append(picture)
+        return pictures
+
+    def first_of_all(self, state: int) -> list[Picture]:
+        """The same where nothing else has been settled yet: one for each kind of target, since all may be turned."""
+        signs = self.images[state][0]
+        board = [signs >> cell & self._every for cell in range(self.cells)]
+        still = [turn for turn in self._turns if [board[image] for image in turn] == board]
+        pictures, seen = [], 0
+        for picture in self.whole(state):
+            if not seen >> picture.target & 1:
+                pictures.append(picture)
+                seen |= set_of([turn[picture.target] for turn in still])
         return pictures
 
     def good_for(self, target: int) -> int:

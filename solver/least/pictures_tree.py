@@ -185,7 +185,8 @@ class Tree:
     def _in_new_slots(self, node: Node, state: int) -> Iterator[Node]:
         """The nodes in which a new slot answers the state."""
         if len(node.slots) < self.most:
-            for picture in self._targets(self.boards.whole(state)):
+            pictures = self.boards.whole(state) if node.slots else self.boards.first_of_all(state)
+            for picture in self._targets(pictures):
                 slot = Slot(self.boards, picture, 1 << state)
                 yield Node((*node.slots, slot), node.met | slot.after())
 

@@ -184,7 +184,9 @@ def test_joined_pictures_are_the_narrowest(data):
     states = st.integers(0, boards.size - 1)
     picture, state = data.draw(st.sampled_from(boards.whole(data.draw(states)))), data.draw(states)
     wider = boards.joined(picture, state)
-    for each in wider:
+    for each, found, wrong, after in wider:
+        assert (found, wrong) == boards.sight(each)
+        assert after == boards.after(each, state)
         assert not picture.signs & ~each.signs
         assert 0 < boards.played(each, state) <= boards.good[state]
         for _, cell in boards.signs_of(picture):
@@ -269,6 +271,18 @@ def test_rules_that_look_at_the_board_as_it_stands():
     assert found.proof.verdict == PROVED
 
 
+@pytest.mark.parametrize("turned", [True, False])
+@pytest.mark.parametrize("choice", ["plain", "turned"])
+def test_rules_whose_choice_is_settled(choice, turned):
+    """The list holds in the way in which the sheet then chooses."""
+    rules = Strategy(
+        "two", "", GAME, FIRST, twins.read_rules(GAME, ["take the centre", "block a line"]), choice
+    )
+    found = least_pictures(housed(GAME, FIRST), "never-loses", rules=rules, turned=turned, seconds=3)
+    assert found.strategy.choice == choice
+    assert found.proof.verdict == PROVED
+
+
 def test_rules_that_always_answer_leave_nothing_to_draw():
     pair = twins.catalogue_twins("two-by-two")
     rules = twins.strategy_twins(pair, FIRST, ["take any free cell"])[0]
@@ -276,11 +290,14 @@ def test_rules_that_always_answer_leave_nothing_to_draw():
     assert (found.pictures, found.bound, found.proved_least) == ((), 0, True)
 
 
-def test_warnings_change_nothing_and_a_lost_turn_does():
+def test_warnings_change_nothing():
     assert len(least_pictures(housed(GAME, FIRST, "three-warnings"), "never-loses").pictures) == 4
-    tree = Tree(boards_of(housed(GAME, FIRST, "lost-turn"), "never-loses", turned=True), 4)
-    tree.advance(5_000)
-    assert tree.found is None
+
+
+@pytest.mark.long
+def test_a_lost_turn_costs_a_picture():
+    found = least_pictures(housed(GAME, FIRST, "lost-turn"), "never-loses")
+    assert (len(found.pictures), found.bound) == (5, 5)
 
 
 def test_there_is_nothing_to_draw_in_a_game_without_lines():
