@@ -80,6 +80,17 @@ def cards(draw):
     return parse_machine(text, "random.toml")
 
 
+PHRASES = (
+    ("by", "high", "by", "load"),
+    ("by", "high", "by", "jump"),
+    ("load", "subtract", "carry"),
+    ("look", "ifzero"),
+    ("by", "store", "ifminus"),
+    ("by", "right", "ifnonzero"),
+)
+"""Orders that mean more together than apart."""
+
+
 def random_store(card, seed):
     """A store full of instructions that mostly make sense, and some words that make none.
 
@@ -91,16 +102,23 @@ def random_store(card, seed):
     store = [random.getrandbits(card.word_bits) for _ in range(card.store_words)]
     near = random.choice([6, 20, card.store_words])
     own = [random.randrange(min(card.first_fixed, layout.page_words or 1 << 20)) for _ in range(3)]
-    prelude = [order for word in own for order in (("input", 0), ("store", word))]
-    place = start_of(card)
+    prelude = [(name, word) for word in own for name in ("input", "store")]
+    fill(random, card, store, first_place(card), near, own, [])
+    fill(random, card, store, start_of(card, seed), near, own, prelude)
+    return store
+
+
+def fill(random, card, store, place, near, own, pending):
+    """Write instructions from a place to the end: first those that are pending."""
+    layout = card.program.layout
+    pending = list(pending)
     while place < layout.places:
         address, half = divmod(place, layout.places_a_word)
-        if prelude:
-            name, operand = prelude.pop(0)
-            order = ORDER_NAMED[name]
-            part = layout.encode(order, operand, address, layout.forms(order, operand, address)[0])
-        else:
-            part = random_instruction(random, card, address, near, own)
+        is_free = not pending
+        if is_free and random.random() < 0.3:
+            pending = [(name, None) for name in random.choice(PHRASES)]
+        name, operand = pending.pop(0) if pending else (None, None)
+        part = random_instruction(random, card, address, near, own, name, operand)
         if layout.shape == "words":
             store[address : address + len(part)] = part[: card.store_words - address]
             place += len(part)
@@ -108,32 +126,41 @@ def random_store(card, seed):
             mask = (1 << layout.part_bits) - 1 << half * layout.part_bits
             store[address] = store[address] & ~mask | part[0] << half * layout.part_bits
             place += 1
-        if not prelude and random.random() < 0.05:
+        if is_free and random.random() < 0.03:
             place += 1
-    return store
 
 
-def start_of(card):
-    """Where a random program begins."""
+def first_place(card):
+    """Where programs can begin."""
     return card.first_fixed * card.program.layout.places_a_word if card.fixed_words else 0
 
 
-def random_instruction(random, card, address, near, own):
+def start_of(card, seed):
+    """Where a random program begins: not always at the beginning, so that pages matter."""
+    first, places = first_place(card), card.program.layout.places
+    return first if seed % 2 else first + (places - first) // 3
+
+
+def random_instruction(random, card, address, near, own, name, operand):
     layout = card.program.layout
-    order = random.choice(ORDERS[2:] if random.random() < 0.95 else ORDERS)
-    operand = 0
-    if order.operand is Operand.WORD and random.random() < 0.6:
-        operand = random.choice(own)
-    elif order.operand in (Operand.WORD, Operand.PLACE):
-        most = layout.store_words * (layout.places_a_word if order.operand is Operand.PLACE else 1)
-        operand = (address * layout.places_a_word + random.randint(-near, near)) % most
-    elif order.operand is Operand.NUMBER:
-        least, most = layout.number_range
-        operand = random.randint(max(least, -9), min(most, 9))
-    elif order.operand is Operand.AMOUNT:
-        operand = random.randint(0, 3)
+    order = ORDER_NAMED[name] if name else random.choice(ORDERS[2:] if random.random() < 0.95 else ORDERS)
+    if operand is None:
+        operand = random_operand(random, card, address, near, own, order)
     forms = layout.forms(order, operand, address) or (0,)
     return layout.encode(order, operand, address, random.choice(forms))
+
+
+def random_operand(random, card, address, near, own, order):
+    layout = card.program.layout
+    if order.operand is Operand.WORD and random.random() < 0.6:
+        return random.choice(own)
+    if order.operand in (Operand.WORD, Operand.PLACE):
+        most = layout.store_words * (layout.places_a_word if order.operand is Operand.PLACE else 1)
+        return (address * layout.places_a_word + random.randint(-near, near)) % most
+    if order.operand is Operand.NUMBER:
+        least, most = layout.number_range
+        return random.randint(max(least, -9), min(most, 9))
+    return random.randint(0, 3) if order.operand is Operand.AMOUNT else 0
 
 
 def random_codes(card, seed, count):

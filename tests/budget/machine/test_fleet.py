@@ -90,3 +90,31 @@ x:      space 1
     shifted = [fleet.states.rows.of(number)[program.labels["x"]] for number in range(4)]
     assert shifted == [(0o7776 + 2) % 4096, (0o3777 << 2) % 4096 + 1, (0o1777 << 3) % 4096, 0]
     assert fleet.statuses() == [HALTED] * 4
+
+
+@pytest.mark.parametrize("machine", ["twelve-bit", "transistor-39", "home-1k", "relay-256"])
+def test_programs_that_alter_themselves(machine):
+    """Each machine goes round as often as it has been told, and its instruction leads one word further each time."""
+    card = load_machine(machine)
+    in_words = card.program.layout.shape == "words"
+    text = """\
+        input
+        negate
+        store left_over
+        jump it
+        at 20
+it:     load {whole}list
+        output
+        count {part}
+        count left_over
+        ifnonzero it
+        halt
+        at 60
+list:   word 1, 2, 3, 4
+left_over: space 1
+"""
+    program = assemble(text.format(whole="!" * in_words, part="it+1" if in_words else "it"), card)
+    fleet = Fleet.loaded(program, 3)
+    fleet.run([[1], [4], [2]])
+    assert fleet.statuses() == [HALTED] * 3
+    assert fleet.sent == [[1], [1, 2, 3, 4], [1, 2]]
