@@ -257,11 +257,10 @@ class _Retrograde:
     def _go_back(self, run: Run) -> None:
         """Decide ply after ply, until nothing follows from the last."""
         total = comb(self.men.points, self.men.men) * comb(self.men.points - self.men.men, self.men.men)
-        overlapping = self.size**2 - total
+        decided = int(np.count_nonzero(self.table)) - (self.size**2 - total)
         found = int(np.count_nonzero(self.table == _byte(self.plies)))
         places: Indices | None = None
         while found:
-            decided = int(np.count_nonzero(self.table)) - overlapping
             run.tell(WORKING_BACK, decided, total, total)
             if run.journal.is_due:
                 run.journal.save("slides", np.array([self.plies]), self.table.ravel(), self.left.ravel())
@@ -272,6 +271,7 @@ class _Retrograde:
                 last = np.flatnonzero(self.table == _byte(self.plies)) if places is None else places
                 places = self._decide_places(last)
                 found = len(places)
+            decided += found
             self.plies += 1
             if self.plies >= WON:
                 raise TooDeep
