@@ -28,8 +28,12 @@ from solver.strategy import OPEN, PLAIN, TURNED, Strategy
 HEADINGS = {True: "picture", False: "picture fixed"}
 NODES_AT_FIRST = 500
 """How long each of the two searches goes on before it is the other's turn; twice as long every time."""
+FIRST_LOOKS = 20, 8, 15, 60
+"""How many states the first trees look at in a node: whoever looks at little is soon done, for better or worse."""
 NODES_A_LOOK = 5
 """After how many nodes the time is looked at."""
+SHARE_OF_SEARCH = 0.9
+"""Of the time; the rest is for leaving out signs that are not needed, and for the proof."""
 Told = Callable[[int | None, int], bool]
 """Told the length of the shortest list so far (None before there is one), and that none is shorter than the second
 figure; False asks for an end."""
@@ -107,13 +111,16 @@ def least_pictures(
     Raises solver.least.choices.Hopeless where no list keeps the claim, ValueError where the game has no lines or too
     many cells, NotFound if time ran out too soon, and solver.graph.TooLarge where there are too many positions.
     """
-    until = time.monotonic() + seconds
+    begin = time.monotonic()
     fair = with_lines(game.fair)
     if fair is None or fair.board.size > MOST_CELLS:
         raise ValueError(f"there are no pictures of {game.title}")
-    race = _Race(_boards(game, fair, claim, rules, solved, turned=turned), until, told)
+    race = _Race(
+        _boards(game, fair, claim, rules, solved, turned=turned), begin + SHARE_OF_SEARCH * seconds, told
+    )
     pictures = race.run()
-    drawn = tuple(race.boards.rows(picture) for picture in loosened(race.boards, pictures))
+    loose = loosened(race.boards, pictures, begin + seconds)
+    drawn = tuple(race.boards.rows(picture) for picture in loose)
     strategy = _strategy(fair, game.seat, rules, drawn, turned=turned)
     proof = prove(strategy, claim, game.house)
     if proof.verdict != PROVED:
@@ -167,10 +174,16 @@ class _Race:
         self.bound = 1 if boards.roots else 0
         self.nodes = 0
         self._best: list[Picture] = []
+        self._has_list = False
         self._until = until
         self._told = told
         self._goes_on = True
         self._trees: dict[int, Tree] = {}
+
+    @property
+    def length(self) -> int | None:
+        """The length of the shortest list found, None before there is one."""
+        return len(self._best) if self._has_list else None
 
     def run(self) -> list[Picture]:
         """The shortest list found; raises Hopeless where there is none, NotFound if time ran out too soon."""
@@ -194,16 +207,27 @@ class _Race:
         self._goes_on = self._told(len(self._best), self.bound) and self._goes_on
 
     def _find_any(self) -> None:
-        """Find any list, as long as it may be."""
-        tree = Tree(self.boards, self.boards.size)
-        while not tree.is_done:
-            if time.monotonic() >= self._until or not self._told(None, self.bound):
-                raise NotFound(self.bound)
-            tree.advance(NODES_A_LOOK)
-        if tree.found is None:
-            raise Hopeless
-        self._best = in_order(tree.found)
+        """Find some lists, as long as they may be, and keep the shortest."""
+        found = self._dive(FIRST_LOOKS[0], self.boards.size, math.inf)
+        if found is None:
+            if self._goes_on:
+                raise Hopeless
+            raise NotFound(self.bound)
+        self._best, self._has_list = found, True
+        for look_at in FIRST_LOOKS[1:]:
+            if self._is_open():
+                self._best = self._dive(look_at, len(self._best) - 1, NODES_AT_FIRST) or self._best
         self._tell()
+
+    def _dive(self, look_at: int, most: int, nodes: float) -> list[Picture] | None:
+        """The first list that a tree comes upon, if it does so soon enough."""
+        tree = Tree(self.boards, most, look_at=look_at)
+        while not tree.is_done and tree.nodes < nodes:
+            self._goes_on = self._told(self.length, self.bound) and time.monotonic() < self._until
+            if not self._goes_on:
+                return None
+            tree.advance(NODES_A_LOOK)
+        return None if tree.found is None else in_order(tree.found)
 
     def _go_through(self, length: int, allowed: int) -> None:
         """Go on through the lists of at most some length, for a while or until it is known whether there is one.

@@ -1,5 +1,7 @@
 """A list of pictures tried out: which picture answers in which state, and which signs could as well be left out."""
 
+import math
+import time
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -38,14 +40,17 @@ def in_order(node: Node) -> list[Picture]:
     return [node.slots[number].picture for number in Order(node.slots).in_line()]
 
 
-def loosened(boards: Boards, pictures: Sequence[Picture]) -> list[Picture]:
+def loosened(boards: Boards, pictures: Sequence[Picture], until: float = math.inf) -> list[Picture]:
     """The same list with every sign left out that is not needed, tried from the last picture to the first.
 
     The list plays something else then, in which it may meet more, but it still keeps the claim.
+    until: when to stop, on the clock of `time.monotonic`.
     """
     list_ = list(pictures)
     for number in reversed(range(len(list_))):
         for _, cell in boards.signs_of(list_[number]):
+            if time.monotonic() > until:
+                return list_
             looser = [*list_[:number], boards.without(list_[number], cell), *list_[number + 1 :]]
             if not try_out(boards, looser).failed:
                 list_ = looser

@@ -18,6 +18,8 @@ NODES_TO_CHANGE = 40
 FEWEST_TAKEN = 2
 ONE_MORE = 0.7
 """How probable it is that one more picture is taken away."""
+LOOKS = 8, 20, 60
+"""How many states the trees look at in a node, one or the other: each finds what another misses."""
 
 
 class Repair:
@@ -31,10 +33,11 @@ class Repair:
     def step(self, pictures: Sequence[Picture]) -> tuple[list[Picture], int]:
         """One try: a list that keeps the claim and is no longer than this one; and how many nodes it took."""
         self.tries += 1
+        look_at = self._chance.choice(LOOKS)
         root = narrowed(self._boards, self._thinned(pictures))
         nodes = 0
         for most, allowed in (len(pictures) - 1, NODES_TO_SHORTEN), (len(pictures), NODES_TO_CHANGE):
-            tree = _AtRandom(self._boards, most, root, self._chance)
+            tree = _AtRandom(self._boards, most, root, look_at, self._chance)
             tree.advance(allowed)
             nodes += tree.nodes
             if tree.found is not None:
@@ -53,8 +56,8 @@ class Repair:
 class _AtRandom(Tree):
     """A tree in which chance has a say in what is gone through first."""
 
-    def __init__(self, boards: Boards, most: int, root: Node, chance: random.Random) -> None:
-        super().__init__(boards, most, root)
+    def __init__(self, boards: Boards, most: int, root: Node, look_at: int, chance: random.Random) -> None:
+        super().__init__(boards, most, root, look_at)
         self._chance = chance
 
     def _worth(self, asked: Asked, state: int) -> float:

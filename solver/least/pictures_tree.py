@@ -84,12 +84,17 @@ class Way(NamedTuple):
 class Tree:
     """Goes through all lists of at most so many pictures below a node, as far as it is told to.
 
+    look_at: how many states that ask for an answer are looked at in a node; with fewer a node takes less time, and more
+    of them are needed.
     found: a node in which every state that is met is answered, once there is one.  nodes: how many have been looked at.
     """
 
-    def __init__(self, boards: Boards, most: int, root: Node | None = None) -> None:
+    def __init__(
+        self, boards: Boards, most: int, root: Node | None = None, look_at: int | None = None
+    ) -> None:
         self.boards = boards
         self.most = most
+        self.look_at = look_at or boards.size
         self.nodes = 0
         self.found: Node | None = None
         self._waiting = [root or Node((), boards.roots)]
@@ -129,14 +134,14 @@ class Tree:
         return ways / self._trouble[state] if ways > 1 else 0
 
     def _asked(self, node: Node, order: "Order") -> "Asked | None":
-        """The ways to answer each state that is met; None if there is a state that nothing can answer.
+        """The ways to answer states that are met; None if there is one that nothing can answer.
 
         What comes next in every way to answer a state is met as well.
         """
         boards, room = self.boards, self.most - len(node.slots)
         ways: dict[int, list[Way]] = {}
         met, waiting = node.met, node.met & ~order.answered
-        while waiting:
+        while waiting and len(ways) < self.look_at:
             state = (waiting & -waiting).bit_length() - 1
             waiting &= waiting - 1
             found = ways[state] = order.ways(state)

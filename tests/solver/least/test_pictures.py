@@ -317,7 +317,8 @@ def test_time_and_an_early_end():
     told = []
 
     def tell(best, bound):
-        told.append((best, bound))
+        if best is not None:
+            told.append((best, bound))
         return len(told) < 3
 
     found = least_pictures(game, "best-value", told=tell)
@@ -330,6 +331,6 @@ def test_time_and_an_early_end():
 
 
 def test_a_list_that_fails_the_proof_is_never_given_out(monkeypatch):
-    monkeypatch.setattr(face, "loosened", lambda boards, pictures: pictures[:-1])
+    monkeypatch.setattr(face, "loosened", lambda boards, pictures, until: pictures[:-1])
     with pytest.raises(RuntimeError, match=r"is (no-answer|refuted)"):
         least_pictures(housed(GAME, FIRST), "never-loses")
