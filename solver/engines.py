@@ -104,7 +104,8 @@ def _by_a_fast_layout(game: Game, run: Run) -> Solved | None:
     if cells is None or (cells.board.size <= SMALL_BOARD and not game.can_repeat):
         return None
     if game.can_repeat:
-        from solver.slides import TooDeep, slide_game, solve_slides
+        from solver.moving_phase import TooDeep
+        from solver.slides import slide_game, solve_slides
 
         slides = slide_game(without_repetition_limit(game))
         if slides is not None:

@@ -88,8 +88,8 @@ SLIDES = [
 @pytest.mark.parametrize("sparse", [1, 100, 10**9])
 def test_the_matrices_of_slides_give_what_plain_loops_give(keys, sparse, monkeypatch):
     """Also when every frontier is taken by rows, and when every one is taken by places."""
-    monkeypatch.setattr("solver.slides.SPARSE", sparse)
-    monkeypatch.setattr("solver.slides.STRIP", 50)
+    monkeypatch.setattr("solver.moving_phase.SPARSE", sparse)
+    monkeypatch.setattr("solver.moving_phase.STRIP", 50)
     game = slide_game(parse_game(f'kind = "game"\nfamily = "steps"\n{keys}\n', "slides.toml"))
     assert game is not None
     plain, fast = solve_loops(game), solve_slides(game)
@@ -104,7 +104,7 @@ def test_the_matrices_of_slides_give_what_plain_loops_give(keys, sparse, monkeyp
 def test_where_a_byte_cannot_say_the_distance_plain_loops_do(monkeypatch):
     game = load_game("three-mens-morris")
     assert isinstance(solve_game(game), Slides)
-    monkeypatch.setattr("solver.slides.WON", 5)
+    monkeypatch.setattr("solver.moving_phase.WON", 5)
     assert isinstance(solve_game(game), Loops)
 
 

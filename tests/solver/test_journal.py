@@ -72,7 +72,7 @@ def at_once(monkeypatch):
     monkeypatch.setattr("solver.journal.WAIT", 0.0)
     monkeypatch.setattr("solver.journal.AGAIN", 0.0)
     monkeypatch.setattr("solver.journal.MOST_SHARE", 0)
-    for part in ("solver.forward.PART", "solver.layers.PART", "solver.loops.PART", "solver.loops.FEW"):
+    for part in ("solver.forward.PART", "solver.layers.PART", "solver.loops.PART", "solver.joined.FEW"):
         monkeypatch.setattr(part, 1000)
 
 
@@ -115,7 +115,7 @@ def by_loops_told(game, journal=None, report=None):
 @pytest.mark.parametrize("sparse", [1, 100])
 def test_the_way_back_is_taken_up_as_well(solve, sparse, tmp_path, at_once, monkeypatch):
     """Interrupted at every report in turn; what was decided before is not decided again."""
-    monkeypatch.setattr("solver.slides.SPARSE", sparse)
+    monkeypatch.setattr("solver.moving_phase.SPARSE", sparse)
     game = sliding(3, 3, 3, 3)
     solved = solve(game)
     reports = []

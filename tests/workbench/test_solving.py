@@ -231,7 +231,7 @@ def test_a_program_that_was_changed_is_another_game(monkeypatch):
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patched:
-        patched.setattr("solver.loops._Joined.work_back", stop)
+        patched.setattr("solver.joined.Joined.work_back", stop)
         assert wordtight("solve", "heap.py").status == 130
     write_game("# changed\n")
     assert wordtight("solve", "heap.py", "--resume").err == "nothing to resume: starting afresh\n"
