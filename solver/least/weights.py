@@ -29,7 +29,7 @@ from solver.solved import Solved
 from solver.strategy import OPEN, Strategy
 
 HEADING = "take the heaviest cell"
-SHARE_FOR_ANY = 0.25
+SHARE_FOR_ANY = 0.5
 """Of the time, for finding weights of any size, or the proof that there are none."""
 Told = Callable[[int | None, int], bool]
 """Told the largest absolute weight of the best found so far (None before there is one), and up to which all were gone
