@@ -19,6 +19,7 @@ from solver.least.pictures_boards import MOST_CELLS, Boards, Picture
 from solver.least.pictures_list import in_order, loosened
 from solver.least.pictures_repair import Repair
 from solver.least.pictures_tree import Tree
+from solver.least.together import together
 from solver.proof import PROVED, Proof, prove
 from solver.scores import SolvedScores
 from solver.sheet.reader import SheetReader
@@ -151,7 +152,7 @@ def _boards(
             alike = False
     if not (alike and as_one):
         choices = choices_of(game, claim, turned=False, rules=rules, solved=solved)
-    return Boards(choices, fair, turned=turned, alike=alike and choice == OPEN)
+    return Boards(together(choices), fair, turned=turned, alike=alike and choice == OPEN)
 
 
 def _strategy(
