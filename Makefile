@@ -5,7 +5,7 @@ SHELL := /bin/sh
 MAKEFLAGS += --no-builtin-rules
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help setup demo test long check docs catalogue grammar bench clean
+.PHONY: help setup demo test long style check docs catalogue grammar bench clean
 
 ROOMS := games solver budget workbench
 SOURCES := $(shell find $(ROOMS) -name '*.py')
@@ -21,17 +21,19 @@ demo: .venv/compiled  ## run the main job on the examples (half a minute)
 	$(RUN) examples/demo.py
 
 test: .venv/compiled .venv/for-test  ## run the test suite (a few minutes)
-	$(RUN) -m pytest
+	$(RUN) -m pytest $(if $(COVERAGE),--cov --cov-report=term)
 
 long: .venv/compiled .venv/for-test  ## run the tests marked long, wheel included (some minutes)
 	$(RUN) -m pytest -m long
 
-check: .venv/compiled .venv/for-check  ## style, types, order of the rooms, branch coverage (a few minutes)
+style: .venv/compiled .venv/for-check  ## style, types, order of the rooms (a minute)
 	$(RUN) -m ruff check .
 	$(RUN) -m ruff format --check .
 	$(RUN) -m mypy
 	.venv/bin/lint-imports
-	$(RUN) -m pytest --cov --cov-report=term
+
+check: style  ## the same, and the test suite with branch coverage (some minutes)
+	$(MAKE) test COVERAGE=yes
 
 docs: .venv/compiled  ## run the commands in the documents and write down what they print (half a minute)
 	$(RUN) docs/regenerate.py
