@@ -13,7 +13,7 @@ RUN := .venv/bin/python
 
 help:  ## list these targets
 	@echo 'The first use of a target also sets up .venv, which takes a minute or two.'
-	@sed -n 's/^\([a-z]*\):.*## *\(.*\)$$/  make \1|\2/p' Makefile | awk -F'|' '{ printf "%-15s %s\n", $$1, $$2 }'
+	@sed -n 's/^\([a-z]*\):.*## *\(.*\)$$/  make \1|\2/p' Makefile | awk -F'|' '{ printf "%-16s %s\n", $$1, $$2 }'
 
 setup: .venv/compiled .venv/for-check  ## only make .venv, with the tools of every other target (2 minutes)
 
