@@ -31,8 +31,8 @@ NODES_AT_FIRST = 500
 """How long each of the two searches goes on before it is the other's turn; twice as long every time."""
 FIRST_LOOKS = 20, 8, 15, 60
 """How many states the first trees look at in a node: whoever looks at little is soon done, for better or worse."""
-NODES_A_LOOK = 5
-"""After how many nodes the time is looked at."""
+NODES_A_LOOK = 10
+"""After how many nodes the time is looked at, and those are told who wait."""
 SHARE_OF_SEARCH = 0.9
 """Of the time; the rest is for leaving out signs that are not needed, and for the proof."""
 Told = Callable[[int | None, int], bool]
@@ -108,7 +108,8 @@ def least_pictures(
     """The shortest list of pictures with which `claim` holds in the machine's seat, as far as time allows.
 
     turned: pictures are found in every way in which the game looks the same; else only as they are drawn.
-    rules: what answers before pictures are looked at, with its choices open.  solved: the values of `game`, if known.
+    rules: what answers before pictures are looked at; if its choices are settled, so are those of the sheet, but the list
+    still keeps the claim whichever of its own are made.  solved: the values of `game`, if known.
     Raises solver.least.choices.Hopeless where no list keeps the claim, ValueError where the game has no lines or too
     many cells, NotFound if time ran out too soon, and solver.graph.TooLarge where there are too many positions.
     """
@@ -245,8 +246,7 @@ class _Race:
                 self._best = in_order(tree.found)
             elif tree.is_done:
                 self.bound = length = length + 1
-            if tree.is_done:
-                self._tell()
+            self._tell()
 
     def _repair(self, repair: Repair, allowed: int) -> None:
         """Make the list shorter for a while."""
