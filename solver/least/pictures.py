@@ -108,8 +108,8 @@ def least_pictures(
     """The shortest list of pictures with which `claim` holds in the machine's seat, as far as time allows.
 
     turned: pictures are found in every way in which the game looks the same; else only as they are drawn.
-    rules: what answers before pictures are looked at; if its choices are settled, so are those of the sheet, but the list
-    still keeps the claim whichever of its own are made.  solved: the values of `game`, if known.
+    rules: what answers before pictures are looked at; where its choices are settled so are those of the pictures, but
+    the list is one that keeps the claim whichever of its own are made.  solved: the values of `game`, if known.
     Raises solver.least.choices.Hopeless where no list keeps the claim, ValueError where the game has no lines or too
     many cells, NotFound if time ran out too soon, and solver.graph.TooLarge where there are too many positions.
     """
