@@ -163,7 +163,9 @@ def test_the_same_input_gives_the_same_output(line, as_json):
 
 def test_of_two_runs_of_solve_only_what_is_measured_differs():
     first, second = (json.loads(wordtight("solve", "two-by-two", "--json").out) for _ in range(2))
-    assert set(first.pop("measured")) == set(second.pop("measured")) == {"cpu_seconds", "peak_mb", "planned_mb"}
+    assert (
+        set(first.pop("measured")) == set(second.pop("measured")) == {"cpu_seconds", "peak_mb", "planned_mb"}
+    )
     assert first == second
 
 

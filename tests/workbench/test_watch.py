@@ -78,7 +78,9 @@ def test_a_file_that_goes_away_and_comes_back_spoilt_is_waited_out(sheet, watche
     sheet.unlink()
     time.sleep(0.4)
     sheet.write_text(SHEET.replace("take the centre\n", "take the middle\n"), encoding="utf-8")
-    watched.waits_to_say(b"my.rules:23:10: expected 'centre', 'first', 'heaviest' or 'opposite', not 'middle'")
+    watched.waits_to_say(
+        b"my.rules:23:10: expected 'centre', 'first', 'heaviest' or 'opposite', not 'middle'"
+    )
     sheet.write_bytes(b"\xff\xfe broken")
     watched.waits_to_say(b"UTF-16")
     sheet.write_bytes(b"")

@@ -35,8 +35,8 @@ SHORTEST = {
 }
 """Noughts and crosses, pictures turned: ours only, without a publication.
 
-A constraint solver found as well that 3 and 7 pictures are too few for never-loses, 9 for best-value in the second seat,
-and 4 in the first where a turn can be lost, from a model that shares no code with ours.
+A constraint solver found as well that 3 and 7 pictures are too few for never-loses, 9 for best-value in the second
+seat, and 4 in the first where a turn can be lost, from a model that shares no code with ours.
 """
 QUICK = [case for case, length in SHORTEST.items() if length <= 8]
 
