@@ -67,8 +67,11 @@ def chunks(rows: int, size: int = 128) -> Iterator[slice]:
 
 def disjoint(mine: MenSets, other: MenSets) -> Flags:
     """(n, m): which sets share no point."""
-    narrow = np.uint16 if mine.points <= 16 else np.uint32  # half the bytes, half the time
-    these, those = mine.sets.astype(narrow), other.sets.astype(narrow)
+    narrow: type[np.uint16 | np.uint32] = (
+        np.uint16 if mine.points <= 16 else np.uint32
+    )  # half the bytes, half the time
+    these: npt.NDArray[np.unsignedinteger] = mine.sets.astype(narrow)
+    those: npt.NDArray[np.unsignedinteger] = other.sets.astype(narrow)
     apart = np.empty((len(mine), len(other)), dtype=bool)
     for rows in chunks(len(mine)):
         apart[rows] = (these[rows, None] & those[None, :]) == 0

@@ -21,7 +21,7 @@ from solver.least.keeping import keeping
 from solver.progress import Report
 from solver.scores import SolvedScores, solve_scores
 from solver.solved import Solved, start_values
-from solver.strategy import NO_RULE, OPEN, Strategy
+from solver.strategy import NO_RULE, TURNED, Strategy
 
 
 class Hopeless(Exception):
@@ -168,7 +168,7 @@ def _rules_answer(rules: Strategy, codes: Codes, width: int, *, turned: bool) ->
     """
     answers = rules.answers(codes)
     allowed = answers.place * width + answers.move
-    if turned and rules.choice == OPEN:
+    if turned and rules.choice != TURNED:
         back = inverse_symmetries(rules.game)
         for symmetry in range(1, rules.game.symmetries):
             there = rules.answers(rules.game.turned(symmetry, codes))

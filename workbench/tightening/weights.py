@@ -36,7 +36,7 @@ def tell(request: Request, outcome: Outcome) -> None:
     if record["weights"] is None:
         _tell_none(record)
         return
-    say("Take the heaviest cell, where each free cell weighs:")
+    say("One rule is enough:")
     say()
     say_lines(record["rules"])
     say()

@@ -18,6 +18,7 @@ from solver.least.narrow import narrowed
 from solver.least.together import together
 from solver.load import load_strategy
 from solver.proof import PROVED
+from solver.strategy import PLAIN
 from tests.milp import least_by_milp, least_by_trying
 
 GAME = load_game("noughts-and-crosses")
@@ -141,6 +142,14 @@ def test_rules_that_look_at_the_board_as_it_stands_are_refused_for_turned_boards
     with pytest.raises(NotAlike):
         least(GAME, FIRST, "never-loses", rules=rules)
     assert least(GAME, FIRST, "never-loses", rules=rules, turned=False).proved_least
+
+
+def test_choices_settled_on_the_board_as_it_stands_are_refused_for_turned_boards(tmp_path):
+    sheet = tmp_path / "plain.rules"
+    sheet.write_text("game: noughts-and-crosses\nseat: first\ntake a corner\n", "utf-8")
+    rules = load_strategy(sheet).strategy(FIRST)
+    with pytest.raises(NotAlike):
+        least(GAME, FIRST, "best-value", rules=rules.fixed(PLAIN))
 
 
 @pytest.mark.parametrize("name", ["small-mu-torere", "pong-hau-ki", "nine-holes"])
