@@ -191,12 +191,6 @@ class _Search:
             if self.cost is None or cost < self.cost:
                 self.point, self.cost = point, cost
 
-    def _fits(self, part: Model) -> bool:
-        """Whether the best point lies in a part."""
-        return self.point is not None and bool(
-            ((part.lower <= self.point) & (self.point <= part.upper)).all()
-        )
-
     def _better(self, best: int | None) -> int | None:
         known = [cost for cost in (best, self.cost) if cost is not None]
         return min(known) if known else None
