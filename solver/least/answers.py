@@ -1,23 +1,25 @@
 """The fewest stored answers with which a claim holds, and the ground for saying that there are none fewer.
 
-HiGHS looks for the strategy; the bound is then proved again in exact arithmetic (`solver.least.bound`), and what was
-found is walked and proved from scratch like any strategy that somebody has written.  Nothing of what the search says is
-taken for granted.
+A good strategy is looked for first, near what relaxations take; then it is proved in exact arithmetic that none is
+better (`solver.least.bound`), and where that does not end HiGHS looks for a better one.  What was found is walked and
+proved from scratch like any strategy that somebody has written.  Nothing of what a search says is taken for granted.
 """
 
 import math
 import time
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from games.codes import Codes, Flags, Indices, MoveIds, distinct
 from games.game import Game, least_images
 from games.house import HouseRules
 from games.housed import HousedGame
 from solver.graph import reach
-from solver.least.bound import Prover
+from solver.least.bound import Certificate, Prover
 from solver.least.choices import Choices, choices_of
 from solver.least.highs import minimise
 from solver.least.model import Model, Whole, model_of
@@ -29,9 +31,10 @@ from solver.strategy import OPEN, PLAIN, Strategy
 from solver.table import Row, TableRule
 
 SEARCHING, PROVING = "searching", "proving"
-SHARE_OF_START, SHARE_OF_SEARCH = 0.15, 0.6
-"""Of the time given, the part after which the search ends at the latest (the rest is for the proof of the bound), and
-of that again the part for a good strategy to begin with."""
+SHARE_OF_START, SHARE_OF_FIRST_PROOF, SHARE_OF_SEARCH = 0.05, 0.8, 0.92
+"""Of the time given, the parts after which these end at the latest: looking for a good strategy to begin with, a first
+proof that none is better, and the search of HiGHS; what is left is for the proof of what that has found."""
+TINY = 1e-6
 
 Tell = Callable[[str, int | None, int], bool]
 """Told the stage, the fewest answers so far (None before any are found) and the bound; False asks for an end."""
@@ -146,43 +149,71 @@ class _Best(NamedTuple):
 
 
 class _Search:
-    """Finds the best point of a model part by part, and then proves the bound of every part."""
+    """Finds a good point of a model, proves that none is better, and has HiGHS look for a better one in between."""
 
     def __init__(self, choices: Choices, loops: Sequence[Sequence[int]], clock: _Clock) -> None:
         self.clock = clock
-        self.choices = choices
-        self.loops = loops
         self.model = model_of(choices, loops)
         self.parts = list(_apart_by_first_pick(choices, self.model))
+        self.starts = (
+            [Start(choices, part) for part in self.parts] if Start.serves(choices) and not loops else []
+        )
+        self.provers: list[Prover] = []
+        self.certificates: list[Certificate] = []
         self.point: Whole | None = None
         self.cost: int | None = None
 
     def run(self) -> _Best:
-        """Search, then prove; raises NotFound if there was no time to find anything."""
-        bounds = [self._searched(part, number) for number, part in enumerate(self.parts)]
-        floor = math.ceil(max(0.0, min(bounds)) - 1e-6)
+        """Search and prove; raises NotFound if there was no time to find anything."""
+        self._begin()
+        self._prove(SHARE_OF_FIRST_PROOF)
+        floor: float = self._exact()
+        if not self._complete():
+            floor = max(floor, self._look(SHARE_OF_SEARCH))
+            self._prove(1.0)
         if self.point is None or self.cost is None:
-            raise NotFound(floor)
-        bound = min(floor, self.cost)
-        exact, parts = self._proved(self.cost)
-        return _Best(self.point, bound, exact, parts)
+            raise NotFound(math.ceil(floor - TINY))
+        bound = min(math.ceil(floor - TINY), self.cost)
+        exact = min(self._exact(), self.cost)
+        return _Best(self.point, max(bound, exact), exact, sum(each.parts for each in self.certificates))
 
-    def _searched(self, part: Model, number: int) -> float:
-        """Look for something better than the best so far in one part; its bound."""
-        share = SHARE_OF_SEARCH * (number + 1) / len(self.parts)
-        self._begin(part, self.clock.left(share * SHARE_OF_START))
-        found = minimise(
-            part,
-            self.clock.left(share),
-            progress=lambda best, bound: self.clock.tell(SEARCHING, self._better(best), bound),
-        )
-        self._take(part, found.point)
-        return found.bound if self.cost is None else min(found.bound, self.cost)
+    def _begin(self) -> None:
+        """Find good strategies: as if nothing were shared, and then near what the relaxation takes."""
+        for number, (part, start) in enumerate(zip(self.parts, self.starts, strict=False)):
+            until = SHARE_OF_START * (number + 1) / len(self.parts)
+            self._take(part, start.run(self.clock.left(until / 2)))
+        for number, (part, prover) in enumerate(zip(self.parts, self._made_provers(), strict=False)):
+            until = SHARE_OF_START * (number + 1) / len(self.parts)
+            if self.starts and self.clock.left(until) > 0:
+                self._take(part, self.starts[number].run(self.clock.left(until), prover.point()))
 
-    def _begin(self, part: Model, seconds: float) -> None:
-        """Look for a good strategy in one part before the search for the best begins."""
-        if Start.serves(self.choices) and not self.loops:
-            self._take(part, Start(self.choices, part).run(seconds))
+    def _made_provers(self) -> list[Prover]:
+        """A prover for each part, as soon as there is a figure to prove."""
+        if not self.provers and self.cost is not None:
+            for number, part in enumerate(self.parts):
+                self.provers.append(Prover(part, self.cost, partial(self._hear, number)))
+        return self.provers
+
+    def _hear(self, number: int, relaxed: npt.NDArray[np.float64]) -> int:
+        """Whether what a relaxation takes in a part leads to something better; the fewest answers so far."""
+        if self.starts:
+            self._take(self.parts[number], self.starts[number].near(relaxed))
+        assert self.cost is not None
+        return self.cost
+
+    def _look(self, share: float) -> float:
+        """Have HiGHS look for something better in every part; the bound that it answers for."""
+        bounds = []
+        for number, part in enumerate(self.parts):
+            left = self.clock.left(share)
+            found = minimise(
+                part,
+                left / (len(self.parts) - number),
+                progress=lambda best, bound: self.clock.tell(SEARCHING, self._better(best), bound),
+            )
+            self._take(part, found.point)
+            bounds.append(found.bound)
+        return max(0.0, min(bounds))
 
     def _take(self, part: Model, point: Whole | None) -> None:
         """Keep a point if it is the best so far, and really one: nobody's word is taken for that."""
@@ -195,16 +226,24 @@ class _Search:
         known = [cost for cost in (best, self.cost) if cost is not None]
         return min(known) if known else None
 
-    def _proved(self, figure: int) -> tuple[int, int]:
-        """The bound that exact arithmetic gives, `figure` at most, and in how many parts."""
-        worst, parts = figure, 0
-        for number, part in enumerate(self.parts):
-            left = self.clock.left(SHARE_OF_SEARCH + (1 - SHARE_OF_SEARCH) * (number + 1) / len(self.parts))
-            certificate = Prover(part, figure).run(
-                left, lambda done, bound: self.clock.tell(PROVING, self.cost, bound)
-            )
-            worst, parts = min(worst, certificate.bound), parts + certificate.parts
-        return worst, parts
+    def _prove(self, share: float) -> None:
+        """Prove that nothing costs less than the best so far, in every part, as far as time goes."""
+        provers = self._made_provers()
+        self.certificates = []
+        for number, prover in enumerate(provers):
+            assert self.cost is not None
+            prover.figure = min(prover.figure, self.cost)
+            left = self.clock.left(share) / (len(provers) - number)
+            told = lambda _, bound: self.clock.tell(PROVING, self.cost, bound)  # noqa: E731 - a word for one line
+            self.certificates.append(prover.run(left, told))
+
+    def _complete(self) -> bool:
+        """Whether every part is proved."""
+        return bool(self.certificates) and all(each.complete for each in self.certificates)
+
+    def _exact(self) -> int:
+        """What is proved so far of every part."""
+        return min((each.bound for each in self.certificates), default=0)
 
 
 def _apart_by_first_pick(choices: Choices, model: Model) -> Iterator[Model]:

@@ -73,38 +73,57 @@ class Prover:
     part ends in weights, also one that holds no point at all.
     """
 
-    def __init__(self, model: Model, figure: int) -> None:
+    def __init__(
+        self, model: Model, figure: int, hear: Callable[[npt.NDArray[np.float64]], int] | None = None
+    ) -> None:
+        """`hear` is told the relaxation's point, (v,), of each part that is divided, and gives the figure anew.
+
+        So a point that costs less than the figure, once it is found, ends the work earlier.
+        """
         self.model = model
         self.figure = figure
         self.done = 0
+        self._hear = hear
         self._made = 0
         self._gains: dict[int, list[int]] = {}
         """By board: what dividing by its picks gained, each time that it was tried."""
         self._highs = silent()
         self._highs.passModel(_with_rows_let_off(model, figure + 1))
         self._columns = np.arange(len(model.lower), dtype=np.int32)
+        self._waiting: list[Part] | None = None
+        self._end = math.inf
 
     def run(
         self, seconds: float = math.inf, progress: Callable[[int, int], bool] | None = None
     ) -> Certificate:
         """Divide until every part costs `figure` or more, or until time runs out; always the part that costs least.
 
-        `progress` is told how many parts are done and the bound so far; False asks for an end.
+        `progress` is told how many parts are done and the bound so far; False asks for an end.  Called again, it goes
+        on where it was.
         """
-        end = time.monotonic() + seconds
-        waiting = [self._part(self.model.lower, self.model.upper)]
+        self._end = time.monotonic() + seconds
+        waiting = self._begun()
         while waiting and not self._reached(waiting[0].bound):
-            if time.monotonic() >= end or not (
-                progress is None or progress(self.done, _up(waiting[0].bound))
-            ):
-                return Certificate(_up(waiting[0].bound), self.done, complete=False)
+            bound = _up(waiting[0].bound)
+            if time.monotonic() >= self._end or not (progress is None or progress(self.done, bound)):
+                return Certificate(bound, self.done, complete=False)
             part = heapq.heappop(waiting)
-            for piece in self._divided(part):
+            pieces = self._divided(part)
+            if not pieces:  # one point is left, and it costs less than the figure: that cannot be proved
+                heapq.heappush(waiting, part)
+                return Certificate(min(bound, self.figure), self.done, complete=self._reached(part.bound))
+            for piece in pieces:
                 if self._reached(piece.bound):
                     self.done += 1
                 else:
                     heapq.heappush(waiting, piece)
         return Certificate(self.figure, self.done + len(waiting), complete=True)
+
+    def _begun(self) -> list[Part]:
+        """The parts that wait, at first the whole."""
+        if self._waiting is None:
+            self._waiting = [self._part(self.model.lower, self.model.upper)]
+        return self._waiting
 
     def _reached(self, bound: int) -> bool:
         return _up(bound) >= self.figure
@@ -114,6 +133,10 @@ class Prover:
         weights, _ = self._relaxed(lower, upper)
         self._made += 1
         return Part(exact_bound(self.model, lower, upper, weights), self._made, lower, upper)
+
+    def point(self) -> npt.NDArray[np.float64]:
+        """The point that the relaxation of the whole takes, (v,)."""
+        return self._relaxed(self.model.lower, self.model.upper)[1]
 
     def _relaxed(self, lower: Whole, upper: Whole) -> tuple[Whole, npt.NDArray[np.float64]]:
         """Weights for the rows in a part, (rows,), and the point that the relaxation takes there, (v,)."""
@@ -131,8 +154,12 @@ class Prover:
         A board's promise is what dividing by it has gained so far; boards that are not known well enough are tried.
         """
         _, point = self._relaxed(part.lower, part.upper)
+        if self._hear is not None:
+            self.figure = min(self.figure, self._hear(point))
         best: tuple[float, int, list[Part]] | None = None
-        for board in self._open_boards(part.upper, point):
+        for board in self._open_boards(part, point):
+            if best is not None and time.monotonic() >= self._end:
+                break
             known = self._gains.setdefault(board, [])
             pieces: list[Part] = []
             if len(known) < TRIALS:
@@ -141,8 +168,7 @@ class Prover:
             promise = sum(known) / len(known)
             if best is None or promise > best[0]:
                 best = (promise, board, pieces)
-        assert best is not None
-        return best[2] or self._pieces(part, best[1])
+        return [] if best is None else best[2] or self._pieces(part, best[1])
 
     def _gain(self, part: Part, pieces: list[Part]) -> int:
         """How much the pieces cost more than the whole: mostly the two cheapest, for the rest of the work is theirs."""
@@ -167,17 +193,20 @@ class Prover:
             pieces.append(self._part(lower, upper))
         return pieces
 
-    def _open_boards(self, upper: Whole, point: npt.NDArray[np.float64]) -> list[int]:
+    def _open_boards(self, part: Part, point: npt.NDArray[np.float64]) -> list[int]:
         """The boards that the relaxation wants most among those whose pick it leaves open."""
         boards, picks = self.model.boards, self.model.picks
         of = self.model.pick_board
         top, free = np.zeros(boards), np.zeros(boards, dtype=bool)
         np.maximum.at(top, of, point[boards : boards + picks])
-        free[of[upper[boards : boards + picks] > 0]] = True
+        free[of[part.upper[boards : boards + picks] > 0]] = True
+        free[of[part.lower[boards : boards + picks] > 0]] = False  # its pick is settled
         openness = np.minimum(top, 1 - top)
         wanted = np.where(free, point[:boards] * (openness > TINY) + openness / 1000, -1)
         order = np.argsort(-wanted, kind="stable")[:CANDIDATES]
-        return [int(board) for board in order if wanted[board] > TINY] or [int(order[0])]
+        return [int(board) for board in order if wanted[board] > TINY] or [
+            int(board) for board in order[:1] if free[board]
+        ]
 
 
 def _up(bound: int) -> int:

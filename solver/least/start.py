@@ -9,12 +9,14 @@ import math
 import time
 
 import numpy as np
+import numpy.typing as npt
 
 from games.codes import Indices
 from solver.least.choices import Choices
 from solver.least.model import Model, Whole
 
 SEED = 1
+TINY = 1e-6
 PATIENCE = 20
 """How many rounds without a gain are made before the search ends."""
 
@@ -34,18 +36,24 @@ class Start:
         for pick in allowed.tolist():
             self.picks[choices.pick_board[pick]].append(pick)
         self.roots = choices.board[choices.roots].tolist()
+        self._tree: list[int] | None = None
 
     @staticmethod
     def serves(choices: Choices) -> bool:
         """Whether these choices are simple enough."""
         return len(choices.boards) == len(choices.states) and not len(choices.barred_pick)
 
-    def run(self, seconds: float) -> Whole | None:
-        """The point of the model for the best picks found; None if there is none that is of use."""
+    def run(self, seconds: float, relaxed: npt.NDArray[np.float64] | None = None) -> Whole | None:
+        """The point of the model for the best picks found; None if there is none that is of use.
+
+        relaxed: a point that a relaxation takes, (v,): its greatest picks are begun with where it has any.
+        """
         end = time.monotonic() + seconds
         made = self._as_if_a_tree()
         if made is None:
             return None
+        if relaxed is not None:
+            made = self._near(relaxed, made)
         random = np.random.default_rng(SEED)
         best = self._met(made)
         idle = 0
@@ -58,6 +66,25 @@ class Start:
                     break
             idle = idle + 1 if len(best) == before else 0
         return self._point(made, best)
+
+    def near(self, relaxed: npt.NDArray[np.float64]) -> Whole | None:
+        """The point for the greatest picks of a relaxation's point, (v,), as they are."""
+        tree = self._as_if_a_tree()
+        if tree is None:
+            return None
+        made = self._near(relaxed, tree)
+        return self._point(made, self._met(made))
+
+    def _near(self, relaxed: npt.NDArray[np.float64], otherwise: list[int]) -> list[int]:
+        """For each board its greatest pick in a relaxation's point, or another where it has none there."""
+        made = list(otherwise)
+        values = relaxed[self.model.boards : self.model.boards + self.model.picks]
+        for board, picks in enumerate(self.picks):
+            if picks:
+                greatest = max(picks, key=lambda pick: values[pick])
+                if values[greatest] > TINY:
+                    made[board] = greatest
+        return made
 
     def _exchanged(self, made: list[int], board: int, met: set[int], random: np.random.Generator) -> set[int]:
         """Take another pick of a board if it leaves no more answers; what is met then."""
@@ -90,6 +117,11 @@ class Start:
 
         Least costs are settled in rising order, so loops do no harm.
         """
+        if self._tree is None:
+            self._tree = self._settled_in_rising_order()
+        return None if self._tree is None else list(self._tree)
+
+    def _settled_in_rising_order(self) -> list[int] | None:
         waiting_for = [len(after) for after in self.after]
         cost_of = [1.0] * len(self.after)
         into: list[list[int]] = [[] for _ in self.picks]
