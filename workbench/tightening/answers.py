@@ -42,10 +42,7 @@ def tell(request: Request, outcome: Outcome) -> None:
     else:
         say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
     say()
-    parts = plural(record["parts"], "part")
-    say(
-        f"How it is known: the bound was worked out in whole numbers, in {parts}; and what is stored was proved anew."
-    )
+    say("How it is known: the bound was worked out in whole numbers, and what is stored was proved anew.")
     fair = record["without_house_rules"]
     if fair is not None:
         costs = count - fair["answers"]
@@ -81,7 +78,7 @@ def _record(found: LeastAnswers, fair: LeastAnswers | None) -> dict[str, object]
         "bound": found.bound,
         "proved_least": found.proved_least,
         "least_according_to_search": found.search_bound == found.answers,
-        "parts": found.parts,
+        "measured": {"parts": found.parts},
         "up_to_symmetry": found.turned,
         "positions": found.proof.positions,
         "longest_line": found.proof.longest_line,

@@ -47,8 +47,7 @@ def tell(request: Request, outcome: Outcome) -> None:
     say()
     if outcome.proved_least:
         say(
-            f"PROVED LEAST: no list of fewer than {count:,} such pictures will do. All shorter ones were gone through, "
-            f"in {plural(record['parts'], 'case')}."
+            f"PROVED LEAST: no list of fewer than {count:,} such pictures will do. All shorter ones were gone through."
         )
     else:
         say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
@@ -62,7 +61,7 @@ def _record(found: LeastPictures) -> dict[str, object]:
         "pictures": len(found.pictures),
         "bound": found.bound,
         "proved_least": found.proved_least,
-        "parts": found.nodes,
+        "measured": {"parts": found.nodes},
         "up_to_symmetry": found.turned,
         "rules": rule_lines(found.pictures, turned=found.turned),
         "weights": None,

@@ -6,7 +6,7 @@ from games.housed import HousedGame
 from games.problems import bad
 from solver.least.weights import LeastWeights, least_weights
 from solver.least.written import Heading
-from workbench.output import plural, say, say_lines
+from workbench.output import say, say_lines
 from workbench.tightening.request import Outcome, Request
 
 
@@ -44,7 +44,7 @@ def tell(request: Request, outcome: Outcome) -> None:
     if record["proved_least"]:
         say(
             f"PROVED LEAST: the largest weight is {largest}, the sum {total}, signs left aside; no smaller largest "
-            f"will do, nor a smaller sum with it. All smaller ones were refuted, in {plural(record['parts'], 'case')}."
+            f"will do, nor a smaller sum with it. All smaller ones were refuted."
         )
     elif record["largest_is_least"]:
         say(f"The largest weight, {largest}, is PROVED LEAST; their sum, {total}, may not be: time ran out.")
@@ -77,7 +77,7 @@ def _record(found: LeastWeights) -> dict[str, object]:
         "largest_is_least": found.largest_is_least,
         "none_at_all": found.none_at_all,
         "refuted_up_to": found.refuted_up_to,
-        "parts": found.parts,
+        "measured": {"parts": found.parts},
         "rules": found.rule.rstrip().split("\n"),
         "words": None,
     }
