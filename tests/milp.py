@@ -72,17 +72,24 @@ class Plain:
         return frozenset().union(*(self.boards_after(child) for _, child in self.children(code)))
 
 
-def least_by_milp(game, seat: int, claim: str, *, turned: bool) -> int:
-    """The optimum by scipy's milp, in the plainest model: one row for each pick and board that follows."""
+def least_by_milp(game, seat: int, claim: str, *, turned: bool, first_move: int | None = None) -> int:
+    """The optimum by scipy's milp, in the plainest model: one row for each pick and board that follows.
+
+    first_move: what a machine that moves first begins with, where only that is asked.
+    """
     plain = Plain(game, seat, claim, turned=turned)
-    roots = plain.boards_after(plain.seen(game.start))
+    start = plain.seen(game.start)
+    roots = plain.boards_after(start)
     picks: dict[int, list[frozenset[int]]] = {}
     waiting = list(roots)
     while waiting:
         board = waiting.pop()
         if board in picks:
             continue
-        picks[board] = [plain.boards_after(child) for child in plain.good(board)]
+        good = plain.good(board)
+        if first_move is not None and board == start:
+            good = [child for move, child in plain.children(start) if move == first_move]
+        picks[board] = [plain.boards_after(child) for child in good]
         waiting.extend(set().union(*picks[board]))
     boards = sorted(picks)
     column = {board: place for place, board in enumerate(boards)}
