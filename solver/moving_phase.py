@@ -21,8 +21,10 @@ NO_MOVE = 127
 """The byte of what is no position: men that overlap, or a mover who has a line already."""
 STRIP = 512
 """Columns that are worked on together, so that their rows stay near the processor."""
-SPARSE = 100
-"""With fewer than one decided position in so many, places are listed instead of whole rows."""
+SPARSE, SPARSE_NEARBY = 100, 50
+"""With fewer than one decided position in so many, places are listed instead of whole rows; the second figure is for
+tables of up to NEARBY bytes, in which places far apart are still near the processor.  Measured on 4 x 4 and 5 x 5."""
+NEARBY = 8 << 20
 
 WORKING_BACK = Stage("working back", is_even=False)
 """Nobody knows how many plies there are to come, nor how much is decided in each."""
@@ -68,11 +70,12 @@ class MovingPhase:
         decided = int(np.count_nonzero(self.table)) - (self.size**2 - total)
         found = int(np.count_nonzero(self.table == byte_of(self.plies)))
         places: Indices | None = None
+        sparse = SPARSE_NEARBY if self.table.nbytes <= NEARBY else SPARSE
         while found:
             run.tell(WORKING_BACK, decided, total, total)
             if run.journal.is_due:
                 run.journal.save("slides", np.array([self.plies]), self.table.ravel(), self.left.ravel())
-            if found * SPARSE > self.size**2:
+            if found * sparse > self.size**2:
                 found = self._decide_rows()
                 places = None
             else:

@@ -88,7 +88,7 @@ SLIDES = [
 @pytest.mark.parametrize("sparse", [1, 100, 10**9])
 def test_the_matrices_of_slides_give_what_plain_loops_give(keys, sparse, monkeypatch):
     """Also when every frontier is taken by rows, and when every one is taken by places."""
-    monkeypatch.setattr("solver.moving_phase.SPARSE", sparse)
+    monkeypatch.setattr("solver.moving_phase.SPARSE_NEARBY", sparse)
     monkeypatch.setattr("solver.moving_phase.STRIP", 50)
     game = slide_game(parse_game(f'kind = "game"\nfamily = "steps"\n{keys}\n', "slides.toml"))
     assert game is not None
