@@ -19,8 +19,9 @@ from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import catalogue_names, load_game
 from solver.least import pictures
-from solver.least.answers import NotFound, least_answers
+from solver.least.answers import least_answers
 from solver.least.choices import Hopeless
+from solver.least.stopped import NotFound
 from solver.least.weights import least_weights
 from workbench.stored import stored_entries
 
@@ -74,7 +75,7 @@ def _figures(name: str, seat: int, seconds: float, before: dict[str, Any]) -> di
             found[kind] = look()
         except Hopeless:
             found[kind] = LOST
-        except (NotFound, pictures.NotFound):
+        except NotFound:
             found[kind] = TOO_LONG
 
     def answers(*, turned: bool) -> list[int]:

@@ -25,6 +25,7 @@ from solver.least.highs import minimise
 from solver.least.model import Model, Whole, model_of
 from solver.least.narrow import narrowed
 from solver.least.start import Start
+from solver.least.stopped import NotFound
 from solver.least.together import together
 from solver.proof import PROVED, Proof, prove
 from solver.strategy import OPEN, PLAIN, Strategy
@@ -72,14 +73,6 @@ class LeastAnswers(NamedTuple):
         game, seat = self.proof.walk.game.fair, self.proof.walk.game.seat
         texts = game.texts(self.codes, seat)
         return [Row(text, int(move)) for text, move in zip(texts, self.moves, strict=True)]
-
-
-class NotFound(Exception):
-    """Time ran out before any strategy was found; `bound` answers at least are needed."""
-
-    def __init__(self, bound: int) -> None:
-        self.bound = bound
-        super().__init__(f"no strategy was found in time; {bound} answers at least are needed")
 
 
 def least_answers(
@@ -234,8 +227,10 @@ class _Search:
             assert self.cost is not None
             prover.figure = min(prover.figure, self.cost)
             left = self.clock.left(share) / (len(provers) - number)
-            told = lambda _, bound: self.clock.tell(PROVING, self.cost, bound)  # noqa: E731 - a word for one line
-            self.certificates.append(prover.run(left, told))
+            self.certificates.append(prover.run(left, self._tell_of_proof))
+
+    def _tell_of_proof(self, _: int, bound: int) -> bool:
+        return self.clock.tell(PROVING, self.cost, bound)
 
     def _complete(self) -> bool:
         """Whether every part is proved."""

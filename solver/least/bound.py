@@ -32,6 +32,7 @@ Measured on noughts and crosses, second on a fixed board: 2,985 parts with the f
 28 with 32.
 """
 TINY = 1e-6
+LARGEST = 1 << 62
 
 
 class Certificate(NamedTuple):
@@ -46,10 +47,12 @@ class Certificate(NamedTuple):
 def exact_bound(model: Model, lower: Whole, upper: Whole, weights: Whole) -> int:
     """SCALE times a cost that every point within bounds (v,) reaches at least; weights (rows,) in 1 / SCALE.
 
-    All in 64-bit whole numbers, and far from their limits: a weight is at most SCALE times the number of boards.
+    All in 64-bit whole numbers; raises ValueError where a weight is below 0, or so large that they might not do.
     """
     if (weights < 0).any():
         raise ValueError("a weight is below 0")
+    if int(weights.max(initial=0)) * (len(model.value) + len(weights)) >= LARGEST:
+        raise ValueError("weights are so large that 64 bits may not hold their sums")
     lengths = np.diff(model.row)
     spread = np.zeros(len(model.lower), dtype=np.int64)
     np.add.at(spread, model.column, np.repeat(weights, lengths) * model.value)
@@ -88,7 +91,8 @@ class Prover:
         self._gains: dict[int, list[int]] = {}
         """By board: what dividing by its picks gained, each time that it was tried."""
         self._highs = silent()
-        self._highs.passModel(_with_rows_let_off(model, figure + 1))
+        self._price = figure + 1
+        self._highs.passModel(_with_rows_let_off(model, self._price))
         self._columns = np.arange(len(model.lower), dtype=np.int32)
         self._waiting: list[Part] | None = None
         self._end = math.inf
@@ -145,7 +149,7 @@ class Prover:
         )
         self._highs.run()
         solution = self._highs.getSolution()
-        weights = np.maximum(np.array(solution.row_dual), 0.0) * SCALE
+        weights = np.clip(np.array(solution.row_dual), 0.0, self._price) * SCALE  # any weights are as true
         return np.rint(weights).astype(np.int64), np.array(solution.col_value)[: len(lower)]
 
     def _divided(self, part: Part) -> list[Part]:

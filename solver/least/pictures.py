@@ -11,7 +11,6 @@ import time
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from games.codes import PLAYERS
 from games.game import LineGame, with_lines
 from games.housed import HousedGame
 from solver.least.choices import Hopeless, NotAlike, choices_of
@@ -19,6 +18,7 @@ from solver.least.pictures_boards import MOST_CELLS, Boards, Picture
 from solver.least.pictures_list import in_order, loosened
 from solver.least.pictures_repair import Repair
 from solver.least.pictures_tree import Tree
+from solver.least.stopped import NotFound
 from solver.least.together import together
 from solver.proof import PROVED, Proof, prove
 from solver.scores import SolvedScores
@@ -66,14 +66,6 @@ class LeastPictures(NamedTuple):
         return "\n".join(rule_lines(self.pictures, turned=self.turned)) + "\n"
 
 
-class NotFound(Exception):
-    """Time ran out before any list was found; none has fewer than `bound` pictures."""
-
-    def __init__(self, bound: int) -> None:
-        self.bound = bound
-        super().__init__(f"no list was found in time; it takes {bound} pictures at least")
-
-
 def rule_lines(pictures: Sequence[Sequence[str]], *, turned: bool) -> list[str]:
     """The lines of a sheet in which these pictures are drawn."""
     return [
@@ -81,18 +73,6 @@ def rule_lines(pictures: Sequence[Sequence[str]], *, turned: bool) -> list[str]:
         for rows in pictures
         for line in (HEADINGS[turned], *("    " + " ".join(row) for row in rows), "")
     ][:-1]
-
-
-def sheet_of(found: LeastPictures, claim: str, house_rules: str = "usual") -> str:
-    """The whole rule sheet, where nothing answers before the pictures; ValueError elsewhere.
-
-    house_rules: what the header calls them.
-    """
-    if len(found.strategy.rules) != len(found.pictures):
-        raise ValueError("there is no sheet of pictures alone")
-    header = [f"game: {found.strategy.game.name}", f"seat: {PLAYERS[found.strategy.seat]}", f"claim: {claim}"]
-    header += [f"house-rules: {house_rules}"] * (house_rules != "usual")
-    return "\n".join([*header, "", found.rules])
 
 
 def least_pictures(

@@ -15,7 +15,6 @@ import numpy as np
 
 from games.game import LineGame, with_lines
 from games.housed import HousedGame
-from solver.header import SEATS
 from solver.least.choices import Choices, NotAlike, choices_of
 from solver.least.model import Whole
 from solver.least.weights_groups import Groups, groups_of
@@ -86,18 +85,6 @@ def rule_lines(terms: Sequence[Term], weights: Sequence[int]) -> list[str]:
     """The rule with these weights as it stands in a sheet; what weighs nothing is left out."""
     rows = [f"    {weight} for {term.words}" for term, weight in zip(terms, weights, strict=True) if weight]
     return [HEADING, *rows] if rows else ["take any free cell"]
-
-
-def sheet_of(found: LeastWeights, claim: str, house_rules: str = "usual") -> str:
-    """The whole rule sheet, where weights were found and nothing answers before them; ValueError elsewhere.
-
-    house_rules: what the header calls them.
-    """
-    if found.strategy is None or len(found.strategy.rules) > 1:
-        raise ValueError("there is no sheet of weights alone")
-    header = [f"game: {found.strategy.game.name}", f"seat: {SEATS[found.strategy.seat]}", f"claim: {claim}"]
-    header += [f"house-rules: {house_rules}"] * (house_rules != "usual")
-    return "\n".join([*header, "", found.rule])
 
 
 def least_weights(

@@ -12,8 +12,7 @@ from solver.search import SearchRule
 from solver.sheet import rules as made
 from solver.sheet.named import named_cells
 from solver.sheet.parser import BEGINNINGS, Piece, Tree, parse_rule, parse_weight
-from solver.sheet.weight_reader import WeightReader, weighs, weight_rows
-from solver.sheet.weights import HeaviestRule
+from solver.sheet.weight_rows import weighs, weight_rows
 from solver.strategy import Rule
 from solver.table import TableRule, read_rows
 
@@ -177,6 +176,9 @@ class SheetReader:
         if not rows:
             self._wrong(line, 0, f"expected weights such as '3 for a corner' right below '{words}'")
             return None
+        from solver.sheet.weight_reader import WeightReader  # few sheets weigh
+        from solver.sheet.weights import HeaviestRule
+
         reader = WeightReader(self.file, game)
         weights = reader.read(rows)
         self.problems.extend(reader.problems)

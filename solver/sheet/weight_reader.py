@@ -3,7 +3,6 @@
 ``3 for the centre``, ``9 for a line with 2 of mine``, ``-1 for a diagonal line with no marks``.
 """
 
-import re
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
@@ -23,8 +22,6 @@ from solver.sheet.weights import (
 
 MOST = 9999
 """The greatest weight that a sheet may give, either way."""
-_BEGINNING = re.compile("\\s*[-+0-9\u2010-\u2014\u2212]")
-_HEADING = re.compile(r"\s*take\b.*\bheaviest\b", re.IGNORECASE)
 
 _KINDS: dict[str, tuple[str, Callable[[LineGame], tuple[int, ...]]]] = {
     "any_line": ("", lambda game: game.lines),
@@ -144,23 +141,3 @@ def _words(tree: Tree) -> str:
     """What a tree says, whatever capitals and blanks it was written with."""
     inner = [_words(part) if isinstance(part, Tree) else part.text.lower() for part in tree.parts]
     return f"{tree.name}({' '.join(inner)})"
-
-
-def weighs(line: str) -> bool:
-    """Whether weights may stand below a line: it is *take the heaviest cell*, or meant to be."""
-    return _HEADING.match(line) is not None
-
-
-def weight_rows(lines: Sequence[str], begin: int) -> list[tuple[int, str]]:
-    """The rows of weights from line `begin` (from 0) on, each with its line counted from 1; empty lines are skipped.
-
-    A row begins with a number, as no rule does.
-    """
-    rows = []
-    for number in range(begin, len(lines)):
-        row = lines[number].partition("#")[0].rstrip()
-        if row and _BEGINNING.match(row) is None:
-            break
-        if row:
-            rows.append((number + 1, row))
-    return rows

@@ -11,8 +11,8 @@ from games.game import scored
 from games.house import load_house_rules
 from games.load import load_game
 from games.problems import bad
-from solver.least.answers import NotFound
 from solver.least.choices import Hopeless, NotAlike
+from solver.least.stopped import NotFound
 from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from workbench.files import write_new

@@ -4,8 +4,6 @@ from pathlib import Path
 
 from games.housed import HousedGame
 from games.problems import bad
-from solver.least import pictures
-from solver.least.answers import NotFound
 from solver.least.pictures import LeastPictures, least_pictures, rule_lines
 from solver.least.written import Heading
 from workbench.output import plural, say, say_lines
@@ -23,8 +21,6 @@ def tighten(request: Request, out: Path | None) -> Outcome:
             seconds=request.seconds,
             told=lambda best, bound: request.line("looking for pictures", best, bound),
         )
-    except pictures.NotFound as error:
-        raise NotFound(error.bound) from None
     except ValueError as error:
         raise bad(f"{error}; expected a game of marks and lines") from None
     target = out or Path("least.rules")

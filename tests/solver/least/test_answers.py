@@ -203,6 +203,22 @@ def test_weights_below_nothing_are_refused():
         exact_bound(program, program.lower, program.upper, np.full(len(program.at_least), -1))
 
 
+def test_weights_that_64_bits_may_not_hold_are_refused():
+    program = model()
+    weights = np.full(len(program.at_least), 1 << 55)
+    with pytest.raises(ValueError, match="64 bits"):
+        exact_bound(program, program.lower, program.upper, weights)
+
+
+def test_states_taken_as_one_need_as_many_answers():
+    """The bound with each count of warnings a state of its own is the one found with all of them taken as one."""
+    house = load_house_rules("three-warnings", GAME)
+    apart = choices_of(HousedGame(GAME, house, FIRST), "never-loses", turned=True)
+    found = least(GAME, FIRST, "never-loses", house="three-warnings")
+    assert found.proved_least
+    assert Prover(model_of(apart), found.answers).run().complete
+
+
 def test_a_figure_that_can_be_beaten_is_not_proved():
     """71 answers do, so a proof that 72 are needed must fail, however far everything is divided."""
     told = []
