@@ -10,6 +10,8 @@ from typing import NamedTuple
 from budget.card_program import ProgramPart, read_program_part
 from budget.characters import CharacterCode, character_code_names, load_characters
 from budget.packing import Fields, ceil_divide
+from budget.target.reading import load_sheet, sheet_names
+from budget.target.sheet import Sheet
 from games.problems import bad, listed, near_miss
 from games.tomlfile import Table, parse_toml, read_text
 
@@ -21,8 +23,9 @@ LARGEST_STORE = 1 << 20
 LONGEST_CHARACTER = 8
 """Bits of a character in store."""
 WAYS_TO_READ = ("line", "key")
-WAYS_TO_PROGRAM = ("own",)
-"""How programs reach a machine: `own`, written in Wordtight's own orders."""
+OWN, ORDER_SHEET = "own", "order-sheet"
+WAYS_TO_PROGRAM = (OWN, ORDER_SHEET)
+"""How programs reach a machine: in Wordtight's own orders, or expanded into its own by an order sheet."""
 
 
 class Characters(NamedTuple):
@@ -39,7 +42,7 @@ class CostCard(NamedTuple):
 
     The last `fixed_words` of the store hold the program and cannot be written by it; the words before them hold
     nothing when the machine is switched on, and no instructions.  `program` says how instructions lie in words and
-    how long they take, and `programs` how they reach the machine.
+    how long they take, and `programs` how they reach the machine; `sheet` has its orders where they are its own.
     """
 
     name: str
@@ -52,6 +55,7 @@ class CostCard(NamedTuple):
     fixed_words: int
     programs: str
     program: ProgramPart
+    sheet: Sheet | None = None
 
     @property
     def first_fixed(self) -> int:
@@ -105,6 +109,7 @@ def parse_machine(text: str, file: str) -> CostCard:
     fixed_words = table.whole("fixed-words", default=0, most=max(store_words - 1, 0))
     programs = table.text("programs", default=WAYS_TO_PROGRAM[0], one_of=WAYS_TO_PROGRAM)
     program = read_program_part(table, word_bits, store_words)
+    sheet = _read_sheet(table, word_bits, store_words) if programs == ORDER_SHEET else None
     table.finish()
     table.raise_problems()
     assert characters is not None, "whatever is wrong with them has been told"
@@ -119,7 +124,35 @@ def parse_machine(text: str, file: str) -> CostCard:
         fixed_words,
         programs,
         program,
+        sheet,
     )
+
+
+def _read_sheet(card: Table, word_bits: int, store_words: int) -> Sheet | None:
+    """The order sheet that a card names: one that comes with Wordtight, or a TOML file beside the card."""
+    known = sheet_names()
+    before = len(card.problems)
+    name = card.text("order-sheet")
+    if len(card.problems) > before:
+        return None
+    if name not in known and not name.lower().endswith(".toml"):
+        quoted = listed([*(f'"{each}"' for each in known), "a .toml file"])
+        card.wrong("order-sheet", f"'order-sheet' should be {quoted}, not \"{name}\"{near_miss(name, known)}")
+        return None
+    sheet = load_sheet(name, Path(card.file).parent)
+    if sheet.word_bits != word_bits:
+        card.wrong(
+            "order-sheet", f"words have {word_bits} bits here, and {sheet.word_bits} in this order sheet"
+        )
+    if store_words > 1 << sheet.address_bits:
+        card.wrong(
+            "order-sheet", f"its addresses have {sheet.address_bits} bits, too few for {store_words} words"
+        )
+    if "fixed-words" in card:
+        card.wrong(
+            "fixed-words", "expected no 'fixed-words' with an order sheet: its programs write into themselves"
+        )
+    return sheet
 
 
 def _some_text(table: Table, key: str, default: str | None = None) -> str:

@@ -98,6 +98,10 @@ class Names:
         """Whether a label is in it, so that its value may change from round to round."""
         return any(name in self.labels for name in self._names_below(expression))
 
+    def stands_for(self, name: str) -> Expression | None:
+        """What a fixed or given name stands for; None if it is a label."""
+        return Number(self._fixed[name]) if name in self._fixed else self._given.get(name)
+
     def value(self, expression: Expression, unit: Operand) -> int:
         """What an expression is worth.
 

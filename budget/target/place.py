@@ -1,0 +1,187 @@
+"""Where the words of an expanded program lie: pages, the constants, and what leads to words too far away.
+
+Every order is one word wherever it lies, so the program itself never grows: an order that cannot reach a word goes
+there through a constant that holds its address, and constants lie in page zero, which every order reaches.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from budget.target.code import LINK, ORDER, SPACE, Draft, Item, Literal, Ref
+from budget.target.sheet import Sheet
+
+
+class NoRoom(Exception):
+    """The program does not fit, and why."""
+
+
+class OutOfReach(NoRoom):
+    """An order that leads through a word cannot reach that word."""
+
+
+class Placed(NamedTuple):
+    """A program whose words all have addresses.
+
+    items: by address, every item with where it begins; labels: the address of each; constants: the address of each
+    literal; start: where the program begins.
+    """
+
+    items: tuple[tuple[int, Item], ...]
+    labels: dict[str, int]
+    constants: dict[Ref, int]
+    start: int
+
+    def worth(self, ref: Ref) -> int:
+        """The number that a label and an offset stand for."""
+        return (self.labels[ref.label] if ref.label else 0) + ref.offset
+
+
+Run = list[Item]
+
+
+def place(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
+    """Give every word of a program its address.  Raises NoRoom."""
+    runs = _runs(draft.items)
+    temporaries = _used_temporaries(draft)
+    literals = list(
+        dict.fromkeys(item.operand.value for item in draft.items if isinstance(item.operand, Literal))
+    )
+    words = sum(map(_length, runs)) + len(temporaries) + len(literals)
+    zero = sheet.page_words - sheet.first_word
+    if not sheet.page_words or words <= zero:
+        return _laid_out(draft, [*runs, temporaries], [], literals, sheet, store_words)
+    pointers: list[Ref] = []
+    while True:
+        near, far = _shared_out(runs, temporaries, zero - len(literals) - len(pointers))
+        placed = _laid_out(draft, near, far, [*literals, *pointers], sheet, store_words)
+        lacking = [ref for ref in _pointers(placed, sheet) if ref not in placed.constants]
+        if not lacking:
+            return placed
+        pointers += dict.fromkeys(lacking)
+
+
+def _runs(items: Sequence[Item]) -> list[Run]:
+    """Items that have to stay one after another: code up to where data begins, data up to where code begins."""
+    runs: list[Run] = []
+    for item in items:
+        if runs and runs[-1][-1].is_code == item.is_code:
+            runs[-1].append(item)
+        else:
+            runs.append([item])
+    return [part for run in runs for part in (_code_runs(run) if run[0].is_code else [run])]
+
+
+def _code_runs(run: Run) -> list[Run]:
+    """Code cut before the links of subroutines, which nothing runs into."""
+    parts: list[Run] = []
+    for item in run:
+        if item.kind == LINK or not parts:
+            parts.append([])
+        parts[-1].append(item)
+    return parts
+
+
+def _length(run: Iterable[Item]) -> int:
+    return sum(item.size for item in run)
+
+
+def _used_temporaries(draft: Draft) -> Run:
+    used = {item.operand.label for item in draft.items if isinstance(item.operand, Ref)}
+    return [Item(SPACE, 0, [label]) for label in draft.temporaries.values() if label in used]
+
+
+def _shared_out(runs: Sequence[Run], temporaries: Run, room: int) -> tuple[list[Run], list[Run]]:
+    """What lies in page zero, and what lies beyond it.
+
+    The temporaries come first, then data through which orders are led, then what is named most often for its length.
+    Raises NoRoom if page zero cannot even hold the temporaries.
+    """
+    room -= _length(temporaries)
+    if room < 0:
+        raise NoRoom("page zero has no room for the constants of this program")
+    named = _named(runs)
+    through = _led_through(runs)
+    near = [temporaries]
+
+    def rank(run: Run) -> tuple[bool, float, int]:
+        labels = {label for item in run for label in item.labels}
+        uses = sum(named.get(label, 0) for label in labels)
+        return not labels & through, -uses / max(_length(run), 1), runs.index(run)
+
+    for run in sorted((run for run in runs if not run[0].is_code), key=rank):
+        if _length(run) <= room and _length(run):
+            near.append(run)
+            room -= _length(run)
+    return near, [run for run in runs if not any(run is each for each in near)]
+
+
+def _named(runs: Sequence[Run]) -> dict[str, int]:
+    """How many orders name each label, to work on the word itself."""
+    named: dict[str, int] = {}
+    for item in (item for run in runs for item in run):
+        if isinstance(item.operand, Ref):
+            named[item.operand.label] = named.get(item.operand.label, 0) + 1
+    return named
+
+
+def _led_through(runs: Sequence[Run]) -> set[str]:
+    """Labels of the words through which orders are led."""
+    return {
+        item.operand.label
+        for run in runs
+        for item in run
+        if item.is_indirect and isinstance(item.operand, Ref)
+    }
+
+
+def _laid_out(
+    draft: Draft,
+    near: Sequence[Run],
+    far: Sequence[Run],
+    constants: Sequence[Ref],
+    sheet: Sheet,
+    store_words: int,
+) -> Placed:
+    """Lay runs out: those that are near, then the constants, then those that are far from the next page on."""
+    address = sheet.first_word
+    items: list[tuple[int, Item]] = []
+    for run in near:
+        address = _lay(run, address, items)
+    where = {ref: address + number for number, ref in enumerate(dict.fromkeys(constants))}
+    address += len(where)
+    if far:
+        address = max(address, sheet.page_words)
+        for run in sorted(far, key=lambda run: not run[0].is_code):
+            address = _lay(run, address, items)
+    if address > store_words:
+        raise NoRoom(f"the program ends with word {address - 1}, and the store with word {store_words - 1}")
+    labels = {label: begin for begin, item in items for label in item.labels}
+    return Placed(tuple(sorted(items, key=lambda each: each[0])), labels, where, labels.get(draft.start, 0))
+
+
+def _lay(run: Run, address: int, items: list[tuple[int, Item]]) -> int:
+    for item in run:
+        items.append((address, item))
+        address += item.size
+    return address
+
+
+def _pointers(placed: Placed, sheet: Sheet) -> Iterable[Ref]:
+    """The addresses that orders cannot reach themselves, so that a constant has to lead there."""
+    for address, item in placed.items:
+        if (
+            item.kind == ORDER
+            and isinstance(item.operand, Ref)
+            and not reaches(placed, sheet, address, item.operand)
+        ):
+            if item.is_indirect:
+                raise OutOfReach(f"word {item.operand} is too far away to lead anywhere")
+            yield item.operand
+
+
+def reaches(placed: Placed, sheet: Sheet, address: int, ref: Ref) -> bool:
+    """Whether an order at an address reaches a word itself."""
+    if not sheet.page_words:
+        return True
+    page = placed.worth(ref) % (1 << sheet.address_bits) // sheet.page_words
+    return page in (0, address // sheet.page_words)
