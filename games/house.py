@@ -25,6 +25,10 @@ OUTCOME_MESSAGES = {
     "draw": "A DRAW",
 }
 """What a program says besides its answers to wrong input, by message name, with the usual wording."""
+LINES, CLOSE = "lines", "close"
+"""How a program prints: every message on a line of its own, or nothing but what it has to say."""
+ASKED_FOR, AT_ONCE = "asked-for", "at-once"
+"""When the next game begins: after one more input, whatever it is, or as soon as a game has ended."""
 EVERY_CLASS = "any"
 USUAL_RULE = "the usual rule"
 """The name of the rule that answers what no rule of the file names."""
@@ -49,12 +53,17 @@ class HouseRule(NamedTuple):
 
 
 class HouseRules(NamedTuple):
-    """All house rules of a machine, in order, with how it reads and what it says when a game ends."""
+    """All house rules of a machine, in order, with how it reads and what it says when a game ends.
+
+    layout: LINES or CLOSE; next_game: ASKED_FOR or AT_ONCE.
+    """
 
     name: str
     form: InputForm
     rules: tuple[HouseRule, ...]
     messages: dict[str, str]
+    layout: str = LINES
+    next_game: str = ASKED_FOR
 
     def rule_for(self, input_class: str) -> int:
         """The place of the first house rule that answers this class."""
@@ -123,6 +132,8 @@ def parse_house_rules(text: str, file: str, game: Game) -> HouseRules:
     messages = table.table("messages")
     said = {key: messages.text(key, default=usual) for key, usual in OUTCOME_MESSAGES.items()}
     messages.finish()
+    layout = table.text("print", default=LINES, one_of=(LINES, CLOSE))
+    next_game = table.text("next-game", default=ASKED_FOR, one_of=(ASKED_FOR, AT_ONCE))
     table.finish()
     table.raise_problems()
     rest = tuple(name for name in classes if not any(name in rule.when for rule in rules))
@@ -135,7 +146,7 @@ def parse_house_rules(text: str, file: str, game: Game) -> HouseRules:
             f"and a position has {TURN_BIT}; expected smaller numbers behind 'forgive'",
             file,
         )
-    return HouseRules(Path(file).stem, form, tuple(rules), said)
+    return HouseRules(Path(file).stem, form, tuple(rules), said, layout, next_game)
 
 
 def counter_bits(rules: Sequence[HouseRule]) -> int:

@@ -1,0 +1,186 @@
+"""What a program should say, told from the rules of the game alone: the model that programs are held against.
+
+It knows nothing of stores and instructions.  A state is a position under house rules, or that a game is over, with
+the case in which the keyboard stands; an input is a row of codes as they come in.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from budget.card import CostCard
+from budget.lowering.units import codes_of, message_unit
+from budget.machine.channel import keyed, return_code
+from games.codes import DRAW, UNFINISHED, win_of
+from games.house import AT_ONCE
+from games.inputs import AFTER_END, LEGAL, classify
+from solver.fixed import FixedPlay
+
+
+class State(NamedTuple):
+    """Where a conversation stands whenever the visitor is to type.
+
+    code: the position; over: whether the game has ended; case: in which the keyboard is, by its number.
+    """
+
+    code: int
+    over: bool
+    case: int
+
+
+class Conversation:
+    """All games between visitors and a fixed play on one machine."""
+
+    def __init__(self, play: FixedPlay, card: CostCard) -> None:
+        self._play = play
+        self._game = play.game
+        self._house = play.game.house
+        self._characters = card.characters.code
+        self._card = card
+        self._moves = dict(zip(play.codes.tolist(), play.moves.tolist(), strict=True))
+        self._known: dict[tuple[int, bytes], tuple[int, bool, tuple[int, ...]]] = {}
+        self._said = {
+            name: message_unit(self._house, self._characters, name, text)
+            for name, text in self._house.all_messages().items()
+        }
+        self._names = [codes_of(self._characters, name.upper()) for name in self._game.fair.move_names]
+
+    # -- what is said -------------------------------------------------------------------------
+
+    def begin(self) -> tuple[State, tuple[int, ...]]:
+        """The start of the first game: the state, and what is printed."""
+        code, over, said = self._until_asked(self._game.start)
+        return State(code, over, 0), said
+
+    def enter(self, state: State, typed: Sequence[int]) -> tuple[State, tuple[int, ...]]:
+        """The state after one input, and what is printed.  `typed` is an input of `inputs`."""
+        case, text = self._decoded(state.case, typed)
+        if text is None:
+            return state._replace(case=case), ()
+        if state.over:
+            code, over, said = self._until_asked(self._game.start)
+            return State(code, over, case), (*self._after_end(), *said)
+        known = (state.code, text)
+        if known not in self._known:
+            self._known[known] = self._answered(state.code, text)
+        code, over, said = self._known[known]
+        return State(code, over, case), said
+
+    def _answered(self, code: int, text: bytes) -> tuple[int, bool, tuple[int, ...]]:
+        """An input of the visitor's in a position: the position after it, whether all is over, what is printed."""
+        found, move = classify(self._game, self._game.shape, code, self._game.seat, text)
+        said: tuple[int, ...] = ()
+        if found != LEGAL:
+            number, message = self._game.message(code, found)
+            said = self._said_by_rule(number, message)
+            move = self._game.answer(code, found)
+            if move is None:
+                return code, False, (*said, *self._said["ask"])
+        assert move is not None
+        after, over, more = self._until_asked(self._after(code, move))
+        return after, over, (*said, *more)
+
+    def _said_by_rule(self, number: int, message: str) -> tuple[int, ...]:
+        return message_unit(self._house, self._characters, self._house.rules[number].name, message)
+
+    def _after_end(self) -> tuple[int, ...]:
+        return self._said[self._house.rules[self._house.rule_for(AFTER_END)].name]
+
+    def _until_asked(self, code: int) -> tuple[int, bool, tuple[int, ...]]:
+        """What the machine does and says until the visitor is to type: from a position, or from an ending."""
+        said: list[int] = []
+        while True:
+            ending = int(self._game.ending(np.array([code], dtype=np.uint64))[0])
+            if ending != UNFINISHED:
+                said.extend(self._said[self._outcome(ending)])
+                if self._house.next_game != AT_ONCE:
+                    return code, True, tuple(said)
+                code = self._game.start
+            elif int(self._game.mover(np.array([code], dtype=np.uint64))[0]) != self._game.seat:
+                return code, False, (*said, *self._said["ask"])
+            else:
+                board = int(self._game.fair_codes(np.array([code], dtype=np.uint64))[0])
+                move = self._moves[board]
+                said.extend((*self._said["machine-moves"], *self._names[move]))
+                code = self._after(code, move)
+
+    def _outcome(self, ending: int) -> str:
+        names = {win_of(self._game.seat): "machine-wins", win_of(self._game.visitor): "visitor-wins"}
+        return "draw" if ending == DRAW else names[ending]
+
+    def _after(self, code: int, move: int) -> int:
+        moves = self._game.moves(np.array([code], dtype=np.uint64))
+        [place] = np.nonzero(moves.move == move)[0]
+        return int(moves.child[place])
+
+    # -- what can be typed --------------------------------------------------------------------
+
+    def inputs(self, state: State) -> Iterator[tuple[int, ...]]:
+        """Inputs to try in a state: by key every code that there is, by line every class with its extremes."""
+        if self._house.form.kind == "key":
+            yield from ((code,) for code in range(1 << self._card.characters.bits))
+            return
+        for text in self._lines():
+            yield self._typed(state.case, text)
+
+    def _lines(self) -> list[str]:
+        """Lines of every class that a keyboard can type."""
+        longest = self._house.form.longest
+        names = [*self._game.fair.move_names]
+        off_board = self._game.shape.off_board_example()
+        tried = [
+            *names,
+            *(name.upper() for name in names),
+            *(name[:-1] for name in names),
+            *(f"{name}1" for name in names),
+            *(f"0{name}" for name in names),
+            "",
+            "0",
+            "?",
+            "A",
+            "-",
+            " 1",
+            "1 ",
+            "1" * longest,
+            "0" * (longest + 1),
+            "1" * (longest + 1),
+            "A" * (2 * longest + 3),
+            *([] if off_board is None else [off_board.decode("ascii")]),
+        ]
+        return [text for text in dict.fromkeys(tried) if self._can_be_typed(text)]
+
+    def _can_be_typed(self, text: str) -> bool:
+        signs = self._characters.characters
+        return all(sign in signs or sign.upper() in signs for sign in text)
+
+    def _typed(self, case: int, text: str) -> tuple[int, ...]:
+        """The codes of a line, typed on a keyboard that stands in a case."""
+        codes = keyed(self._card, f"{text}\n")
+        cases = self._characters.cases
+        if case == 0 or not text:
+            return tuple(codes)
+        shifts = [each.shift for each in cases]
+        if codes[0] in shifts:
+            return tuple(codes[1:] if codes[0] == shifts[case] else codes)
+        first = cases[0].shift
+        assert first is not None
+        return (first, *codes)
+
+    def _decoded(self, case: int, typed: Sequence[int]) -> tuple[int, bytes | None]:
+        """The keyboard's case after an input, and what it says; None if that is no input yet."""
+        cases = self._characters.cases
+        shifts = {each.shift: number for number, each in enumerate(cases) if each.shift is not None}
+        by_key = self._house.form.kind == "key"
+        text = b""
+        for code in typed:
+            if code in shifts:
+                case = shifts[code]
+                continue
+            if not by_key and code == return_code(self._characters):
+                return case, text
+            sign = next((sign for sign, each in cases[case].codes.items() if each == code), "\0")
+            text += sign.encode("ascii", "replace") if sign.isascii() else b"\0"
+            if by_key:
+                return case, text
+        return case, None

@@ -1,0 +1,114 @@
+"""How a program keeps the board of a family and plays on it: what every module in `grounds/` gives.
+
+The word `move` holds the number of a move, less the count of moves.
+"""
+
+from collections.abc import Mapping
+from functools import cache
+from importlib import import_module
+from pkgutil import iter_modules
+from types import ModuleType
+from typing import NamedTuple, Protocol, cast
+
+from budget.lowering.choices import Choices
+from budget.lowering.text import NotLowered, Text
+from games.game import Game
+from solver.fixed import FixedPlay
+
+MACHINE, VISITOR = "machine", "visitor"
+"""Who moves."""
+WON, LOST, DRAWN = "won", "lost", "drawn"
+"""How a game ends, seen from the machine."""
+
+
+class Setting(NamedTuple):
+    """What the parts of one program have in common.
+
+    happens: after whose move (MACHINE, VISITOR) the game can end how (WON, ...); of what is not in it nothing needs to
+    be written.
+    """
+
+    text: Text
+    choices: Choices
+    play: FixedPlay
+    happens: frozenset[tuple[str, str]]
+
+    @property
+    def game(self) -> Game:
+        """The game without its house rules."""
+        return self.play.game.fair
+
+    @property
+    def seat(self) -> int:
+        """The machine's."""
+        return self.play.game.seat
+
+    @property
+    def moves(self) -> int:
+        """How many moves have names."""
+        return len(self.game.move_names)
+
+
+class Digit(NamedTuple):
+    """A word whose value, from 0 to base - 1, is one digit of the board's number; the word as an operand is written."""
+
+    word: str
+    base: int
+
+
+class Ground(Protocol):
+    """A board of one family, in a program."""
+
+    def set_up(self) -> None:
+        """The board as it stands at the start."""
+        ...
+
+    def judge(self, refused: Mapping[str, str]) -> None:
+        """Go on at the label of the class that refuses the visitor's `move`; fall through where it is legal."""
+        ...
+
+    def play(self, who: str) -> None:
+        """Make a legal move of theirs, and leave `move` as it is."""
+        ...
+
+    def ends(self, who: str, labels: Mapping[str, str]) -> None:
+        """After a move of theirs: go on at the label of WON, LOST or DRAWN; fall through where the game goes on.
+
+        There are labels for what can happen only.
+        """
+        ...
+
+    def unless_can(self, label: str) -> None:
+        """Go on at a label if the machine cannot make the move `move`, and leave `move` as it is."""
+        ...
+
+    def digits(self) -> tuple[Digit, ...]:
+        """The digits of the board's number, the lowest first, when the machine is to move.
+
+        With the bases as weights they make the number that `budget.boards.numberings` gives first.
+        """
+        ...
+
+
+class GroundModule(Protocol):
+    """What each module in `grounds/` gives: a new family is a new file."""
+
+    def ground(self, setting: Setting) -> Ground | None:
+        """The ground of a game; None for games of other families."""
+        ...
+
+
+@cache
+def _modules() -> tuple[GroundModule, ...]:
+    package: ModuleType = import_module("budget.lowering.grounds")
+    names = sorted(found.name for found in iter_modules(package.__path__))
+    return tuple(cast(GroundModule, import_module(f"{package.__name__}.{name}")) for name in names)
+
+
+def ground_for(setting: Setting) -> Ground:
+    """The ground of a game.  Raises NotLowered where no module has one."""
+    for module in _modules():
+        found = module.ground(setting)
+        if found is not None:
+            return found
+    raise NotLowered(f"programs for games such as {setting.game.title} are not written yet")

@@ -1,0 +1,1 @@
+"""Boards of one family each, as programs keep them: see `budget.lowering.ground`."""

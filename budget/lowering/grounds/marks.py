@@ -1,0 +1,104 @@
+"""Marks on cells: a word for each cell, and lines as a table of their cells.
+
+A cell holds 0 where it is free, 1 for the machine's mark and 2 for the visitor's; so the cells of a line, all taken
+together bit by bit, leave something only if one side holds them all.
+"""
+
+from collections.abc import Mapping
+from typing import cast
+
+from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Digit, Ground, Setting
+from budget.lowering.text import NotLowered
+from games.game import LineGame
+from games.inputs import BY_MACHINE, BY_VISITOR
+from games.marks.marks import Marks
+from solver.sheet.weights import cells_in
+
+OWN, THEIRS = 1, 2
+MARK = {MACHINE: OWN, VISITOR: THEIRS}
+
+
+def ground(setting: Setting) -> Ground | None:
+    """The ground of a game of marks."""
+    return MarksGround(setting) if type(setting.game) is Marks else None
+
+
+class MarksGround:
+    """A board of marks."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.setting = setting
+        self.text = setting.text
+        self.game = cast(LineGame, setting.game)
+        self.cells = self.game.board.size
+        self.misere = cast(Marks, setting.game).misere
+        self.lines = [cells_in(line) for line in self.game.lines]
+        if len({len(line) for line in self.lines}) > 1:
+            raise NotLowered("its lines are not equally long")
+        self.board = self.text.variable("board", self.cells)
+        self._counters = sorted(who for who, how in setting.happens if how == DRAWN)
+
+    def set_up(self) -> None:
+        """Every cell free."""
+        text, again = self.text, self.text.fresh("clear")
+        text.remark("clear the board")
+        text.number(-self.cells)
+        text.op("store", "move")
+        if self._counters:
+            text.op("store", text.variable("free", remark="how many cells are, negative"))
+        text.label(again)
+        text.number(0)
+        text.ops("by move", f"store board+{self.cells}", "count move", f"ifnonzero {again}")
+
+    def judge(self, refused: Mapping[str, str]) -> None:
+        """A taken cell is refused."""
+        text, free = self.text, self.text.fresh("legal")
+        text.ops("by move", f"load board+{self.cells}", f"ifzero {free}")
+        if refused[BY_MACHINE] != refused[BY_VISITOR]:
+            text.jump_if(OWN, refused[BY_MACHINE])
+        text.ops(f"jump {refused[BY_VISITOR]}", f"{free}:")
+
+    def unless_can(self, label: str) -> None:
+        """The same for the machine."""
+        self.text.ops("by move", f"load board+{self.cells}", f"ifnonzero {label}")
+
+    def play(self, who: str) -> None:
+        """A mark on the cell."""
+        self.text.number(MARK[who])
+        self.text.ops("by move", f"store board+{self.cells}")
+
+    def ends(self, who: str, labels: Mapping[str, str]) -> None:
+        """A line, or no cell left."""
+        text = self.text
+        lined = (WON if who == MACHINE else LOST) if not self.misere else (LOST if who == MACHINE else WON)
+        if lined in labels:
+            text.routine("lined", self.write_lined)
+            text.op("ifnonzero", labels[lined])
+        if self._counters:
+            text.op("count", "free")
+            if DRAWN in labels:
+                text.op("ifzero", labels[DRAWN])
+
+    def digits(self) -> tuple[Digit, ...]:
+        """The cells."""
+        return tuple(Digit(f"board+{cell}", 3) for cell in range(self.cells))
+
+    def write_lined(self) -> None:
+        """A subroutine: A is not 0 if somebody holds a line."""
+        text, long = self.text, len(self.lines[0])
+        total = long * len(self.lines)
+        text.needs(-total, total, "a place in the list of lines")
+        table = text.table("lines", [cell for line in self.lines for cell in line], "their cells")
+        at, held = text.variable("line_at"), text.variable("held")
+        again, out = text.fresh("line"), text.fresh("lined")
+        text.number(-total)
+        text.ops(f"store {at}", f"{again}:")
+        for place in range(long):
+            text.ops(f"load {at}", f"look {table}+{total + place}", "look board")
+            if place:
+                text.op("and", held)
+            if place < long - 1:
+                text.op("store", held)
+        text.ops(f"ifnonzero {out}", f"load {at}")
+        text.plus(long)
+        text.ops(f"store {at}", f"ifnonzero {again}", f"{out}:", "back")

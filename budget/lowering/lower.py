@@ -1,0 +1,122 @@
+"""The program of a fixed strategy: its parts put together, in the ways that take the fewest words."""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+
+from budget.card import CostCard
+from budget.lowering.answering import Answering
+from budget.lowering.choices import Choices, smallest
+from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting, ground_for
+from budget.lowering.keyboard import Keyboard
+from budget.lowering.naming import Naming
+from budget.lowering.reading import Reading
+from budget.lowering.saying import Saying
+from budget.lowering.skeleton import Parts, write
+from budget.lowering.text import MESSAGES, PROGRAM, TABLE, WORKSPACE, NotLowered, Text, Written
+from budget.machine.assembler import assemble
+from budget.machine.program import CONSTANT, Program
+from games.codes import DRAW, UNFINISHED, win_of
+from games.problems import BadInput
+from solver.fixed import FixedPlay
+
+Answerer = Callable[[Setting, Ground], Answering]
+"""Gives the way in which a program finds its moves."""
+
+
+class Words(NamedTuple):
+    """The words of a program by what they are for; a word that two share counts for the first."""
+
+    program: int
+    table: int
+    constants: int
+    messages: int
+    workspace: int
+
+    @property
+    def total(self) -> int:
+        """All of them."""
+        return sum(self)
+
+
+class Lowered(NamedTuple):
+    """A complete program: its text, the words of its image, and how many there are of which kind."""
+
+    text: str
+    program: Program
+    words: Words
+    choices: dict[str, str]
+
+
+def lower(play: FixedPlay, card: CostCard, answerer: Answerer, *, keep_verdicts: bool = False) -> Lowered:
+    """The program with the fewest words that we can write for a play.
+
+    keep_verdicts: write what finds every ending, also those that the play shows cannot happen.
+    Raises NotLowered, with the reason, where there is none.
+    """
+    happens = every_ending() if keep_verdicts else endings_of(play)
+
+    def build(choices: Choices) -> Lowered:
+        text = _written(play, card, answerer, choices, happens)
+        program = _assembled(text, card)
+        return Lowered(text.text, program, words_of(program, text), choices.picked)
+
+    return smallest(build, lambda lowered: lowered.words.total)
+
+
+def _written(
+    play: FixedPlay,
+    card: CostCard,
+    answerer: Answerer,
+    choices: Choices,
+    happens: frozenset[tuple[str, str]],
+) -> Written:
+    text = Text(card)
+    setting = Setting(text, choices, play, happens)
+    keyboard = Keyboard(text, setting.game.move_names)
+    saying = Saying(text, choices)
+    naming = Naming(text, keyboard, saying, setting.game.move_names, choices)
+    reading = Reading(text, keyboard, naming, play.game.shape, choices)
+    ground = ground_for(setting)
+    write(Parts(setting, saying, keyboard, naming, reading, ground, answerer(setting, ground)))
+    return text.finished()
+
+
+def _assembled(written: Written, card: CostCard) -> Program:
+    try:
+        return assemble(written.text, card, f"program for {card.name}")
+    except BadInput as bad:
+        raise NotLowered(str(bad.problems[0].message)) from bad
+
+
+def words_of(program: Program, written: Written) -> Words:
+    """The words of a program by section."""
+    taken: set[int] = set()
+    counts = dict.fromkeys((PROGRAM, TABLE, CONSTANT, MESSAGES, WORKSPACE), 0)
+    for line in program.lines:
+        section = written.sections.get(line.number, CONSTANT) if line.number else CONSTANT
+        new = set(program.addresses(line)) - taken
+        counts[section] += len(new)
+        taken |= new
+    return Words(*counts.values())
+
+
+def endings_of(play: FixedPlay) -> frozenset[tuple[str, str]]:
+    """After whose move a play can end how."""
+    graph, game = play.graph, play.game
+    ended = np.flatnonzero(graph.ending[graph.child] != UNFINISHED)
+    fair = graph.move[ended] < game.fair_moves  # a game lost by wrong input has a label of its own
+    ended = ended[fair]
+    movers = graph.mover[graph.parent[ended]].tolist()
+    names = {win_of(game.seat): WON, win_of(game.visitor): LOST, DRAW: DRAWN}
+    endings = graph.ending[graph.child[ended]].tolist()
+    return frozenset(
+        (MACHINE if mover == game.seat else VISITOR, names[ending])
+        for mover, ending in zip(movers, endings, strict=True)
+    )
+
+
+def every_ending() -> frozenset[tuple[str, str]]:
+    """Every ending, after the move of either."""
+    return frozenset((who, how) for who in (MACHINE, VISITOR) for how in (WON, LOST, DRAWN))

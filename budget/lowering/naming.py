@@ -1,0 +1,147 @@
+"""How a program finds the move that a visitor has named, and how it prints the name of its own."""
+
+from collections.abc import Sequence
+
+from budget.lowering.choices import Choices
+from budget.lowering.keyboard import Keyboard
+from budget.lowering.saying import Saying
+from budget.lowering.text import NotLowered, Text
+from budget.lowering.units import codes_of
+
+
+class Naming:
+    """Writes both ways between names and the number of a move (less the count of moves) in the word `move`."""
+
+    def __init__(
+        self, text: Text, keyboard: Keyboard, saying: Saying, names: Sequence[str], choices: Choices
+    ) -> None:
+        self._text = text
+        self._keyboard = keyboard
+        self._saying = saying
+        self._choices = choices
+        self.names = tuple(name.lower() for name in names)
+        self.count = len(self.names)
+        text.needs(-self.count, self.count, f"the number of one of {self.count} moves")
+        self._code = text.card.characters.code
+        self._units = [codes_of(self._code, name.upper()) for name in names]
+        self.of_one_sign = all(len(name) == 1 for name in names)
+        self.move = text.variable("move", remark=f"its number, less {self.count}")
+
+    # -- reading ------------------------------------------------------------------------------
+
+    def find_sign(self, unknown: str) -> None:
+        """Find the move that the one character in A names; falls through with `move`, or goes on at a label."""
+        first = self._run_of_values()
+        text = self._text
+        if first is not None:
+            text.plus(-first - self.count)
+            text.op("store", self.move)
+            bad = text.fresh("sign")
+            text.op("ifminus", bad)
+            text.op("jump", unknown)
+            text.label(bad)
+            text.plus(self.count)
+            text.op("ifminus", unknown)
+            return
+        values = [self._keyboard.values(name) for name in self.names]
+        table = text.table("signs", [each[0] for each in values], "the characters that name moves")
+        again, found, key = text.fresh("seek"), text.fresh("found"), text.variable("key")
+        text.op("store", key)
+        text.number(-self.count)
+        text.ops(f"store {self.move}", f"{again}:", f"by {self.move}", f"load {table}+{self.count}")
+        text.ops(f"subtract {key}", f"ifzero {found}", f"count {self.move}", f"ifnonzero {again}")
+        text.ops(f"jump {unknown}", f"{found}:")
+
+    def _run_of_values(self) -> int | None:
+        """The character of the first move, if those of the others follow one another."""
+        values = [self._keyboard.values(name) for name in self.names]
+        first = values[0][0] if values[0] else 0
+        return first if values == [(first + place,) for place in range(self.count)] else None
+
+    def find_line(self, unknown: str, longest: int) -> None:
+        """The same for the line that was typed: `line`, and `length` less the longest there can be."""
+        text = self._text
+        if self.of_one_sign:
+            text.op("load", "length")
+            text.plus(longest - 1)
+            text.ops(f"ifnonzero {unknown}", "load line")
+            self.find_sign(unknown)
+            return
+        self._find_spelled(unknown, longest)
+
+    def _find_spelled(self, unknown: str, longest: int) -> None:
+        """Compare the line with each name in turn, character by character."""
+        text, wide = self._text, max(map(len, self.names))
+        text.needs(-self.count * wide, 1, "a place in the list of all names")
+        spelled = [self._spelled(name, wide) for name in self.names]
+        table = text.table("names", [value for each in spelled for value in each], "the names of all moves")
+        total = self.count * wide
+        at, name = text.variable("spot"), text.variable("name", remark="where a name begins, less all")
+        if wide > longest:
+            raise NotLowered(f"a move's name has {wide} characters and a line only {longest}")
+        self._pad_line(wide, longest, unknown)
+        text.number(-self.count)
+        text.op("store", self.move)
+        text.number(-total)
+        text.op("store", name)
+        again, other, same = text.fresh("seek"), text.fresh("other"), text.fresh("same")
+        text.label(again)
+        text.number(-wide)
+        text.ops(f"store {at}", f"{same}:", f"by {at}", f"load line+{wide}", f"by {at}", f"by {name}")
+        text.ops(f"subtract {table}+{total + wide}", f"ifnonzero {other}", f"count {at}", f"ifnonzero {same}")
+        found = text.fresh("found")
+        text.ops(f"jump {found}", f"{other}:", f"load {name}")
+        text.plus(wide)
+        text.ops(f"store {name}", f"count {self.move}", f"ifnonzero {again}", f"jump {unknown}")
+        text.label(found)
+
+    def _spelled(self, name: str, wide: int) -> list[int]:
+        values = []
+        for sign in name:
+            typed = self._keyboard.values(sign)
+            if not typed:
+                raise NotLowered(f"nobody can type '{sign}' on this machine")
+            values.append(typed[0])
+        return [*values, *[self._keyboard.return_key] * (wide - len(values))]
+
+    def _pad_line(self, wide: int, longest: int, unknown: str) -> None:
+        """Let the line end as names do in the list of all names; a line longer than any of them names none."""
+        text = self._text
+        pad, put, padded = text.fresh("pad"), text.fresh("put"), text.fresh("padded")
+        text.ops("load length", "store spot", f"{pad}:", "load spot")
+        text.plus(longest - wide)
+        text.ops(f"ifzero {padded}", f"ifminus {put}", f"jump {unknown}", f"{put}:")
+        text.number(self._keyboard.return_key)
+        text.ops("by spot", f"store line+{longest}", "count spot", f"jump {pad}", f"{padded}:")
+
+    # -- printing -----------------------------------------------------------------------------
+
+    def print_move(self) -> None:
+        """Print the name of the move in `move`."""
+        text = self._text
+        if self.of_one_sign:
+            self._print_sign()
+            return
+        offsets = [
+            self._saying.offset(unit, name) for unit, name in zip(self._units, self.names, strict=True)
+        ]
+        table = text.table("spoken", offsets, "where the name of each move begins")
+        text.ops(f"by {self.move}", f"load {table}+{self.count}")
+        self._saying.say_at()
+
+    def _print_sign(self) -> None:
+        text = self._text
+        before = {unit[:-1] for unit in self._units}
+        last = [unit[-1] for unit in self._units]
+        if len(before) != 1:
+            raise NotLowered("the names of moves are in several cases, and that is not written yet")
+        for code in before.pop():
+            text.number(code)
+            text.op("output")
+        if last == list(range(last[0], last[0] + self.count)):
+            text.op("load", self.move)
+            text.plus(last[0] + self.count)
+        else:
+            table = text.table("spoken", last, "the character of each move")
+            text.ops(f"by {self.move}", f"load {table}+{self.count}")
+        text.op("output")
