@@ -2,6 +2,7 @@
 
 import os
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from games.problems import bad
@@ -31,6 +32,52 @@ def write_new(path: str | Path, text: str, *, overwrite: bool = False) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def write_folder(path: str | Path, files: Mapping[str, bytes], *, overwrite: bool = False) -> None:
+    """Write a folder of files, which appears whole or not at all.
+
+    The files are written into a folder beside it, which is then put in its place.  Raises BadInput if the folder is
+    there already (unless `overwrite`), if it holds anything but files of these names, or if it cannot be written.
+    """
+    target = Path(path)
+    there = os.path.lexists(target)
+    if there and not overwrite:
+        raise bad("is there already; expected another name (-o NAME), or --force to write over it", str(path))
+    if there:
+        _refuse_others(target, files)
+    try:
+        with tempfile.TemporaryDirectory(dir=target.parent, prefix=f".{target.name}.") as beside:
+            made = Path(beside) / "new"
+            made.mkdir()
+            for name, content in files.items():
+                (made / name).write_bytes(content)
+            _put_in_place(made, target, Path(beside) / "old")
+    except OSError as error:
+        raise bad(f"cannot be written: {_why(error)}", str(path)) from None
+
+
+def _put_in_place(made: Path, target: Path, aside: Path) -> None:
+    """Give a folder its name; what had that name goes aside, and comes back if this fails or is interrupted."""
+    there = os.path.lexists(target)
+    if there:
+        target.rename(aside)
+    try:
+        made.rename(target)
+    except BaseException:
+        if there:
+            aside.rename(target)
+        raise
+
+
+def _refuse_others(target: Path, files: Mapping[str, bytes]) -> None:
+    """Raise BadInput where writing over something would lose what we have not written."""
+    if target.is_symlink() or not target.is_dir():
+        raise bad("is no folder; expected another name (-o NAME)", str(target))
+    others = sorted(each.name for each in target.iterdir() if each.name not in files)
+    if others:
+        message = f"holds other files, such as {others[0]}; expected a folder of its own (-o NAME)"
+        raise bad(message, str(target))
 
 
 def _why(error: OSError) -> str:

@@ -25,7 +25,7 @@ STAGES = ("choose", "write", "prove", "fit", "load", "class", "day")
 COMMANDS = {
     "games": Entry("choose", "list the games that come with Wordtight"),
     "show": Entry("choose", "draw a game's board, its cells, lines and rules"),
-    "solve": Entry("choose", "who wins under best play, and how many positions there are"),
+    "solve": Entry("choose", "who wins under best play, and how many positions it has"),
     "graph": Entry("choose", "draw every position and move of a small game"),
     "new": Entry("write", "start a rule sheet, house rules, machine, program or game"),
     "check": Entry("write", "is this file well written? every mistake with its line"),
@@ -35,6 +35,8 @@ COMMANDS = {
     "tighten": Entry("fit", "the smallest strategy that holds, and why none is smaller"),
     "assemble": Entry("load", "a program in words of store: listing, or every mistake"),
     "run": Entry("load", "run a program: what it prints, instructions, time, traces"),
+    "build": Entry("load", "files that a machine loads: listing, records, tape, map"),
+    "proofread": Entry("load", "was it typed or punched right? every slip, and its mend"),
     "play": Entry("class", "play against a strategy and try to find its hole"),
 }
 WISHES = (
@@ -51,6 +53,8 @@ WISHES = (
     ("describe my own machine", "its handbook", "wordtight new machine"),
     ("see a program's words", "a program", "wordtight assemble FILE --machine M"),
     ("act a program out", "a program", "wordtight run FILE --machine M --trace"),
+    ("load it, or type it in", "a program", "wordtight build FILE --machine M -o DIR"),
+    ("check what was typed", "an image", "wordtight proofread IMAGE DUMP --machine M"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 

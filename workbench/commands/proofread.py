@@ -1,0 +1,79 @@
+"""`wordtight proofread`: what was typed, punched or read back, against the image."""
+
+import sys
+from typing import Any
+
+import click
+
+from budget.card import load_machine
+from budget.images.image import Notation
+from budget.images.load import load_image, read_rows
+from budget.images.proofread import Proofread, proofread
+from workbench.main import STATUS_WRONG
+from workbench.options import machine_option
+from workbench.output import emit_json, json_option, plural, say, say_next, typed
+from workbench.tell_slips import slip_text
+
+MOST_TOLD = 40
+"""Slips that are told; `--json` has them all."""
+
+
+@click.command("proofread")
+@click.argument("image", type=click.Path(dir_okay=False))
+@click.argument("dump", type=click.Path(dir_okay=False))
+@machine_option
+@json_option
+def command(image: str, dump: str, machine: str, as_json: bool) -> None:
+    """Compare DUMP, typed, punched or read back, with IMAGE.
+
+    IMAGE is a file of `wordtight build` or a program (.orders). DUMP is any of
+    these files, or rows as a person types them: an address, its words, and if
+    you like the sum after '='. Ends with status 1 where there are slips.
+    """
+    card = load_machine(machine)
+    wanted = load_image(image, card)
+    dumped = read_rows(dump, card)
+    found = proofread(wanted, dumped, card)
+    notation = dumped.reading.notation
+    if as_json:
+        emit_json(_record(image, dump, machine, dumped.format.NAME, found, notation))
+    else:
+        _tell(dump, found, notation)
+        if found.slips:
+            again = f"wordtight proofread {typed(image)} {typed(dump)} --machine {typed(machine)}"
+            say_next(again, "again, when it is mended")
+    sys.exit(STATUS_WRONG if found.slips else 0)
+
+
+def _record(
+    image: str, dump: str, machine: str, name: str, found: Proofread, notation: Notation
+) -> dict[str, Any]:
+    """What was found, by its JSON keys."""
+    return {
+        "image": image,
+        "dump": dump,
+        "machine": machine,
+        "format": name,
+        "rows": found.rows,
+        "words": found.due,
+        "words_right": found.right,
+        "words_beside": found.beside,
+        "slips": [{**slip._asdict(), "text": slip_text(slip, notation)} for slip in found.slips],
+    }
+
+
+def _tell(dump: str, found: Proofread, notation: Notation) -> None:
+    """What was found, in plain sentences."""
+    beside = f" {plural(found.beside, 'word')} beside the image: not compared." if found.beside else ""
+    rows = plural(found.rows, "row")
+    if not found.slips:
+        say(f"{dump} is right: {rows}, all {plural(found.due, 'word')} of the image.{beside}")
+        return
+    say(f"{dump}: {plural(len(found.slips), 'slip')} in {rows}.")
+    say()
+    for slip in found.slips[:MOST_TOLD]:
+        say(slip_text(slip, notation), indent="  ")
+    if len(found.slips) > MOST_TOLD:
+        say(f"... and {len(found.slips) - MOST_TOLD:,} more.", indent="  ")
+    say()
+    say(f"A machine that loads it holds {found.right:,} of {plural(found.due, 'word')} right.{beside}")
