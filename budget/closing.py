@@ -9,11 +9,13 @@ every run has been watched, so states that differ elsewhere do the same, now and
 """
 
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from budget.card import CostCard
 from budget.conversation import Conversation, State
 from budget.machine.channel import printed
 from budget.machine.fleet import Fleet
@@ -31,38 +33,49 @@ TOGETHER = 20_000
 Fed = tuple[int, tuple[int, ...]]
 """A state, by its number among those of a round, and an input in it."""
 Told = Callable[[int], None]
+Flags = npt.NDArray[np.bool_]
 
 
 class Reply(NamedTuple):
-    """What one input takes: instructions, cycles of the card's clock, characters printed.
+    """What one input takes.
 
+    instructions; thinking, printing: seconds, 0 where the card does not say; characters: how many are printed;
     code, over, typed: the position in which it was typed, whether the game was over, and the codes.
     """
 
     instructions: int
-    cycles: int
+    thinking: Fraction
+    printing: Fraction
     characters: int
     code: int
     over: bool
     typed: tuple[int, ...]
 
+    @property
+    def seconds(self) -> Fraction:
+        """Thinking and printing together."""
+        return self.thinking + self.printing
+
 
 class Closed(NamedTuple):
     """A program that says what it should in every state.
 
-    states: how many it can wait in; inputs: how many were fed; worst: the reply with the most instructions;
-    slowest: that with the most cycles; instructions, cycles: of all replies together; carried: the addresses of the
-    words that carry something from one input to the next; start: what it takes until it first waits.
+    states: how many it can wait in; inputs: how many were fed; worst: the input that takes most instructions; slowest:
+    that which takes most seconds; start: what it takes until it first waits; replies: how many inputs the machine
+    answered by a move or by the end of the game; instructions, thinking, printing: of all these together; carried: the
+    addresses of the words that carry something from one input to the next.
     """
 
     states: int
     inputs: int
     worst: Reply
     slowest: Reply
-    instructions: int
-    cycles: int
-    carried: tuple[int, ...]
     start: Reply
+    replies: int
+    instructions: int
+    thinking: Fraction
+    printing: Fraction
+    carried: tuple[int, ...]
 
 
 class Differs(Exception):
@@ -80,8 +93,7 @@ def close(program: Program, conversation: Conversation, *, fill: int = 0, told: 
     `told` hears how many states have been found.
     Raises Differs at the first difference, and Unfinished where there are more than MOST_STATES.
     """
-    matters = np.zeros(program.card.store_words, dtype=np.bool_)
-    matters[list(program.image)] = True
+    matters = _loaded(program)
     while True:
         closing = _Closing(program, conversation, matters, told)
         closed = closing.run(fill)
@@ -90,15 +102,65 @@ def close(program: Program, conversation: Conversation, *, fill: int = 0, told: 
         matters = matters | closing.leftover
 
 
+def _loaded(program: Program) -> Flags:
+    loaded = np.zeros(program.card.store_words, dtype=np.bool_)
+    loaded[list(program.image)] = True
+    return loaded
+
+
+class _Tally:
+    """What inputs take, added up as they are fed."""
+
+    def __init__(self, card: CostCard) -> None:
+        pace, printing = card.program.pace, card.program.printing
+        self._cycle = pace.cycle if pace else Fraction(0)
+        self._character = Fraction(1, card.characters.words_each) / printing if printing else Fraction(0)
+        self.inputs = self.replies = 0
+        self._sums = np.zeros(3, dtype=np.int64)
+        self.worst = self.slowest = self.reply((0, 0, 0), State(0, over=False, case=0), ())
+
+    def reply(self, took: Sequence[int], state: State, typed: tuple[int, ...]) -> Reply:
+        """What an input takes, told from its instructions, cycles and characters."""
+        instructions, cycles, characters = took
+        thinking, printing = cycles * self._cycle, characters * self._character
+        return Reply(instructions, thinking, printing, characters, state.code, state.over, typed)
+
+    def add(
+        self, took: npt.NDArray[np.int64], fed: Sequence[Fed], states: Sequence[State], answered: Flags
+    ) -> None:
+        """Add what was fed side by side: `took`, (n, 3), has instructions, cycles and characters."""
+        self.inputs += len(fed)
+        self.replies += int(answered.sum())
+        self._sums += took[answered].sum(axis=0)
+        seconds = took[:, 1] * float(self._cycle) + took[:, 2] * float(self._character)
+        for place in (int(took[:, 0].argmax()), int(seconds.argmax())):
+            number, typed = fed[place]
+            reply = self.reply(took[place].tolist(), states[number], typed)
+            self.worst = max(self.worst, reply, key=lambda each: each.instructions)
+            self.slowest = max(self.slowest, reply, key=lambda each: each.seconds)
+
+    def closed(self, states: int, start: Reply, carried: Flags) -> Closed:
+        """All that was found."""
+        instructions, cycles, characters = self._sums.tolist()
+        return Closed(
+            states,
+            self.inputs,
+            self.worst,
+            self.slowest,
+            start,
+            self.replies,
+            instructions,
+            self._cycle * cycles,
+            self._character * characters,
+            tuple(np.flatnonzero(carried).tolist()),
+        )
+
+
 class _Closing:
     """One search, with the words that are taken to matter; it ends early when another turns out to."""
 
     def __init__(
-        self,
-        program: Program,
-        conversation: Conversation,
-        matters: npt.NDArray[np.bool_],
-        told: Told | None,
+        self, program: Program, conversation: Conversation, matters: Flags, told: Told | None
     ) -> None:
         self._program = program
         self._card = program.card
@@ -107,44 +169,34 @@ class _Closing:
         self._told = told
         self.leftover = np.zeros(len(matters), dtype=np.bool_)
         self._seen: set[bytes] = set()
-        self._inputs = self._instructions = self._cycles = 0
-        self._worst = self._slowest = Reply(0, 0, 0, 0, False, ())
+        self._tally = _Tally(program.card)
 
     def run(self, fill: int) -> Closed | None:
         """All that was found; None if a word matters that was not taken to."""
         state, said = self._talk.begin()
+        carried = self._matters & ~_loaded(self._program)
+        fleet = self._started(fill, said, carried)
+        took = int(fleet.states.instructions[0]), int(fleet.states.cycles[0]), len(fleet.sent[0])
+        start = self._tally.reply(took, state, ())
+        waiting = [(fleet, [state])]
+        while waiting:
+            waiting.extend(self._advance(*waiting.pop()))
+            if self.leftover.any():
+                return None
+        return self._tally.closed(len(self._seen), start, carried)
+
+    def _started(self, fill: int, said: Sequence[int], carried: Flags) -> Fleet:
+        """A machine that has come to its first input, and nothing that stood in its store before has had a say."""
         store = self._program.store(fill)
-        rows = WatchedRows.watching(store, self._card.word_bits, 1, ~self._matters)
+        rows = WatchedRows.watching(store, self._card.word_bits, 1, ~_loaded(self._program))
         fleet = Fleet(States(self._card, rows, self._program.start, None))
         fleet.run(limit=LONGEST_REPLY)
         self._compare(fleet, 0, said, (), None)
-        unset = rows.leftover | self._carried() & ~fleet.states.written
+        unset = rows.leftover | carried & ~fleet.states.written
         if unset.any():
             raise Differs(f"what stood in word {int(np.flatnonzero(unset)[0])} before the start may matter")
-        states, cycles = fleet.states, int(fleet.states.cycles[0])
-        start = Reply(int(states.instructions[0]), cycles, len(fleet.sent[0]), state.code, state.over, ())
-        waiting = [(fleet, [state])]
-        while waiting:
-            machines, at = waiting.pop()
-            waiting.extend(self._advance(machines, at))
-            if self.leftover.any():
-                return None
-        return Closed(
-            len(self._seen),
-            self._inputs,
-            self._worst,
-            self._slowest,
-            self._instructions,
-            self._cycles,
-            tuple(np.flatnonzero(self._carried()).tolist()),
-            start,
-        )
-
-    def _carried(self) -> npt.NDArray[np.bool_]:
-        """The words that matter and that loading leaves alone."""
-        carried = self._matters.copy()
-        carried[list(self._program.image)] = False
-        return carried
+        rows.watch(~self._matters)
+        return fleet
 
     def _advance(self, fleet: Fleet, states: Sequence[State]) -> list[tuple[Fleet, list[State]]]:
         """Feed every input in every state that is new; the machines and states after that."""
@@ -159,24 +211,24 @@ class _Closing:
         ]
 
     def _new(self, fleet: Fleet, states: Sequence[State]) -> list[int]:
-        """The machines whose state has not been seen."""
+        """The machines whose state has not been seen; what is in A does not matter, since `input` overwrites it."""
         rows = fleet.states.rows
         kept = self._matters[rows.addresses()]
-        alike = [getattr(fleet.states, name) for name in ("place", "m", "carry")]
-        links = [fleet.states.links(number) for number in range(len(states))]
-        columns = np.column_stack([*alike, rows.columns()[:, kept]]).astype(np.uint64)
-        new = []
+        registers = [getattr(fleet.states, name) for name in ("place", "m", "carry")]
+        columns = np.column_stack([*registers, rows.columns()[:, kept]]).astype(np.uint64)
         addresses = rows.addresses()[kept].tobytes()
+        new = []
         for number, state in enumerate(states):
-            key = columns[number].tobytes() + addresses + repr((links[number], state)).encode()
-            if key not in self._seen:
-                self._seen.add(key)
+            links = repr((fleet.states.links(number), state)).encode()
+            told = columns[number].tobytes() + addresses + links
+            if told not in self._seen:
+                self._seen.add(told)
                 new.append(number)
         return new
 
     def _feed(self, fleet: Fleet, states: Sequence[State], fed: list[Fed]) -> tuple[Fleet, list[State]]:
         after = fleet.chosen([number for number, _ in fed])
-        instructions, cycles = after.states.instructions.copy(), after.states.cycles.copy()
+        before = np.column_stack([after.states.instructions, after.states.cycles])
         after.run([typed for _, typed in fed], limit=LONGEST_REPLY)
         entered = []
         for machine, (number, typed) in enumerate(fed):
@@ -186,32 +238,13 @@ class _Closing:
         rows = after.states.rows
         assert isinstance(rows, WatchedRows)
         self.leftover |= rows.leftover
-        self._count(
-            after, after.states.instructions - instructions, after.states.cycles - cycles, fed, states
-        )
+        sent = [len(each) for each in after.sent]
+        took = np.column_stack([after.states.instructions, after.states.cycles]) - before
+        answered = [
+            following.code != states[number].code for (number, _), following in zip(fed, entered, strict=True)
+        ]
+        self._tally.add(np.column_stack([took, sent]), fed, states, np.array(answered))
         return after, entered
-
-    def _count(
-        self,
-        fleet: Fleet,
-        instructions: npt.NDArray[np.int64],
-        cycles: npt.NDArray[np.int64],
-        fed: list[Fed],
-        states: Sequence[State],
-    ) -> None:
-        self._inputs += len(fed)
-        self._instructions += int(instructions.sum())
-        self._cycles += int(cycles.sum())
-
-        def reply(at: int) -> Reply:
-            number, typed = fed[at]
-            state = states[number]
-            return Reply(
-                int(instructions[at]), int(cycles[at]), len(fleet.sent[at]), state.code, state.over, typed
-            )
-
-        self._worst = max(self._worst, reply(int(instructions.argmax())), key=lambda each: each.instructions)
-        self._slowest = max(self._slowest, reply(int(cycles.argmax())), key=lambda each: each.cycles)
 
     def _compare(
         self, fleet: Fleet, machine: int, said: Sequence[int], typed: Sequence[int], state: State | None

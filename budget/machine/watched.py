@@ -20,11 +20,15 @@ class WatchedRows(Rows):
 
     def __init__(self, common: Array, count: int, watched: npt.NDArray[np.bool_]) -> None:
         super().__init__(common, count)
+        self.watch(watched)
+
+    def watch(self, watched: npt.NDArray[np.bool_]) -> None:
+        """Watch these words from now on, as if none had been written."""
         self.watched = watched
-        self.leftover = np.zeros(len(common), dtype=np.bool_)
-        self._place = np.full(len(common), -1, dtype=np.intp)
+        self.leftover = np.zeros(len(watched), dtype=np.bool_)
+        self._place = np.full(len(watched), -1, dtype=np.intp)
         self._place[watched] = np.arange(int(watched.sum()))
-        self._stale = np.ones((int(watched.sum()), count), dtype=np.bool_)
+        self._stale = np.ones((int(watched.sum()), self.count), dtype=np.bool_)
 
     @classmethod
     def watching(
