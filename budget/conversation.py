@@ -32,8 +32,9 @@ class State(NamedTuple):
 class Conversation:
     """All games between visitors and a fixed play on one machine."""
 
-    def __init__(self, play: FixedPlay, card: CostCard) -> None:
-        self._play = play
+    def __init__(self, play: FixedPlay, card: CostCard, *, thorough: bool = True) -> None:
+        """`thorough` tries many wordings of each class of input; else there is one for each class and move."""
+        self._thorough = thorough
         self._game = play.game
         self._house = play.game.house
         self._characters = card.characters.code
@@ -123,32 +124,47 @@ class Conversation:
             return
         for text in self._lines():
             yield self._typed(state.case, text)
+        if self._thorough:
+            yield from ((code, return_code(self._characters)) for code in self._without_signs(state.case))
 
     def _lines(self) -> list[str]:
         """Lines of every class that a keyboard can type."""
         longest = self._house.form.longest
         names = [*self._game.fair.move_names]
         off_board = self._game.shape.off_board_example()
+        examples = ["?", "", "1" * (longest + 1), *([] if off_board is None else [off_board.decode("ascii")])]
         tried = [
             *names,
+            *examples,
+        ]
+        if self._thorough:
+            tried += self._other_wordings(names, longest)
+        return [text for text in dict.fromkeys(tried) if self._can_be_typed(text)]
+
+    def _without_signs(self, case: int) -> list[int]:
+        """Codes that print nothing in a case, change nothing and end no line."""
+        code = self._characters
+        taken = (
+            {each.shift for each in code.cases} | {return_code(code)} | set(code.cases[case].codes.values())
+        )
+        return [each for each in range(1 << self._card.characters.bits) if each not in taken]
+
+    def _other_wordings(self, names: Sequence[str], longest: int) -> list[str]:
+        """Lines that are like names and are none, and lines as long as they can be."""
+        return [
             *(name.upper() for name in names),
             *(name[:-1] for name in names),
             *(f"{name}1" for name in names),
             *(f"0{name}" for name in names),
-            "",
             "0",
-            "?",
             "A",
             "-",
             " 1",
             "1 ",
             "1" * longest,
             "0" * (longest + 1),
-            "1" * (longest + 1),
             "A" * (2 * longest + 3),
-            *([] if off_board is None else [off_board.decode("ascii")]),
         ]
-        return [text for text in dict.fromkeys(tried) if self._can_be_typed(text)]
 
     def _can_be_typed(self, text: str) -> bool:
         signs = self._characters.characters
