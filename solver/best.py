@@ -7,6 +7,7 @@ as in any strategy (`solver.strategy`): the least on the board as it stands, or 
 
 from games.codes import Codes, Flags, MoveList, by_parent, win_of
 from games.house import HouseRules
+from solver.meanings import LooksUp
 from solver.proof import PROVED, Proof
 from solver.scores import SolvedScores
 from solver.solved import Solved
@@ -20,6 +21,7 @@ class BestMoves:
 
     text = "play a best move"
     line = 1
+    meaning = LooksUp(is_turned=False)
     stores_answers = True
 
     def __init__(self, solved: Solved | SolvedScores) -> None:

@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from games.codes import FIRST, FIRST_WINS, SECOND_WINS, UNFINISHED, Codes, by_parent
 from games.game import Game, ScoreGame, scored
+from solver.meanings import LooksAhead
 from solver.strategy import Allowed, View
 
 Scores = npt.NDArray[np.int32]
@@ -20,13 +21,13 @@ HORIZON = 1_000_000
 class SearchRule:
     """A strategy's rule that looks ahead; it answers in every position."""
 
-    __slots__ = ("line", "plies", "text")
+    __slots__ = ("line", "meaning", "text")
     stores_answers = False
 
-    def __init__(self, text: str, line: int, plies: int) -> None:
+    def __init__(self, text: str, line: int, meaning: LooksAhead) -> None:
         self.text = text
         self.line = line
-        self.plies = plies
+        self.meaning = meaning
 
     def allowed(self, view: View) -> Allowed:
         """The least of the best moves of each position."""
@@ -34,10 +35,10 @@ class SearchRule:
         sign = 1 if view.seat == FIRST else -1
         score_game = scored(view.game)
         if score_game is None:
-            scores = _scores(view.game, child, self.plies - 1) * sign
+            scores = _scores(view.game, child, self.meaning.plies - 1) * sign
         else:
             gains = score_game.gains(view.codes[parent], move).astype(np.int32)
-            scores = (gains + _differences(score_game, child, self.plies - 1)) * sign
+            scores = (gains + _differences(score_game, child, self.meaning.plies - 1)) * sign
         starts = np.searchsorted(parent, np.arange(len(view)))
         best = np.maximum.reduceat(scores, starts) if len(scores) else scores
         at_best = np.nonzero(scores == best[parent])[0]

@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from games.codes import Codes, Indices, MoveIds
 from games.game import Game, inverse_symmetries, least_images
+from solver.meanings import Meaning
 
 OPEN, PLAIN, TURNED = "open", "plain", "turned"
 CHOICES = (OPEN, PLAIN, TURNED)
@@ -61,6 +62,11 @@ class Rule(Protocol):
     """The line of the file on which it stands."""
     stores_answers: bool
     """Whether its moves are looked up in the store, so that each position it answers is an *answer*."""
+
+    @property
+    def meaning(self) -> Meaning:
+        """What it says, as plain data."""
+        ...
 
     def allowed(self, view: View) -> Allowed:
         """The moves that the rule allows in each position; none where it does not apply."""

@@ -15,6 +15,7 @@ from games.game import Game, inverse_symmetries, least_images
 from games.problems import BadInput, Problem, bad
 from games.tomlfile import read_text
 from solver.header import Header
+from solver.meanings import LooksUp
 from solver.strategy import PLAIN, TURNED, Allowed, View
 
 HEADER_KEYS = {
@@ -37,13 +38,13 @@ class Row(NamedTuple):
 class TableRule:
     """A strategy's rule that looks its moves up; `turned` says by least images."""
 
-    __slots__ = ("_rows_for", "_turned", "line", "text")
+    __slots__ = ("_rows_for", "line", "meaning", "text")
     stores_answers = True
 
     def __init__(self, text: str, line: int, game: Game, rows: list[Row], *, turned: bool) -> None:
         self.text = text
         self.line = line
-        self._turned = turned
+        self.meaning = LooksUp(turned)
         self._rows_for = [_sorted_rows(game, rows, seat, turned=turned) for seat in (FIRST, SECOND)]
 
     def allowed(self, view: View) -> Allowed:
@@ -51,7 +52,7 @@ class TableRule:
         codes, moves = self._rows_for[view.seat]
         if not len(codes):
             return Allowed(np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.uint16))
-        wanted, by = least_images(view.game, view.codes) if self._turned else (view.codes, None)
+        wanted, by = least_images(view.game, view.codes) if self.meaning.is_turned else (view.codes, None)
         row = np.minimum(np.searchsorted(codes, wanted), len(codes) - 1)
         place = np.nonzero(codes[row] == wanted)[0]
         move = moves[row[place]]

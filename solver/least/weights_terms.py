@@ -10,10 +10,8 @@ from typing import NamedTuple
 
 from games.game import LineGame
 from games.problems import listed
+from solver.meanings import CellWeight, LineWeight, Weight
 from solver.sheet.weights import (
-    CellWeight,
-    LineWeight,
-    Weight,
     cells_in,
     cells_like,
     diagonal_lines,

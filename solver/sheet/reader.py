@@ -8,6 +8,7 @@ from pathlib import Path
 from games.board import FREE, HOLE, MINE, VISITORS
 from games.game import Game, LineGame, with_lines
 from games.problems import BadInput, Problem, listed
+from solver import meanings as means
 from solver.search import SearchRule
 from solver.sheet import rules as made
 from solver.sheet.named import named_cells
@@ -101,9 +102,11 @@ class SheetReader:
             return self._read_weights(game, words, line)
         if tree.name == "take_first_free":
             named = self._named_cells(game, tree, text, line)
-            return None if named is None else made.FirstOfRule(game, words, line, named)
-        cells = self._cells(game, tree, text, line)
-        return None if cells is None else made.CellRule(game, words, line, cells)
+            if named is None:
+                return None
+            return made.FirstOfRule(game, words, line, means.FirstOf(tuple(named)))
+        meaning = self._cells(game, tree, text, line)
+        return None if meaning is None else made.CellRule(game, words, line, meaning)
 
     def _no_marks(self, text: str, line: int) -> None:
         self._wrong(
@@ -114,8 +117,8 @@ class SheetReader:
             text,
         )
 
-    def _cells(self, game: LineGame, tree: Tree, text: str, line: int) -> made.Cells | None:
-        """What a rule about cells allows in this game, or None and a problem."""
+    def _cells(self, game: LineGame, tree: Tree, text: str, line: int) -> made.CellMeaning | None:
+        """What a rule about cells means in this game, or None and a problem."""
         if tree.name in LINE_RULES:
             return LINE_RULES[tree.name](game, tree)
         if tree.name in GROUP_RULES:
@@ -123,20 +126,21 @@ class SheetReader:
         if tree.name == "take_opposite":
             return self._opposite(game, text, line)
         named = self._named_cells(game, tree, text, line)
-        return None if named is None else made.one_of(named)
+        return None if named is None else means.AnyOf(tuple(named))
 
-    def _opposite(self, game: LineGame, text: str, line: int) -> made.Cells | None:
-        if not made.opposite_corners(game.board):
+    def _opposite(self, game: LineGame, text: str, line: int) -> means.OppositeCorner | None:
+        pairs = made.opposite_corners(game.board)
+        if not pairs:
             self._wrong(line, 1, "this board has no opposite corners; expected another rule", text)
             return None
-        return made.opposite_corner(game.board)
+        return means.OppositeCorner(pairs)
 
-    def _group(self, game: LineGame, group: str, text: str, line: int) -> made.Cells | None:
+    def _group(self, game: LineGame, group: str, text: str, line: int) -> means.AnyOf | None:
         cells = game.board.groups()[group]
         if not cells:
             self._wrong(line, 1, f"this board has no {group}; expected another rule", text)
             return None
-        return made.one_of(cells)
+        return means.AnyOf(cells)
 
     def _named_cells(self, game: LineGame, tree: Tree, text: str, line: int) -> list[int] | None:
         [group] = tree.parts
@@ -153,7 +157,7 @@ class SheetReader:
         if len(plies.text) > len(str(MOST_PLIES)) or not 1 <= int(plies.text) <= MOST_PLIES:
             self._wrong(line, plies.column, f"expected 1 to {MOST_PLIES} plies, not {plies.text}", text)
             return None
-        return SearchRule(" ".join(text.split()), line, int(plies.text))
+        return SearchRule(" ".join(text.split()), line, means.LooksAhead(int(plies.text)))
 
     def _table(self, tree: Tree, text: str, line: int) -> Rule | None:
         [name] = tree.parts
@@ -183,7 +187,7 @@ class SheetReader:
         weights = reader.read(rows)
         self.problems.extend(reader.problems)
         said = "; ".join(" ".join(row.split()) for _, row in rows)
-        return HeaviestRule(game, f"{words}: {said}", line, weights)
+        return HeaviestRule(game, f"{words}: {said}", line, means.Heaviest(tuple(weights)))
 
     def _read_picture(self, game: LineGame, tree: Tree, words: str, line: int) -> Rule | None:
         """Read the rows below the word ``picture``: as many as the board has."""
@@ -197,11 +201,11 @@ class SheetReader:
         picture = self._picture(game, rows, line)
         if picture is None:
             return None
-        cells = made.picture_rule(game, picture, fixed=tree.name == "picture_fixed")
+        meaning = means.FindsPicture(picture, is_fixed=tree.name == "picture_fixed")
         drawn = "/".join("".join(row.split()) for _, row in rows)
-        return made.CellRule(game, f"{words} {drawn}", line, cells)
+        return made.CellRule(game, f"{words} {drawn}", line, meaning)
 
-    def _picture(self, game: LineGame, rows: Sequence[tuple[int, str]], begin: int) -> made.Picture | None:
+    def _picture(self, game: LineGame, rows: Sequence[tuple[int, str]], begin: int) -> means.Picture | None:
         sets = dict.fromkeys(SIGNS, 0)
         before = len(self.problems)
         for number, (line, row) in enumerate(rows):
@@ -228,7 +232,7 @@ class SheetReader:
             has = f"{targets or 'no'} cell{'s' * (targets > 1)} marked '{TARGET}' (play here)"
             self._wrong(begin, 0, f"this picture has {has}; expected just one")
             return None
-        return made.Picture(sets[MINE], sets[VISITORS], sets[FREE], sets[TARGET])
+        return means.Picture(sets[MINE], sets[VISITORS], sets[FREE], sets[TARGET])
 
 
 def _no_sign(sign: str) -> str:
@@ -239,21 +243,21 @@ def _no_sign(sign: str) -> str:
     return f"'{sign}' is no sign of a picture; expected {known}{hint}"
 
 
-def _ways(tree: Tree) -> list[list[str]]:
+def _ways(tree: Tree) -> tuple[tuple[str, ...], ...]:
     """The groups of ways that a rule names, in order."""
-    return [
-        [way.name for way in group.parts if isinstance(way, Tree)]
+    return tuple(
+        tuple(way.name for way in group.parts if isinstance(way, Tree))
         for group in tree.parts
         if isinstance(group, Tree)
-    ]
+    )
 
 
-LINE_RULES: dict[str, Callable[[LineGame, Tree], made.Cells]] = {
-    "complete_line": lambda game, tree: made.complete_line(game),
-    "block_line": lambda game, tree: made.block_line(game),
-    "make_double_threat": lambda game, tree: made.make_double_threat(game),
-    "stop_double_threat": lambda game, tree: made.stop_double_threat(game, _ways(tree) or made.USUAL_WAYS),
-    "take_any": lambda game, tree: made.one_of(range(game.board.size)),
+LINE_RULES: dict[str, Callable[[LineGame, Tree], made.CellMeaning]] = {
+    "complete_line": lambda game, tree: means.FillsALine(means.MINE),
+    "block_line": lambda game, tree: means.FillsALine(means.VISITORS),
+    "make_double_threat": lambda game, tree: means.MakesDoubleThreat(),
+    "stop_double_threat": lambda game, tree: means.StopsDoubleThreat(_ways(tree) or means.USUAL_WAYS),
+    "take_any": lambda game, tree: means.AnyOf(tuple(range(game.board.size))),
 }
 GROUP_RULES = {"take_centre": "centre", "take_corner": "corners", "take_edge": "edges"}
 

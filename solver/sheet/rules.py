@@ -1,12 +1,14 @@
-"""The rules of a sheet, each as a set of allowed cells for many positions at once."""
+"""The rules of a sheet, each as a set of allowed cells for many positions at once, worked out from its meaning."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
+from typing import Any
 
 import numpy as np
 
 from games.board import Board
 from games.codes import Codes, Flags, Indices
 from games.game import BoardGame, LineGame
+from solver import meanings as means
 from solver.sheet import lines as look
 from solver.strategy import Allowed, View
 
@@ -41,19 +43,29 @@ class Marked:
 
 Cells = Callable[[Marked], Codes]
 """The cells that a rule allows in each position, as sets."""
+CellMeaning = (
+    means.FillsALine
+    | means.MakesDoubleThreat
+    | means.StopsDoubleThreat
+    | means.AnyOf
+    | means.OppositeCorner
+    | means.FindsPicture
+)
+"""The meanings that allow cells whatever the others are."""
 
 
 class CellRule:
     """A rule that allows some free cells to be marked."""
 
-    __slots__ = ("_cells", "_game", "line", "text")
+    __slots__ = ("_cells", "_game", "line", "meaning", "text")
     stores_answers = False
 
-    def __init__(self, game: LineGame, text: str, line: int, cells: Cells) -> None:
+    def __init__(self, game: LineGame, text: str, line: int, meaning: CellMeaning) -> None:
         self.text = text
         self.line = line
+        self.meaning = meaning
         self._game = game
-        self._cells = cells
+        self._cells = cells_of(game, meaning)
 
     def allowed(self, view: View) -> Allowed:
         """Every move that puts a mark on a cell that the rule names."""
@@ -64,19 +76,19 @@ class CellRule:
 class FirstOfRule:
     """A rule that names cells in order, and allows the first of them on which a mark can be put."""
 
-    __slots__ = ("_cells", "_game", "line", "text")
+    __slots__ = ("_game", "line", "meaning", "text")
     stores_answers = False
 
-    def __init__(self, game: LineGame, text: str, line: int, cells: Sequence[int]) -> None:
+    def __init__(self, game: LineGame, text: str, line: int, meaning: means.FirstOf) -> None:
         self.text = text
         self.line = line
+        self.meaning = meaning
         self._game = game
-        self._cells = tuple(cells)
 
     def allowed(self, view: View) -> Allowed:
         """The move onto the first of the cells that can be marked."""
         chosen = np.full(len(view), NO_MOVE, dtype=np.intp)
-        for cell in self._cells:
+        for cell in self.meaning.cells:
             waiting = np.flatnonzero(chosen == NO_MOVE)
             onto = np.full(len(waiting), 1 << cell, dtype=np.uint64)
             place, move = self._game.moves_onto(view.codes[waiting], onto)
@@ -85,17 +97,22 @@ class FirstOfRule:
         return Allowed(found, chosen[found].astype(np.uint16))
 
 
-def complete_line(game: LineGame) -> Cells:
-    """A cell that completes a line of one's own."""
-    return lambda view: look.threat_cells(game.lines, view.mine, view.free)
+# What the meanings allow --------------------------------------------------------------------------------
 
 
-def block_line(game: LineGame) -> Cells:
-    """A cell that would complete a line of the visitor's."""
+def cells_of(game: LineGame, meaning: CellMeaning) -> Cells:
+    """What a meaning allows in a game."""
+    return _CELLS[type(meaning)](game, meaning)
+
+
+def _fills_a_line(game: LineGame, meaning: means.FillsALine) -> Cells:
+    """A cell that fills a line of one's own, or would fill one of the visitor's."""
+    if meaning.whose == means.MINE:
+        return lambda view: look.threat_cells(game.lines, view.mine, view.free)
     return lambda view: look.threat_cells(game.lines, view.visitors, view.free)
 
 
-def make_double_threat(game: LineGame) -> Cells:
+def _makes_double_threat(game: LineGame, _: means.MakesDoubleThreat) -> Cells:
     """A double-threat cell of one's own."""
     return lambda view: look.double_threat_cells(game.lines, view.mine, view.free)
 
@@ -116,34 +133,31 @@ def _safe_threat(game: LineGame, view: Marked, _: Codes) -> Codes:
     return look.safe_threat_cells(game.lines, view.mine, view.visitors, view.free, game.board.size)
 
 
-WAYS: Mapping[str, Way] = {
-    "occupying": lambda game, view, cells: cells,
-    "occupying_only": lambda game, view, cells: look.only_one(cells),
-    "clearing": _clearing,
-    "any_threat": _any_threat,
-    "safe_threat": _safe_threat,
-    "clearing_threat": lambda game, view, cells: (
+_WAYS: Mapping[str, Way] = {
+    means.OCCUPYING: lambda game, view, cells: cells,
+    means.ONLY_ONE: lambda game, view, cells: look.only_one(cells),
+    means.CLEARING: _clearing,
+    means.ANY_THREAT: _any_threat,
+    means.SAFE_THREAT: _safe_threat,
+    means.CLEARING_THREAT: lambda game, view, cells: (
         _any_threat(game, view, cells) & _clearing(game, view, cells)
     ),
-    "occupying_threat": lambda game, view, cells: _any_threat(game, view, cells) & cells,
+    means.OCCUPYING_THREAT: lambda game, view, cells: _any_threat(game, view, cells) & cells,
 }
-"""The ways to stop a double threat that a sheet can name."""
-USUAL_WAYS = (("clearing", "safe_threat"), ("occupying",))
-"""What *stop a double threat* means when no way is named: clearing it or a safe threat, else occupying it."""
 
 
-def stop_double_threat(game: LineGame, ways: Sequence[Sequence[str]]) -> Cells:
+def _stops_double_threat(game: LineGame, meaning: means.StopsDoubleThreat) -> Cells:
     """Where the visitor has a double-threat cell: the cells of the first group of ways that allows any."""
 
     def cells(view: Marked) -> Codes:
         theirs = look.double_threat_cells(game.lines, view.visitors, view.free)
         found = np.zeros_like(theirs)
         concerned = np.nonzero(theirs)[0]
-        for group in ways:
+        for group in meaning.ways:
             part = view.part(concerned)
             here = np.zeros(len(concerned), dtype=np.uint64)
             for way in group:
-                here |= WAYS[way](game, part, theirs[concerned]) & part.free
+                here |= _WAYS[way](game, part, theirs[concerned]) & part.free
             found[concerned] = here
             concerned = concerned[here == _NONE]
         return found
@@ -151,73 +165,57 @@ def stop_double_threat(game: LineGame, ways: Sequence[Sequence[str]]) -> Cells:
     return cells
 
 
-def one_of(cells: Sequence[int]) -> Cells:
-    """Any of these cells."""
-    union = np.uint64(sum(1 << cell for cell in set(cells)))
+def _any_of(_: LineGame, meaning: means.AnyOf) -> Cells:
+    union = np.uint64(sum(1 << cell for cell in set(meaning.cells)))
     return lambda view: np.full(len(view), union)
 
 
-def opposite_corners(board: Board) -> list[tuple[int, int]]:
+def opposite_corners(board: Board) -> tuple[tuple[int, int], ...]:
     """Each corner with the one opposite to it, where there are both."""
     across = ((corner, board.opposite(corner)) for corner in board.groups()["corners"])
-    return [(corner, other) for corner, other in across if other is not None]
+    return tuple((corner, other) for corner, other in across if other is not None)
 
 
-def opposite_corner(board: Board) -> Cells:
+def _opposite_corner(_: LineGame, meaning: means.OppositeCorner) -> Cells:
     """A corner opposite to any corner that the visitor holds."""
-    pairs = opposite_corners(board)
 
     def opposite(view: Marked) -> Codes:
         found = np.zeros(len(view), dtype=np.uint64)
-        for corner, other in pairs:
+        for corner, other in meaning.pairs:
             found |= (view.visitors >> np.uint64(other) & np.uint64(1)) << np.uint64(corner)
         return found
 
     return opposite
 
 
-class Picture:
-    """A whole board drawn with signs, as it must be found: sets of one's own, the visitor's and free cells."""
-
-    __slots__ = ("free", "mine", "target", "visitors")
-
-    def __init__(self, mine: int, visitors: int, free: int, target: int) -> None:
-        self.mine = mine
-        self.visitors = visitors
-        self.free = free
-        self.target = target
-
-    def image(self, cell_images: Sequence[int]) -> "Picture":
-        """The picture with every cell gone where `cell_images` says."""
-
-        def moved(cells: int) -> int:
-            return sum(1 << image for cell, image in enumerate(cell_images) if cells >> cell & 1)
-
-        return Picture(moved(self.mine), moved(self.visitors), moved(self.free), moved(self.target))
-
-    def key(self) -> tuple[int, int, int, int]:
-        """What makes two pictures the same."""
-        return self.mine, self.visitors, self.free, self.target
-
-    def matches(self, view: Marked) -> Flags:
-        """In which positions the picture is found."""
-        free = np.uint64(self.free | self.target)
-        mine, visitors = np.uint64(self.mine), np.uint64(self.visitors)
-        found: Flags = view.mine & mine == mine
-        found &= view.visitors & visitors == visitors
-        found &= view.free & free == free
-        return found
+def matches(picture: means.Picture, view: Marked) -> Flags:
+    """In which positions a picture is found as it is drawn."""
+    free = np.uint64(picture.free | picture.target)
+    mine, visitors = np.uint64(picture.mine), np.uint64(picture.visitors)
+    found: Flags = view.mine & mine == mine
+    found &= view.visitors & visitors == visitors
+    found &= view.free & free == free
+    return found
 
 
-def picture_rule(game: LineGame, picture: Picture, *, fixed: bool) -> Cells:
+def _finds_picture(game: LineGame, meaning: means.FindsPicture) -> Cells:
     """The target of the picture wherever it is found, turned in every way that the game allows unless fixed."""
-    images = [picture.image(turn) for turn in game.cell_images[: 1 if fixed else None]]
-    different = list({image.key(): image for image in images}.values())
+    different = meaning.images(game.cell_images)
 
     def cells(view: Marked) -> Codes:
         found = np.zeros(len(view), dtype=np.uint64)
         for image in different:
-            found |= np.where(image.matches(view), np.uint64(image.target), _NONE)
+            found |= np.where(matches(image, view), np.uint64(image.target), _NONE)
         return found
 
     return cells
+
+
+_CELLS: Mapping[type, Callable[[LineGame, Any], Cells]] = {
+    means.FillsALine: _fills_a_line,
+    means.MakesDoubleThreat: _makes_double_threat,
+    means.StopsDoubleThreat: _stops_double_threat,
+    means.AnyOf: _any_of,
+    means.OppositeCorner: _opposite_corner,
+    means.FindsPicture: _finds_picture,
+}

@@ -8,17 +8,10 @@ from typing import NamedTuple
 
 from games.game import LineGame
 from games.problems import Problem
+from solver.meanings import CellWeight, LineWeight, Weight
 from solver.sheet.named import named_cells
 from solver.sheet.parser import Piece, Tree, parse_weight
-from solver.sheet.weights import (
-    CellWeight,
-    LineWeight,
-    Weight,
-    cells_like,
-    diagonal_lines,
-    lines_like,
-    straight_lines,
-)
+from solver.sheet.weights import cells_like, diagonal_lines, lines_like, straight_lines
 
 MOST = 9999
 """The greatest weight that a sheet may give, either way."""

@@ -4,7 +4,6 @@ A line weighs by how many marks of each side it holds before the move.  All weig
 """
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +11,7 @@ import numpy.typing as npt
 from games.board import Board
 from games.codes import Codes
 from games.game import LineGame
+from solver.meanings import CellWeight, Heaviest, Weight
 from solver.sheet.rules import Marked
 from solver.strategy import Allowed, View
 
@@ -20,41 +20,22 @@ Heft = npt.NDArray[np.int64]
 _ONE = np.uint64(1)
 
 
-class CellWeight(NamedTuple):
-    """What some cells (bit c: cell c) weigh by their place."""
-
-    weight: int
-    cells: int
-
-
-class LineWeight(NamedTuple):
-    """What some lines, each a set of cells, weigh for their free cells while they hold so many marks of each side."""
-
-    weight: int
-    lines: tuple[int, ...]
-    mine: int
-    visitors: int
-
-
-Weight = CellWeight | LineWeight
-
-
 class HeaviestRule:
     """A rule that allows the heaviest of the cells that can be marked, all of them where several weigh the same."""
 
-    __slots__ = ("_game", "_weights", "line", "text")
+    __slots__ = ("_game", "line", "meaning", "text")
     stores_answers = False
 
-    def __init__(self, game: LineGame, text: str, line: int, weights: Sequence[Weight]) -> None:
+    def __init__(self, game: LineGame, text: str, line: int, meaning: Heaviest) -> None:
         self.text = text
         self.line = line
+        self.meaning = meaning
         self._game = game
-        self._weights = tuple(weights)
 
     def allowed(self, view: View) -> Allowed:
         """The moves that mark a cell than which none is heavier."""
         heft = heft_of_cells(
-            self._game.board.size, self._weights, Marked.of(self._game, view.codes, view.seat)
+            self._game.board.size, self.meaning.weights, Marked.of(self._game, view.codes, view.seat)
         )
         places, moves, weights = [], [], []
         for cell in range(self._game.board.size):

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from games.house import load_house_rules
 from games.load import load_game
+from solver.meanings import LooksAhead
 from solver.proof import PROVED, REFUTED, prove
 from solver.search import SearchRule
 from solver.strategy import Allowed, Strategy
@@ -121,12 +122,12 @@ def test_the_first_losing_decision_is_where_best_play_can_no_longer_help(seed, s
 
 @pytest.mark.parametrize("seat", [0, 1])
 def test_looking_to_the_end_never_gives_anything_away(seat):
-    strategy = Strategy("s", "s", BOXES, seat, [SearchRule("look ahead", 1, 12)])
+    strategy = Strategy("s", "s", BOXES, seat, [SearchRule("look ahead", 1, LooksAhead(12))])
     assert prove(strategy, "best-value", load_house_rules("usual", BOXES)).verdict == PROVED
 
 
 def test_what_can_never_be_said_of_the_result():
-    strategy = Strategy("s", "s", BOXES, 0, [SearchRule("look ahead", 1, 12)])
+    strategy = Strategy("s", "s", BOXES, 0, [SearchRule("look ahead", 1, LooksAhead(12))])
     proof = prove(strategy, "never-loses", load_house_rules("usual", BOXES))
     assert proof.verdict == PROVED
     assert {"visitor-wins", "draw"} <= set(proof.never_said)
@@ -134,5 +135,5 @@ def test_what_can_never_be_said_of_the_result():
 
 
 def test_nobody_gets_away_by_losing_on_purpose():
-    strategy = Strategy("s", "s", BOXES, 0, [SearchRule("look ahead", 1, 12)])
+    strategy = Strategy("s", "s", BOXES, 0, [SearchRule("look ahead", 1, LooksAhead(12))])
     assert prove(strategy, "never-loses", load_house_rules("three-warnings", BOXES)).verdict == PROVED
