@@ -9,12 +9,10 @@ from budget.machine.orders import Operand as Kind
 from budget.machine.source import Statement
 from budget.messages import pack_message
 from budget.target.code import DATA, LINK, ORDER, SPACE, Draft, Item, Literal, Operand, Ref
-from budget.target.ours import BRANCHES, GOES, SETS_CARRY, OurFlow
+from budget.target.ours import BRANCHES, GOES, SETS_CARRY, START, OurFlow
 from budget.target.sheet import Expansion, Sheet, TemplateLine
 from budget.target.symbols import Symbols
 from games.problems import BadInput
-
-START = "start"
 
 
 class Meant(NamedTuple):
@@ -70,7 +68,6 @@ class _Drafter:
         self._copies = copies
         self._items: list[Item] = []
         self._pending: list[str] = []
-        self._taken: set[str] = set()
         self._locals = 0
         self._links = {entry: f"{label}.link" for label, entry in flow.entries.items()}
         self._lists: set[int] = set()
@@ -81,7 +78,7 @@ class _Drafter:
             self._items.append(Item(SPACE, 0, self._pending, size=0))
         start = START if START in self._symbols.at else self._first_label()
         temporaries = {name: f".{name}" for name in self._sheet.temporaries}
-        return Draft(self._items, start, temporaries, frozenset(self._taken))
+        return Draft(self._items, start, temporaries, self._flow.taken)
 
     def _first_label(self) -> str:
         for item in self._items:
@@ -145,45 +142,28 @@ class _Drafter:
             )
 
     def _take(self, statement: Statement, value: Ref) -> None:
-        """Note that the address of an instruction is used as a number."""
-        if value.label and self._symbols.is_code[value.label]:
-            if value.offset and not self._in_list(value):
-                message = "this depends on how long instructions are, and in an order sheet they are others"
-                self._mistakes.note(statement, message)
-            self._taken.add(value.label)
+        """Note where a number depends on how long instructions are."""
+        if value.offset and value.label and self._symbols.is_code[value.label] and not self._in_list(value):
+            message = "this depends on how long instructions are, and in an order sheet they are others"
+            self._mistakes.note(statement, message)
 
     # -- lists of jumps -----------------------------------------------------------------------
 
     def _note_lists(self) -> None:
         """Find the lists of jumps that orders after `by` lead into: they must stay one word each."""
         for at, statement in enumerate(self._statements):
-            if self._flow.is_modified[at] and statement.what in GOES:
-                ref = self._symbols.ref(statement, statement.operands[0])
-                if not ref.label:
-                    continue
-                begin = (
-                    self._flow.order_at(self._symbols.at[ref.label])
-                    if self._symbols.is_code[ref.label]
-                    else None
-                )
-                if statement.what == "call" or begin is None or not self._list_from(begin):
-                    message = f"'{statement.what}' after 'by' needs a list of jumps, or 0 for a place that a word holds"
-                    self._mistakes.note(statement, message)
-                    continue
-                self._lists.update(self._list_from(begin))
-
-    def _list_from(self, begin: int) -> list[int]:
-        """The jumps that follow one another from a statement on."""
-        found = []
-        at: int | None = begin
-        while at is not None and self._statements[at].what == "jump" and not self._flow.is_modified[at]:
-            found.append(at)
-            at = self._flow.after[at]
-        return found
+            if not self._flow.is_modified[at] or statement.what not in GOES:
+                continue
+            jumps = self._flow.list_of(at)
+            ref = self._symbols.ref(statement, statement.operands[0])
+            if (ref.label and not (jumps and self._symbols.is_code[ref.label])) or statement.what == "call":
+                message = f"'{statement.what}' after 'by' needs a list of jumps, or 0 for a place that a word holds"
+                self._mistakes.note(statement, message)
+            self._lists.update(jumps)
 
     def _in_list(self, value: Ref) -> bool:
         begin = self._flow.order_at(self._symbols.at[value.label])
-        return begin is not None and 0 <= value.offset <= len(self._list_from(begin))
+        return 0 <= value.offset <= len(self._flow.list_from(begin))
 
     # -- orders -------------------------------------------------------------------------------
 
@@ -247,6 +227,9 @@ class _Drafter:
 
     def _write_plain(self, at: int, statement: Statement) -> int:
         n = self._operand(at, statement)
+        if statement.what == "back" and at not in self._flow.owners:
+            self._emit(self._general("halt"), Meant(), statement)  # never obeyed, since no 'call' leads here
+            return at + 1
         link = Ref(f"{self._flow.owners[at]}.link") if statement.what == "back" else Ref("")
         pair = self._paired(at)
         if pair is not None:
@@ -330,7 +313,9 @@ class _Drafter:
             where = self._address(statement, added, base)
         if asked and not is_kept_throughout:
             self._emit(common["restore"], Meant(), statement)
-        leads_to = tuple(sorted(self._symbols.is_code)) if statement.what in GOES else None
+        leads_to = None
+        if statement.what in GOES:
+            leads_to = (base.label,) if isinstance(base, Ref) and base.label else tuple(sorted(self._flow.taken))
         self._emit(expansion.lines, Meant(base, where=where, leads_to=leads_to), statement)
         if is_kept_throughout:
             self._emit(common["restore"], Meant(), statement)

@@ -7,9 +7,11 @@ so it must be clear which one a `back` belongs to.
 from collections.abc import Iterable, Sequence
 
 from budget.machine.names import Mistakes
+from budget.machine.orders import Operand
 from budget.machine.source import Statement
 from budget.target.symbols import Symbols
 
+START = "start"
 A, CARRY = "A", "carry"
 BRANCHES = frozenset({"ifzero", "ifnonzero", "ifminus"})
 GOES = frozenset({"jump", "call", *BRANCHES})
@@ -47,6 +49,7 @@ class OurFlow:
 
     def __init__(self, statements: Sequence[Statement], symbols: Symbols, mistakes: Mistakes) -> None:
         self._statements = statements
+        self._symbols = symbols
         self._mistakes = mistakes
         self.after = self._following()
         self.is_modified = [False] * len(statements)
@@ -54,12 +57,15 @@ class OurFlow:
             following = self.after[at]
             if statement.what in ("by", "high") and following is not None:
                 self.is_modified[following] = True
+        self.taken = self._taken()
         self.targets: list[int | None] = [None] * len(statements)
         self.entries: dict[str, int] = {}
         for at, statement in enumerate(statements):
             if statement.what in GOES and not self.is_modified[at]:
                 self._lead(at, statement, symbols)
         mistakes.raise_all()
+        orders = [at for at, each in enumerate(statements) if each.order]
+        self.begin = self.order_at(symbols.at[START]) if START in symbols.at else min(orders, default=None)
         self.owners: dict[int, str] = {}
         self._find_owners()
         mistakes.raise_all()
@@ -113,14 +119,37 @@ class OurFlow:
         if target is not None and self._statements[at].what != "call":
             yield target
         if self.is_modified[at] and self._statements[at].what in GOES:
-            yield from self.anywhere
+            yield from self.through_a_word(at)
 
-    @property
-    def anywhere(self) -> list[int]:
-        """Where an order may lead whose operand `by` has changed: to every label."""
-        places = (self.order_at(at) for at, each in enumerate(self._statements) if each.labels)
-        jumps = (at for at, each in enumerate(self._statements) if each.what == "jump")
-        return [at for at in {*places, *jumps} if at is not None]
+    def list_of(self, at: int) -> list[int]:
+        """The list of jumps into which an order after `by` leads; empty if it goes where a word says."""
+        statement = self._statements[at]
+        ref = self._symbols.ref(statement, statement.operands[0])
+        begin = self.order_at(self._symbols.at[ref.label]) if self._symbols.is_code.get(ref.label) else None
+        return self.list_from(begin)
+
+    def list_from(self, begin: int | None) -> list[int]:
+        """The jumps that follow one another from a statement on."""
+        found = []
+        while begin is not None and self._statements[begin].what == "jump" and not self.is_modified[begin]:
+            found.append(begin)
+            begin = self.after[begin]
+        return found
+
+    def through_a_word(self, at: int) -> list[int]:
+        """Where an order may lead whose operand `by` has changed."""
+        places = self.list_of(at) or [self.order_at(self._symbols.at[label]) for label in sorted(self.taken)]
+        return [place for place in places if place is not None]
+
+    def _taken(self) -> frozenset[str]:
+        """The labels of instructions whose addresses the program uses as numbers."""
+        numbers = [
+            each
+            for each in self._statements
+            if each.what == "word" or each.manner == "=" or (each.order and each.order.operand is Operand.NUMBER)
+        ]
+        names = {name for each in numbers for operand in each.operands for name in self._symbols.names_below(operand)}
+        return frozenset(name for name in names if self._symbols.is_code.get(name))
 
     def _find_owners(self) -> None:
         calls: dict[str, set[str]] = {}
@@ -135,9 +164,9 @@ class OurFlow:
                         f"this 'back' ends both '{self.owners[at]}' and '{label}'; expected one for each"
                     )
                     self._mistakes.note(self._statements[at], message)
-        for at, statement in enumerate(self._statements):
-            if statement.what == "back" and at not in self.owners:
-                self._mistakes.note(statement, "no 'call' leads to this 'back'")
+        for at in self._reached(self.begin):
+            if self._statements[at].what == "back":
+                self._mistakes.note(self._statements[at], "this 'back' can be reached without a 'call'")
         self._refuse_recursion(calls)
 
     def _refuse_recursion(self, calls: dict[str, set[str]]) -> None:
@@ -152,8 +181,8 @@ class OurFlow:
                 message = f"'{label}' calls itself, and its link has room for one place"
                 self._mistakes.note(self._statements[entry], message)
 
-    def _reached(self, start: int) -> set[int]:
-        reached, waiting = set[int](), [start]
+    def _reached(self, start: int | None) -> set[int]:
+        reached, waiting = set[int](), [] if start is None else [start]
         while waiting:
             at = waiting.pop()
             if at not in reached:
@@ -203,7 +232,7 @@ class OurFlow:
         what = self._statements[at].what
         onward: list[int | None] = []
         if what == "back":
-            onward += returns[self.owners[at]]
+            onward += returns[self.owners[at]] if at in self.owners else []
         elif what == "call" and not self.is_modified[at]:
             onward.append(self.targets[at])
         else:
@@ -211,7 +240,7 @@ class OurFlow:
                 onward.append(self.after[at])
             onward.append(self.targets[at])
             if self.is_modified[at] and what in GOES:
-                return frozenset({A, CARRY})
+                onward += self.through_a_word(at)
         return frozenset().union(*(wanted[each] for each in onward if each is not None))
 
     def wanted_after(self, at: int) -> frozenset[str]:
@@ -225,5 +254,5 @@ class OurFlow:
         """What is asked for where this order leads."""
         target = self.targets[at]
         if self.is_modified[at] and self._statements[at].what in GOES:
-            return frozenset({A, CARRY})
+            return frozenset().union(*(self.wanted[each] for each in self.through_a_word(at)))
         return self.wanted[target] if target is not None else frozenset()

@@ -4,10 +4,11 @@ Every order is one word wherever it lies, so the program itself never grows: an 
 there through a constant that holds its address, and constants lie in page zero, which every order reaches.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from typing import NamedTuple
 
 from budget.target.code import LINK, ORDER, SPACE, Draft, Item, Literal, Ref
+from budget.target.editing import relabelled
 from budget.target.sheet import Sheet
 
 
@@ -17,6 +18,10 @@ class NoRoom(Exception):
 
 class OutOfReach(NoRoom):
     """An order that leads through a word cannot reach that word."""
+
+    def __init__(self, label: str) -> None:
+        super().__init__(f"word {label} is too far away to lead anywhere")
+        self.label = label
 
 
 class Placed(NamedTuple):
@@ -37,10 +42,40 @@ class Placed(NamedTuple):
 
 
 Run = list[Item]
+STUB = 2
+"""Words of a link with a jump to its subroutine."""
 
 
-def place(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
-    """Give every word of a program its address.  Raises NoRoom."""
+def place(draft: Draft, sheet: Sheet, store_words: int, jump: str | None) -> Placed:
+    """Give every word of a program its address; `jump` is the order that goes elsewhere.  Raises NoRoom."""
+    far_links: set[str] = set()
+    while True:
+        try:
+            return _placed(draft._replace(items=_with_stubs(draft.items, far_links, jump)), sheet, store_words)
+        except OutOfReach as refusal:
+            links = {label for item in draft.items if item.kind == LINK for label in item.labels}
+            if refusal.label not in links - far_links or jump is None:
+                raise
+            far_links.add(refusal.label)
+
+
+def _with_stubs(items: Sequence[Item], links: Set[str], jump: str | None) -> list[Item]:
+    """The items with some links apart from their subroutines, and a jump there after each: they go into page zero."""
+    kept: list[Item] = []
+    stubs: list[Item] = []
+    for number, item in enumerate(items):
+        if item.kind != LINK or not links & set(item.labels):
+            kept.append(item)
+            continue
+        label = f"{item.labels[0]}.far"
+        first = items[number + 1]
+        stubs += [item, Item(ORDER, item.line, names=(jump or "",), operand=Ref(label))]
+        kept.append(relabelled(first, [*first.labels, label]))
+    doubled = {id(items[number + 1]) for number, item in enumerate(items) if links & set(item.labels)}
+    return [*(item for item in kept if id(item) not in doubled), *stubs]
+
+
+def _placed(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
     runs = _runs(draft.items)
     temporaries = _used_temporaries(draft)
     literals = list(
@@ -99,29 +134,26 @@ def _shared_out(runs: Sequence[Run], temporaries: Run, room: int) -> tuple[list[
     room -= _length(temporaries)
     if room < 0:
         raise NoRoom("page zero has no room for the constants of this program")
-    named = _named(runs)
     through = _led_through(runs)
     near = [temporaries]
 
     def rank(run: Run) -> tuple[bool, float, int]:
         labels = {label for item in run for label in item.labels}
-        uses = sum(named.get(label, 0) for label in labels)
-        return not labels & through, -uses / max(_length(run), 1), runs.index(run)
+        is_needed = bool(labels & through) and (not run[0].is_code or len(run) == STUB)
+        return not is_needed, -_uses(run, labels, runs) / max(_length(run), 1), runs.index(run)
 
-    for run in sorted((run for run in runs if not run[0].is_code), key=rank):
-        if _length(run) <= room and _length(run):
+    movable = [run for run in runs if not run[0].is_code or run[0].kind == LINK]
+    for run in sorted(movable, key=rank):
+        if 0 < _length(run) <= room:
             near.append(run)
             room -= _length(run)
     return near, [run for run in runs if not any(run is each for each in near)]
 
 
-def _named(runs: Sequence[Run]) -> dict[str, int]:
-    """How many orders name each label, to work on the word itself."""
-    named: dict[str, int] = {}
-    for item in (item for run in runs for item in run):
-        if isinstance(item.operand, Ref):
-            named[item.operand.label] = named.get(item.operand.label, 0) + 1
-    return named
+def _uses(run: Run, labels: Set[str], runs: Sequence[Run]) -> int:
+    """How many orders elsewhere name a label of a run, to work on the word itself."""
+    others = (item for each in runs if each is not run for item in each)
+    return sum(isinstance(item.operand, Ref) and item.operand.label in labels for item in others)
 
 
 def _led_through(runs: Sequence[Run]) -> set[str]:
@@ -152,11 +184,17 @@ def _laid_out(
     if far:
         address = max(address, sheet.page_words)
         for run in sorted(far, key=lambda run: not run[0].is_code):
-            address = _lay(run, address, items)
+            address = _lay(run, _begin(run, address, sheet.page_words), items)
     if address > store_words:
         raise NoRoom(f"the program ends with word {address - 1}, and the store with word {store_words - 1}")
     labels = {label: begin for begin, item in items for label in item.labels}
     return Placed(tuple(sorted(items, key=lambda each: each[0])), labels, where, labels.get(draft.start, 0))
+
+
+def _begin(run: Run, address: int, page_words: int) -> int:
+    """Where a run begins: a subroutine in a page that holds all of it, so that its end reaches its link."""
+    left = page_words - address % page_words
+    return address + left if run[0].kind == LINK and left < _length(run) <= page_words else address
 
 
 def _lay(run: Run, address: int, items: list[tuple[int, Item]]) -> int:
@@ -175,7 +213,7 @@ def _pointers(placed: Placed, sheet: Sheet) -> Iterable[Ref]:
             and not reaches(placed, sheet, address, item.operand)
         ):
             if item.is_indirect:
-                raise OutOfReach(f"word {item.operand} is too far away to lead anywhere")
+                raise OutOfReach(item.operand.label)
             yield item.operand
 
 

@@ -8,6 +8,9 @@ from budget.machine.source import read_statements
 from budget.target import code
 from budget.target.code import Item, Literal
 from budget.target.expand import draft
+from budget.target.flow import Meanings
+from budget.target.passes import tighten
+from budget.target.passes.choices import Choices
 from budget.target.place import NoRoom, OutOfReach, Placed, place, reaches
 from budget.target.sheet import Orders, Sheet
 from games.problems import bad
@@ -22,22 +25,23 @@ def expand(text: str, card: CostCard, file: str = "") -> Program:
     return written(expanded(text, card, file), text, card, file)
 
 
-def expanded(text: str, card: CostCard, file: str = "") -> Placed:
-    """The same, with its labels still known.  Raises BadInput with every mistake."""
-    assert card.sheet is not None, "the card says that programs come by an order sheet"
+def expanded(text: str, card: CostCard, file: str = "", *, is_tight: bool = True) -> Placed:
+    """The same, with its labels still known; without the size passes unless `is_tight`."""
+    sheet = card.sheet
+    assert sheet is not None, "the card says that programs come by an order sheet"
     statements = read_statements(text, file)
     mistakes = Mistakes(file, text.split("\n"))
-    try:
+    choices = Choices(Meanings(sheet))
+    for copies in (False, True):
+        plain = draft(statements, card, sheet, mistakes, copies=copies)
         try:
-            return place(
-                draft(statements, card, card.sheet, mistakes, copies=False), card.sheet, card.store_words
-            )
+            tight = tighten(plain, choices) if is_tight else plain
+            return place(tight, sheet, card.store_words, choices.jump)
         except OutOfReach:
-            return place(
-                draft(statements, card, card.sheet, mistakes, copies=True), card.sheet, card.store_words
-            )
-    except NoRoom as refusal:
-        raise bad(str(refusal), file) from None
+            continue
+        except NoRoom as refusal:
+            raise bad(str(refusal), file) from None
+    raise bad("words that lead to others do not fit into page zero", file)
 
 
 def written(placed: Placed, text: str, card: CostCard, file: str) -> Program:

@@ -174,6 +174,14 @@ class Orders:
             covered |= part.pattern.ones
         return parts if covered == word else None
 
+    def parts(self, names: tuple[str, ...]) -> list[TargetOrder]:
+        """The orders that one word combines, in the order in which they act; also those that its bits imply."""
+        word = self.combined(names)
+        group = next((each for each in self._sheet.groups if word is not None and each.pattern.fits(word)), None)
+        if word is None or group is None:
+            return [self.named[name][0] for name in names if name in self.named]
+        return self._parts(group, word) or []
+
     def _combined(self, group: Group, parts: list[TargetOrder]) -> Decoded:
         named = [
             part.name

@@ -68,6 +68,10 @@ class Symbols:
         """A number that no label is part of."""
         return self.ref(statement, expression).offset
 
+    def names_below(self, expression: Expression) -> frozenset[str]:
+        """The labels that are part of an expression."""
+        return frozenset(name for name, times in self._parts(expression).items() if name and times)
+
     def _parts(self, expression: Expression) -> dict[str, int]:
         """How often each label is in a sum; the number under no name."""
         if isinstance(expression, Number):
