@@ -29,7 +29,7 @@ def slip_text(slip: Slip, notation: Notation) -> str:
         place = f"line {slip.line}, "
     else:
         place = f"line {slip.line}: " if slip.line else ""
-    return ": ".join(part for part in (place + sentence, slip.remark) if part)
+    return place + ": ".join(part for part in (sentence, slip.remark) if part)
 
 
 def _both(slip: Slip, notation: Notation) -> str:

@@ -40,15 +40,16 @@ def rising(numbers: Sequence[int]) -> list[int]:
     """The places of a longest part of some numbers that rises from each to the next.
 
     >>> rising([0, 4, 1, 1, 2])
-    [0, 3, 4]
+    [0, 2, 4]
     """
     ends: list[int] = []  # the least number at which a part of each length ends
     at: list[int] = []  # and its place
     before: list[int | None] = []
     for place, number in enumerate(numbers):
         length = bisect_left(ends, number)
-        ends[length : length + 1] = [number]
-        at[length : length + 1] = [place]
+        if ends[length : length + 1] != [number]:  # of several alike the first is taken
+            ends[length : length + 1] = [number]
+            at[length : length + 1] = [place]
         before.append(at[length - 1] if length else None)
     found: list[int] = []
     last = at[-1] if at else None
@@ -137,12 +138,20 @@ class _Table:
         return sum(one == two for one, two in zip(self._words(row), self._dues[due].words, strict=False))
 
     def take_by_words(self) -> None:
-        """Pair rows that have the right words at a wrong address: with the one that is next in order, or nearest."""
+        """Pair rows that have the right words at a wrong address, if one slip explains it or they stand in their place.
+
+        Of several that would do, the one nearest to that place is taken.
+        """
         by_words: dict[tuple[int | None, ...], list[int]] = defaultdict(list)
         for due in self._open:
             by_words[self._dues[due].words].append(due)
         for row, wanted in self._expected():
-            fitting = [due for due in by_words[self._words(row)] if due in self._open]
+            address = self._rows[row].address
+            fitting = [
+                due
+                for due in by_words[self._words(row)]
+                if due in self._open and (due == wanted or self._is_near(address, self._dues[due].address))
+            ]
             if fitting:
                 self._pair(row, _nearest(fitting, wanted))
         self._settle()

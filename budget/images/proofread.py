@@ -2,7 +2,8 @@
 
 Both are compared row by row.  How the image is cut in rows is not certain: a file may have the rows of the listing,
 those that its format usually has, or some of its own, as when a machine prints its whole store.  Of these, what needs
-the fewest slips to explain it is taken; words beside the image are no slips where the rows are the file's own.
+the fewest slips to explain it is taken; each word of a missing row counts as one.  Words beside the image are no slips
+where the rows are the file's own.
 """
 
 from collections.abc import Iterator, Sequence
@@ -12,7 +13,7 @@ from budget.card import CostCard
 from budget.images.compare_rows import compared
 from budget.images.image import Image, Notation, Reading, Row, cut, words_in
 from budget.images.load import Read
-from budget.images.slips import FILE, START, Due, Slip
+from budget.images.slips import FILE, START, Due, Slip, weight
 
 
 class Proofread(NamedTuple):
@@ -32,7 +33,10 @@ class Proofread(NamedTuple):
 
 
 class _View(NamedTuple):
-    """One way to cut the image in rows, the file's rows as they are compared with it, and how many are left aside."""
+    """One way to cut the image in rows, and the file's rows as they are compared with it.
+
+    aside: how many of these hold words beside the image, which are then not compared.
+    """
 
     dues: list[Due]
     rows: list[Row]
@@ -46,7 +50,7 @@ def proofread(image: Image, dump: Read, card: CostCard) -> Proofread:
     explained = [
         (compared(view.dues, view.rows, reading.notation, image.words), view.aside) for view in views
     ]
-    slips, _ = min(explained, key=lambda each: len(each[0]) + each[1])
+    slips, _ = min(explained, key=lambda each: sum(map(weight, each[0])) + each[1])
     held = dict(words_in(reading))
     is_whole = all(None not in row.words for row in reading.rows)
     return Proofread(
@@ -65,10 +69,10 @@ def _views(image: Image, reading: Reading, words_a_row: int) -> Iterator[_View]:
     yield _View(_dues(image, image.rows), rows, 0)
     yield _View(_dues(image, list(cut(image.words, words_a_row))), rows, 0)
     parts = [part for row in rows for part in _parts(row, image)]
-    own = dict.fromkeys(range(row.address, row.address + len(row.cells)) for row in parts)
+    own = dict.fromkeys(map(_addresses, parts))
     missing = image.words.keys() - {address for row in own for address in row}
     dues = sorted([*own, *cut(missing, words_a_row)], key=lambda row: (row.start, row.stop))
-    aside = sum(not any(True for _ in _parts(row, image)) for row in rows)
+    aside = sum(not all(address in image.words for address in _addresses(row)) for row in rows)
     yield _View(_dues(image, dues), parts, aside)
 
 
@@ -76,9 +80,13 @@ def _dues(image: Image, rows: Sequence[range]) -> list[Due]:
     return [Due(row.start, tuple(image.words[address] for address in row)) for row in rows]
 
 
+def _addresses(row: Row) -> range:
+    return range(row.address, row.address + len(row.cells))
+
+
 def _parts(row: Row, image: Image) -> Iterator[Row]:
     """What of a row lies in the image: the row itself if all does."""
-    addresses = range(row.address, row.address + len(row.cells))
+    addresses = _addresses(row)
     inside = [address for address in addresses if address in image.words]
     if len(inside) == len(addresses):
         yield row

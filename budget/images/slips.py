@@ -46,6 +46,11 @@ class Slip(NamedTuple):
     remark: str = ""
 
 
+def weight(slip: Slip) -> int:
+    """How much a slip counts among explanations: a missing row as many as it has words, so that none is favoured."""
+    return len(slip.should.split()) if slip.kind == ROW_MISSING else 1
+
+
 class Due(NamedTuple):
     """A row as it should be."""
 

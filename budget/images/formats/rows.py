@@ -8,6 +8,7 @@ import re
 from typing import NamedTuple
 
 from budget.card import CostCard
+from budget.images.digits import BASES, digits_in
 from budget.images.image import Cell, Check, Image, Notation, Reading, Row, Text, plain_lines
 from budget.machine.listing import ROOM, in_base, row_sum
 from games.problems import BadInput, Problem
@@ -19,7 +20,6 @@ ORDER = 9
 NAMED = ""
 START = "START"
 SUM = "="
-BASES = {2: "binary", 8: "octal", 10: "decimal", 16: "hexadecimal"}
 LONGEST_SUM = 9
 """Digits: whoever types more has typed something else."""
 
@@ -111,10 +111,11 @@ class _Reader:
 
     def _has_sum(self, line: int, tail: list[_Token]) -> bool:
         """Whether what begins with `=`, if anything does, is a sum; if not, it is noted."""
-        if not tail or (len(tail) == 2 and re.fullmatch(rf"[0-9]{{1,{LONGEST_SUM}}}", tail[1].text)):
+        is_number = len(tail) > 1 and re.fullmatch(rf"[0-9]{{1,{LONGEST_SUM}}}", tail[1].text)
+        if not tail or (is_number and len(tail) == 2):
             return True
-        at = tail[min(len(tail) - 1, 1 if len(tail) <= 2 else 2)]
-        self._note(line, at, f"expected one number after '{SUM}', the sum of the row")
+        wrong = tail[2] if is_number else tail[min(1, len(tail) - 1)]
+        self._note(line, wrong, f"expected one number after '{SUM}', the sum of the row")
         return False
 
     def _check(self, line: int, tail: list[_Token], address: int, words: list[int | None]) -> Check | None:
@@ -143,9 +144,7 @@ class _Reader:
         most = self._card.store_words - 1
         if address is None or address > most:
             base, last = BASES[self.notation.base], self.notation.address(most)
-            self._note(
-                line, head[0], f"'{head[0].text}' is no address; expected a {base} number up to {last}"
-            )
+            self._note(line, head[0], f"'{head[0].text}' is no address; expected {base} digits, up to {last}")
             return
         if len(head) == 1:
             self._note(line, head[0], "expected words after the address")
@@ -167,6 +166,6 @@ class _Reader:
 
     def _number(self, text: str) -> int | None:
         """The number that a text is in the machine's base, without a sign; None if it is none."""
-        known = "0123456789ABCDEF"[: self.notation.base]
+        known = digits_in(self.notation.base)
         is_number = 0 < len(text) <= 64 and all(sign in known for sign in text.upper())
         return int(text, self.notation.base) if is_number else None
