@@ -7,6 +7,7 @@ import numpy as np
 
 from budget.card import CostCard
 from budget.lowering.answering import Answering
+from budget.lowering.checksum import BETWEEN_GAMES, NO_CHECK, CheckSum, guarded
 from budget.lowering.choices import Choices, smallest
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting, ground_for
 from budget.lowering.keyboard import Keyboard
@@ -14,7 +15,8 @@ from budget.lowering.naming import Naming
 from budget.lowering.reading import Reading
 from budget.lowering.saying import Saying
 from budget.lowering.skeleton import Parts, write
-from budget.lowering.text import MESSAGES, PROGRAM, TABLE, WORKSPACE, NotLowered, Text, Written
+from budget.lowering.text import MESSAGES, PROGRAM, TABLE, WORKSPACE, NotLowered, Text, Written, composed
+from budget.lowering.tidying import tidied
 from budget.machine.assembler import assemble
 from budget.machine.program import CONSTANT, Program
 from games.codes import DRAW, UNFINISHED, win_of
@@ -49,38 +51,65 @@ class Lowered(NamedTuple):
     choices: dict[str, str]
 
 
-def lower(play: FixedPlay, card: CostCard, answerer: Answerer, *, keep_verdicts: bool = False) -> Lowered:
-    """The program with the fewest words that we can write for a play.
-
-    keep_verdicts: write what finds every ending, also those that the play shows cannot happen.
-    Raises NotLowered, with the reason, where there is none.
-    """
-    happens = every_ending() if keep_verdicts else endings_of(play)
-
-    def build(choices: Choices) -> Lowered:
-        text = _written(play, card, answerer, choices, happens)
-        program = _assembled(text, card)
-        return Lowered(text.text, program, words_of(program, text), choices.picked)
-
-    return smallest(build, lambda lowered: lowered.words.total)
-
-
-def _written(
+def lower(
     play: FixedPlay,
     card: CostCard,
     answerer: Answerer,
-    choices: Choices,
-    happens: frozenset[tuple[str, str]],
-) -> Written:
-    text = Text(card)
-    setting = Setting(text, choices, play, happens)
-    keyboard = Keyboard(text, setting.game.move_names)
-    saying = Saying(text, choices)
-    naming = Naming(text, keyboard, saying, setting.game.move_names, choices)
-    reading = Reading(text, keyboard, naming, play.game.shape, choices)
-    ground = ground_for(setting)
-    write(Parts(setting, saying, keyboard, naming, reading, ground, answerer(setting, ground)))
-    return text.finished()
+    *,
+    keep_verdicts: bool = False,
+    check: str = NO_CHECK,
+) -> Lowered:
+    """The program with the fewest words that we can write for a play.
+
+    keep_verdicts: write what finds every ending, also those that the play shows cannot happen; check: NO_CHECK, or when
+    its check-sum is formed, AT_START or BETWEEN_GAMES.
+    Raises NotLowered, with the reason, where there is none.
+    """
+    plan = _Plan(play, card, answerer, every_ending() if keep_verdicts else endings_of(play))
+    best = smallest(plan.lowered, lambda lowered: lowered.words.total)
+    return best if check == NO_CHECK else plan.guarded(best.choices, between_games=check == BETWEEN_GAMES)
+
+
+class _Plan(NamedTuple):
+    """What a program is to be written for; happens: as in `Setting`."""
+
+    play: FixedPlay
+    card: CostCard
+    answerer: Answerer
+    happens: frozenset[tuple[str, str]]
+
+    def lowered(self, choices: Choices) -> Lowered:
+        """The program with its parts written in these ways."""
+        written = self.written(choices, None)
+        return _lowered(written, self.assembled(written), choices)
+
+    def guarded(self, picked: dict[str, str], *, between_games: bool) -> Lowered:
+        """The same with a check-sum."""
+        written, program = guarded(
+            lambda check: self.written(Choices(picked), check), self.assembled, between_games=between_games
+        )
+        return _lowered(written, program, Choices(picked))
+
+    def written(self, choices: Choices, check: CheckSum | None) -> Written:
+        """The text of the program."""
+        text = Text(self.card)
+        setting = Setting(text, choices, self.play, self.happens)
+        keyboard = Keyboard(text, setting.game.move_names)
+        saying = Saying(text, choices)
+        naming = Naming(text, keyboard, saying, setting.game.move_names, choices)
+        reading = Reading(text, keyboard, naming, self.play.game.shape, choices)
+        ground = ground_for(setting)
+        answering = self.answerer(setting, ground)
+        write(Parts(setting, saying, keyboard, naming, reading, ground, answering, check))
+        return composed(self.card, tidied(text, choices))
+
+    def assembled(self, written: Written) -> Program:
+        """Its words."""
+        return _assembled(written, self.card)
+
+
+def _lowered(written: Written, program: Program, choices: Choices) -> Lowered:
+    return Lowered(written.text, program, words_of(program, written), choices.picked)
 
 
 def _assembled(written: Written, card: CostCard) -> Program:

@@ -12,8 +12,8 @@ from budget.machine.layout import signed
 from budget.machine.orders import ORDER_NAMED, Operand
 from budget.packing import Words
 
-PROGRAM, TABLE, MESSAGES, WORKSPACE = "program", "table", "messages", "workspace"
-"""The sections of a program; the pool of constants is not one, since the assembler makes it."""
+PROGRAM, TABLE, MESSAGES, CONSTANTS, WORKSPACE = "program", "table", "messages", "constant", "workspace"
+"""The sections of a program.  Those constants that the assembler puts into its pool are not written in any."""
 
 
 class NotLowered(Exception):
@@ -42,7 +42,9 @@ class Text:
     def __init__(self, card: CostCard) -> None:
         self.card = card
         self.word_bits = card.word_bits
-        self.rows: dict[str, list[Row]] = {PROGRAM: [], TABLE: [], MESSAGES: [], WORKSPACE: []}
+        self.rows: dict[str, list[Row]] = {
+            section: [] for section in (PROGRAM, TABLE, MESSAGES, CONSTANTS, WORKSPACE)
+        }
         self.routines: dict[str, list[Row]] = {}
         """Subroutines by name; each ends with `back`."""
         self._labels: list[str] = []
@@ -154,12 +156,6 @@ class Text:
         write()
         self._into, self._labels = before
 
-    def finished(self) -> "Written":
-        """Everything as one text, with routines that are called only once put where they are called."""
-        from budget.lowering.tidying import tidied
-
-        return composed(self.card, tidied(self))
-
 
 class Written(NamedTuple):
     """A program text, and the section of each of its lines, counted from 1."""
@@ -193,8 +189,9 @@ def composed(card: CostCard, rows: dict[str, list[Row]]) -> Written:
     put(MESSAGES, "What it says")
     if not card.program.layout.is_paged:
         lines.append("           pool")
-        if not card.fixed_words:
-            put(WORKSPACE, "Workspace")
+    put(CONSTANTS, "The last of the words that never change")
+    if not card.program.layout.is_paged and not card.fixed_words:
+        put(WORKSPACE, "Workspace")
     return Written("\n".join(lines).lstrip("\n") + "\n", sections)
 
 

@@ -1,0 +1,81 @@
+"""Where the rows of a program lead."""
+
+import re
+from collections.abc import Sequence
+
+from budget.lowering.text import Row, takes_place
+
+GOES_AWAY = frozenset({"jump", "back", "halt"})
+"""Orders after which the next row is reached by its label only."""
+MODIFIES = frozenset({"by", "high"})
+"""Orders that belong to the one after them."""
+BRANCHES = frozenset({"ifzero", "ifnonzero", "ifminus"})
+START = "start"
+_NAME = re.compile(r"[A-Za-z_]\w*")
+
+
+def names_in(operand: str) -> list[str]:
+    """The labels and names that an operand is made of."""
+    return _NAME.findall(operand)
+
+
+def is_modified(rows: Sequence[Row], at: int) -> bool:
+    """Whether a row belongs to the one before it."""
+    return at > 0 and rows[at - 1].order in MODIFIES
+
+
+def places_of(rows: Sequence[Row]) -> dict[str, int]:
+    """The row of each label."""
+    return {label: at for at, row in enumerate(rows) for label in row.labels}
+
+
+def used_labels(rows: Sequence[Row]) -> set[str]:
+    """The labels that some row leads to or looks at, and the start."""
+    return {name for row in rows for name in names_in(row.operand)} | {START}
+
+
+def same(row: Row, other: Row) -> bool:
+    """Whether two rows do the same, whatever leads to them."""
+    return row.order == other.order and row.operand == other.operand
+
+
+class Flow:
+    """The rows that can follow each row; a call leads into its routine, and `back` to where that was called."""
+
+    def __init__(self, rows: Sequence[Row]) -> None:
+        self.rows = rows
+        self._at = places_of(rows)
+        self._returns: dict[int, set[int]] = {}
+        for at, row in enumerate(rows):
+            if row.order == "call":
+                for end in self._ends_of(self._at[row.operand]):
+                    self._returns.setdefault(end, set()).add(at + 1)
+
+    def after(self, at: int) -> set[int]:
+        """The rows that can come next."""
+        row = self.rows[at]
+        if row.order == "back":
+            return self._returns.get(at, set())
+        if row.order == "call":
+            return {self._at[row.operand]}
+        return self._beside(at)
+
+    def _beside(self, at: int) -> set[int]:
+        """The rows that can come next if a call is taken to do nothing."""
+        row = self.rows[at]
+        following = set() if row.order in GOES_AWAY else {at + 1}
+        if takes_place(row.order) and row.order != "call":
+            following.add(self._at[row.operand])
+        return {each for each in following if each < len(self.rows)}
+
+    def _ends_of(self, entry: int) -> set[int]:
+        """The rows with `back` that end a routine."""
+        seen, waiting, ends = {entry}, [entry], set()
+        while waiting:
+            at = waiting.pop()
+            if self.rows[at].order == "back":
+                ends.add(at)
+            for following in self._beside(at) - seen:
+                seen.add(following)
+                waiting.append(following)
+        return ends

@@ -1,0 +1,67 @@
+"""The order of pieces: a piece that ends with a jump is put before the one to which it jumps, if nothing else is."""
+
+from budget.lowering.passes.flow import GOES_AWAY, START, is_modified
+from budget.lowering.text import Row
+
+
+def chained(rows: list[Row]) -> list[Row]:
+    """Pieces in an order in which as many jumps as can be lead to the next row, and are left out."""
+    pieces = _pieces(rows)
+    heads = {label: number for number, piece in enumerate(pieces) for label in piece[0].labels}
+    after: dict[int, int] = {}
+    taken = {number for number, piece in enumerate(pieces) if START in piece[0].labels}
+    for number, piece in enumerate(pieces):
+        last = piece[-1]
+        if last.order != "jump" or is_modified(piece, len(piece) - 1):
+            continue
+        wanted = heads.get(last.operand)
+        if wanted is None or wanted in taken or _leads_to(after, wanted, number):
+            continue
+        after[number] = wanted
+        taken.add(wanted)
+    followers = set(after.values())
+    order: list[int] = []
+    for number in range(len(pieces)):
+        following: int | None = number
+        while number not in followers and following is not None:
+            order.append(following)
+            following = after.get(following)
+    return [row for number in order for row in pieces[number]]
+
+
+def _leads_to(after: dict[int, int], begin: int, end: int) -> bool:
+    """Whether one piece already comes, directly or not, before another."""
+    at: int | None = begin
+    while at is not None:
+        if at == end:
+            return True
+        at = after.get(at)
+    return False
+
+
+def _pieces(rows: list[Row]) -> list[list[Row]]:
+    """Rows that run on into one another, each piece up to an order that goes away."""
+    pieces: list[list[Row]] = [[]]
+    for at, row in enumerate(rows):
+        pieces[-1].append(row)
+        if row.order in GOES_AWAY and not is_modified(rows, at):
+            pieces.append([])
+    return [piece for piece in pieces if piece]
+
+
+def most_wanted_first(rows: list[Row]) -> list[Row]:
+    """Pieces in an order in which those come first to which others lead most, for their length.
+
+    Where addresses reach one page, the first page is the one that can be reached from all.
+    """
+    pieces = _pieces(rows)
+    wanted = [_led_to(piece, rows) / len(piece) for piece in pieces]
+    order = sorted(range(len(pieces)), key=lambda number: (-wanted[number], number))
+    return [row for number in order for row in pieces[number]]
+
+
+def _led_to(piece: list[Row], rows: list[Row]) -> int:
+    """How many rows outside a piece lead into it."""
+    labels = {label for row in piece for label in row.labels}
+    inside = sum(row.operand in labels for row in piece)
+    return sum(row.operand in labels for row in rows) - inside

@@ -1,0 +1,78 @@
+"""Words of workspace that are never needed at the same time become one word."""
+
+from collections.abc import Sequence
+
+from budget.lowering.passes.flow import Flow, is_modified, names_in
+from budget.lowering.text import Row
+
+READS = frozenset({"load", "add", "subtract", "and", "by", "count"})
+WRITES = frozenset({"store", "count"})
+
+
+def together(rows: Sequence[Row], workspace: Sequence[Row]) -> list[Row]:
+    """The workspace with as few single words as colouring finds: words that share one are labels of it."""
+    single = _single(rows, workspace)
+    apart = _apart(rows, single)
+    colours: dict[str, int] = {}
+    for name in sorted(single, key=lambda name: (-len(apart[name]), name)):
+        taken = {colours[other] for other in apart[name] if other in colours}
+        colours[name] = next(colour for colour in range(len(single)) if colour not in taken)
+    groups: dict[int, list[Row]] = {}
+    kept: list[Row] = []
+    for row in workspace:
+        if row.labels and row.labels[0] in colours:
+            groups.setdefault(colours[row.labels[0]], []).append(row)
+        else:
+            kept.append(row)
+    for group in groups.values():
+        labels = tuple(label for row in group for label in row.labels)
+        remarks = [row.remark for row in group if row.remark]
+        kept.append(Row(labels, "space", "1", remarks[0] if len(group) == 1 and remarks else ""))
+    return kept
+
+
+def _single(rows: Sequence[Row], workspace: Sequence[Row]) -> set[str]:
+    """The words that are only ever used by their own name, and not as the beginning of a table."""
+    single = {row.labels[0] for row in workspace if row.operand == "1" and len(row.labels) == 1}
+    for at, row in enumerate(rows):
+        is_plain = (row.order in READS | WRITES) and not is_modified(rows, at) and row.operand in single
+        if not is_plain:
+            single -= set(names_in(row.operand))
+    return single
+
+
+def _apart(rows: Sequence[Row], single: set[str]) -> dict[str, set[str]]:
+    """For each word those that hold something while it is written."""
+    flow = Flow(rows)
+    live = _live(rows, flow, single)
+    apart: dict[str, set[str]] = {name: set() for name in single}
+    for at, row in enumerate(rows):
+        if row.order in WRITES and row.operand in single:
+            for other in _needed_after(flow, live, at) - {row.operand}:
+                apart[row.operand].add(other)
+                apart[other].add(row.operand)
+    return apart
+
+
+def _live(rows: Sequence[Row], flow: Flow, single: set[str]) -> list[set[str]]:
+    """For each row the words that are still to be read when it begins, before they are written anew."""
+    live: list[set[str]] = [set() for _ in rows]
+    before: dict[int, set[int]] = {}
+    for at in range(len(rows)):
+        for following in flow.after(at):
+            before.setdefault(following, set()).add(at)
+    waiting = set(range(len(rows)))
+    while waiting:
+        at = waiting.pop()
+        needed, row = _needed_after(flow, live, at), rows[at]
+        if row.operand in single:
+            needed -= {row.operand} if row.order in WRITES else set()
+            needed |= {row.operand} if row.order in READS else set()
+        if needed != live[at]:
+            live[at] = needed
+            waiting |= before.get(at, set())
+    return live
+
+
+def _needed_after(flow: Flow, live: list[set[str]], at: int) -> set[str]:
+    return set().union(*(live[each] for each in flow.after(at)))
