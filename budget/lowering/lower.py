@@ -1,6 +1,6 @@
 """The program of a fixed strategy: its parts put together, in the ways that take the fewest words."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -17,7 +17,7 @@ from budget.lowering.saying import Saying
 from budget.lowering.skeleton import Parts, write
 from budget.lowering.text import MESSAGES, PROGRAM, TABLE, WORKSPACE, NotLowered, Text, Written, composed
 from budget.lowering.tidying import tidied
-from budget.machine.assembler import assemble
+from budget.machine.assembler import assemble, room_for
 from budget.machine.program import CONSTANT, Program
 from games.codes import DRAW, UNFINISHED, win_of
 from games.problems import BadInput
@@ -42,6 +42,14 @@ class Words(NamedTuple):
         return sum(self)
 
 
+class TooLong(NotLowered):
+    """A program that takes more words than the store has."""
+
+    def __init__(self, words: Words, store_words: int) -> None:
+        super().__init__(f"it takes {words.total:,} words, and the store has {store_words:,}")
+        self.words = words
+
+
 class Lowered(NamedTuple):
     """A complete program: its text, the words of its image, and how many there are of which kind."""
 
@@ -63,10 +71,12 @@ def lower(
 
     keep_verdicts: write what finds every ending, also those that the play shows cannot happen; check: NO_CHECK, or when
     its check-sum is formed, AT_START or BETWEEN_GAMES.
-    Raises NotLowered, with the reason, where there is none.
+    Raises NotLowered, with the reason, where there is none; TooLong where it does not fit.
     """
     plan = _Plan(play, card, answerer, every_ending() if keep_verdicts else endings_of(play))
-    best = smallest(plan.lowered, lambda lowered: lowered.words.total)
+    best = smallest(plan.lowered_or_too_long, lambda found: found.words.total)
+    if isinstance(best, TooLong):
+        raise best
     return best if check == NO_CHECK else plan.guarded(best.choices, between_games=check == BETWEEN_GAMES)
 
 
@@ -82,6 +92,13 @@ class _Plan(NamedTuple):
         """The program with its parts written in these ways."""
         written = self.written(choices, None)
         return _lowered(written, self.assembled(written), choices)
+
+    def lowered_or_too_long(self, choices: Choices) -> "Lowered | TooLong":
+        """The same, or what there would be if there were more store."""
+        try:
+            return self.lowered(choices)
+        except TooLong as too_long:
+            return too_long
 
     def guarded(self, picked: dict[str, str], *, between_games: bool) -> Lowered:
         """The same with a check-sum."""
@@ -113,20 +130,31 @@ def _lowered(written: Written, program: Program, choices: Choices) -> Lowered:
 
 
 def _assembled(written: Written, card: CostCard) -> Program:
+    file = f"program for {card.name}"
     try:
-        return assemble(written.text, card, f"program for {card.name}")
+        return assemble(written.text, card, file)
     except BadInput as bad:
+        words = _words_by_section(room_for(written.text, card, file), written)
+        if words.total > card.store_words:
+            raise TooLong(words, card.store_words) from None
         raise NotLowered(str(bad.problems[0].message)) from bad
 
 
 def words_of(program: Program, written: Written) -> Words:
     """The words of a program by section."""
+    room: dict[int, frozenset[int]] = {}
+    for line in program.lines:
+        room[line.number] = room.get(line.number, frozenset()) | frozenset(program.addresses(line))
+    return _words_by_section(room, written)
+
+
+def _words_by_section(room: Mapping[int, Collection[int]], written: Written) -> Words:
+    """Words by what they are for, told from those that each line of the text takes; line 0 is the pool."""
     taken: set[int] = set()
     counts = dict.fromkeys((PROGRAM, TABLE, CONSTANT, MESSAGES, WORKSPACE), 0)
-    for line in program.lines:
-        section = written.sections.get(line.number, CONSTANT) if line.number else CONSTANT
-        new = set(program.addresses(line)) - taken
-        counts[section] += len(new)
+    for line in sorted(room, key=lambda line: (line == 0, line)):
+        new = set(room[line]) - taken
+        counts[written.sections.get(line, CONSTANT) if line else CONSTANT] += len(new)
         taken |= new
     return Words(*counts.values())
 

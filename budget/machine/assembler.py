@@ -52,6 +52,20 @@ def assemble(text: str, card: CostCard, file: str = "", counts: Mapping[int, int
     return Program(card, file, image, _start(statements, names), tuple(lines), labels)
 
 
+def room_for(text: str, card: CostCard, file: str = "") -> dict[int, frozenset[int]]:
+    """The words that each line of a program text would take, also beyond the end of the store; line 0 is the pool.
+
+    For saying by how much a program is too long.  Raises BadInput as `assemble` does, but for what is too far away.
+    """
+    source = text.split("\n")
+    statements = read_statements(text, file)
+    mistakes = Mistakes(file, source)
+    names = Names(statements, card, mistakes)
+    assembly = _Assembly(statements, card, names, Pool(names, card, source), mistakes)
+    assembly.settle()
+    return assembly.room()
+
+
 def _start(statements: list[Statement], names: Names) -> int:
     """The place at which a program begins."""
     if START in names.labels:
@@ -187,6 +201,17 @@ class _Assembly:
             modulus = self._layout.modulus(order.operand)
             return value % modulus if -modulus < value < 0 else value
         return value
+
+    def room(self) -> dict[int, frozenset[int]]:
+        """The words of each line, wherever they lie."""
+        per_word = self._layout.places_a_word
+        taken: dict[int, set[int]] = {0: set(range(self._pool.address, self._pool.address + len(self._pool)))}
+        for at, statement in enumerate(self._statements):
+            if statement.what != "pool":
+                place = self._names.places[at]
+                words = range(place // per_word, -(-(place + self.length(at)) // per_word))
+                taken.setdefault(statement.line, set()).update(words)
+        return {line: frozenset(words) for line, words in taken.items()}
 
     # -- a store that turns -------------------------------------------------------------------
 
