@@ -82,6 +82,14 @@ class Ground(Protocol):
         """Go on at a label if the machine cannot make the move `move`, and leave `move` as it is."""
         ...
 
+    def kept(self) -> tuple[str, ...]:
+        """The words that must hold again what they held before a move when that is taken back, `undo` done."""
+        ...
+
+    def undo(self) -> None:
+        """Take back the move `move`, and leave it as it is, but for what stands in the words of `kept`."""
+        ...
+
     def digits(self) -> tuple[Digit, ...]:
         """The digits of the board's number, the lowest first, when the machine is to move.
 

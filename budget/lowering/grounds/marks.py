@@ -19,12 +19,23 @@ MARK = {MACHINE: OWN, VISITOR: THEIRS}
 
 
 def ground(setting: Setting) -> Ground | None:
-    """The ground of a game of marks."""
-    return MarksGround(setting) if type(setting.game) is Marks else None
+    """The ground of a game of marks, where its cells are chosen to be digits."""
+    return MarksGround(setting) if is_kept(setting, "digits") else None
+
+
+BOARDS = ("digits", "sums", "bits")
+"""The ways to keep a board of marks; each has a module in this package."""
+
+
+def is_kept(setting: Setting, way: str) -> bool:
+    """Whether the game is one of marks, and its board is kept in one of these ways."""
+    return type(setting.game) is Marks and setting.choices.pick("board", BOARDS) == way
 
 
 class MarksGround:
-    """A board of marks."""
+    """A board of marks; `marks` says what a cell holds with a mark of either."""
+
+    marks: Mapping[str, int] = MARK
 
     def __init__(self, setting: Setting) -> None:
         self.setting = setting
@@ -55,7 +66,7 @@ class MarksGround:
         text, free = self.text, self.text.fresh("legal")
         text.ops("by move", f"load board+{self.cells}", f"ifzero {free}")
         if refused[BY_MACHINE] != refused[BY_VISITOR]:
-            text.jump_if(OWN, refused[BY_MACHINE])
+            text.jump_if(self.marks[MACHINE], refused[BY_MACHINE])
         text.ops(f"jump {refused[BY_VISITOR]}", f"{free}:")
 
     def unless_can(self, label: str) -> None:
@@ -64,7 +75,7 @@ class MarksGround:
 
     def play(self, who: str) -> None:
         """A mark on the cell."""
-        self.text.number(MARK[who])
+        self.text.number(self.marks[who])
         self.text.ops("by move", f"store board+{self.cells}")
 
     def ends(self, who: str, labels: Mapping[str, str]) -> None:
@@ -72,12 +83,25 @@ class MarksGround:
         text = self.text
         lined = (WON if who == MACHINE else LOST) if not self.misere else (LOST if who == MACHINE else WON)
         if lined in labels:
-            text.routine("lined", self.write_lined)
-            text.op("ifnonzero", labels[lined])
+            self.if_lined(who, labels[lined])
         if self._counters:
             text.op("count", "free")
             if DRAWN in labels:
                 text.op("ifzero", labels[DRAWN])
+
+    def kept(self) -> tuple[str, ...]:
+        """The count of free cells."""
+        return ("free",) if self._counters else ()
+
+    def undo(self) -> None:
+        """The cell `move` free again."""
+        self.text.number(0)
+        self.text.ops("by move", f"store board+{self.cells}")
+
+    def if_lined(self, who: str, label: str) -> None:  # noqa: ARG002 - nobody else can have filled one
+        """Go on at a label if a line is full of marks of theirs, who have just moved."""
+        self.text.routine("lined", self.write_lined)
+        self.text.op("ifnonzero", label)
 
     def digits(self) -> tuple[Digit, ...]:
         """The cells."""

@@ -1,0 +1,33 @@
+"""Tables in programs: any encoding, whose decoder is a way to find moves."""
+
+from collections.abc import Callable
+
+from budget.encodings import encodings
+from budget.lowering.answering import Answering
+from budget.lowering.ground import Ground, Setting
+from budget.lowering.text import NotLowered
+from budget.packed import NotApplicable
+from solver.fixed import TURNED, FixedPlay
+
+
+def table_answerer(play: FixedPlay, encoding: str) -> Callable[[Setting, Ground], Answering]:
+    """How a program finds the moves that a play stores, in an encoding by name.
+
+    Raises NotApplicable where the encoding cannot hold the play.  Of several layouts the program's choices take one.
+    """
+    module = encodings()[encoding]
+    table = module.lay_out(play)
+    notes = tuple(layout.note for layout in table.layouts)
+
+    def answerer(setting: Setting, ground: Ground) -> Answering:
+        place = notes.index(setting.choices.pick(encoding, notes))
+        try:
+            packed = table.pack_as(place, setting.text.word_bits)
+        except NotApplicable as refusal:
+            raise NotLowered(str(refusal)) from refusal
+        answering = module.decoder(setting, ground, packed)
+        if play.reading == TURNED:
+            raise NotLowered("turned")
+        return answering
+
+    return answerer

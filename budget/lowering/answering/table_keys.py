@@ -1,0 +1,113 @@
+"""Keys in a program: it goes through them until it has the board's, and there is its move."""
+
+from budget.lowering.answering.table_moves import Moves
+from budget.lowering.answering.table_words import Stored, board_number
+from budget.lowering.ground import Ground, Setting
+from budget.lowering.text import NotLowered
+from budget.lowering.wide import Wide
+from budget.packed import Packed
+
+
+class Sought:
+    """The key of the board among all keys; `may_miss`: where it is not there, the next way is tried."""
+
+    def __init__(self, setting: Setting, ground: Ground, packed: Packed, *, may_miss: bool = False) -> None:
+        self._setting = setting
+        self._ground = ground
+        self._text = setting.text
+        self._packed = packed
+        self._may_miss = may_miss
+        self._key_bits = packed.constants["key bits"]
+        self._apart = len(packed.columns) > 1
+
+    def answer(self, found: str) -> None:
+        """Find the key, then the move beside it or behind all keys."""
+        number = board_number(self._setting, self._ground, self._packed.constants["numbering"])
+        keys = Stored(self._text, "keys", self._packed, 0)
+        missed = self._text.fresh("missed")
+        if keys.has_several:
+            self._one_of_several(number, keys, missed)
+        else:
+            self._one_by_one(number, keys, missed)
+        Moves(self._setting, self._ground, bool(self._packed.constants["by place"])).settle(found)
+        self._text.label(missed)
+
+    def _one_by_one(self, number: Wide, keys: Stored, missed: str) -> None:
+        text, total, bits = self._text, keys.run.count, self._text.word_bits
+        at = Wide(text, "key_at", total)
+        again, first = text.fresh("key"), text.fresh("first_key")
+        at.clear()
+        text.ops(f"jump {first}", f"{again}:")
+        at.up()
+        if self._may_miss:
+            self._end(at, total, missed)
+        text.label(first)
+        for part in range(-(-self._key_bits // bits)):
+            keys.part_at(at, part)
+            if part < number.count:
+                text.op("subtract", number.words[part])
+            rest = self._key_bits - part * bits
+            if rest < bits and not self._apart:
+                text.op("left", bits - rest)
+            text.op("ifnonzero", again)
+        for word in number.words[-(-self._key_bits // bits) :] if self._may_miss else ():
+            text.ops(f"load {word}", f"ifnonzero {missed}")
+        if self._apart:
+            Stored(text, "moves", self._packed, 1).at(at)
+        else:
+            self._beside(keys, at)
+
+    def _end(self, at: Wide, total: int, missed: str) -> None:
+        """Go on at a label when all keys have been looked at."""
+        text, more = self._text, self._text.fresh("more")
+        for place, word in enumerate(at.words):
+            text.op("load", word)
+            text.plus(-(total >> place * text.word_bits))
+            text.op("ifnonzero", more)
+        text.ops(f"jump {missed}", f"{more}:")
+
+    def _beside(self, keys: Stored, at: Wide) -> None:
+        """A becomes what stands above the key in the field at `at`."""
+        text, bits = self._text, self._text.word_bits
+        part, rest = divmod(self._key_bits, bits)
+        ends = keys.run.bits - part * bits
+        if not ends:
+            text.number(0)
+            return
+        if ends - rest > bits:
+            raise NotLowered("a move takes more than one word")
+        if ends > bits:
+            upper = text.variable("upper")
+            keys.part_at(at, part + 1)
+            text.op("left", bits - rest)
+            text.op("store", upper)
+        keys.part_at(at, part)
+        if rest:
+            text.op("right", rest)
+        if ends > bits:
+            text.op("add", upper)
+
+    def _one_of_several(self, number: Wide, keys: Stored, missed: str) -> None:
+        """Word by word, and field by field in each."""
+        if self._apart:
+            raise NotLowered("the place of a key in its word is not kept")
+        text, run, bits = self._text, keys.run, self._text.word_bits
+        at, held, left = text.variable("key_at"), text.variable("held"), text.variable("left")
+        row, again, hit = text.fresh("keys_of"), text.fresh("key"), text.fresh("hit")
+        text.needs(-run.words - 1, bits, "a place among the words of keys")
+        text.number(-run.words - 1)
+        text.ops(f"store {at}", f"{row}:", f"count {at}")
+        if self._may_miss:
+            text.op("ifzero", missed)
+        text.ops(f"look {keys.name}+{run.words}", f"store {held}")
+        text.number(-run.fields.per_word)
+        text.ops(f"store {left}", f"{again}:", f"load {held}", f"subtract {number.words[0]}")
+        if bits > self._key_bits:
+            text.op("left", bits - self._key_bits)
+        text.ops(f"ifzero {hit}", f"load {held}", f"right {run.bits}", f"store {held}")
+        text.ops(f"count {left}", f"ifnonzero {again}", f"jump {row}", f"{hit}:", f"load {held}")
+        text.op("right", self._key_bits)
+        if run.bits > self._key_bits:
+            text.op("and", f"={(1 << run.bits - self._key_bits) - 1}")
+        else:
+            text.number(0)

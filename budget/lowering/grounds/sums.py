@@ -1,0 +1,165 @@
+"""Marks on cells whose lines are added up: what a line holds is one number.
+
+A cell holds 0 where it is free, 1 for the machine's mark and one more than a line has cells for the visitor's.  A
+*marker*, more than any line can hold, stands for a moment in a cell that is looked at: so it is told which lines go
+through it.
+"""
+
+from budget.lowering.ground import MACHINE, VISITOR, Digit, Ground, Setting
+from budget.lowering.grounds.marks import MarksGround, is_kept
+from budget.lowering.looking import Test
+from budget.lowering.text import NotLowered
+
+
+def ground(setting: Setting) -> Ground | None:
+    """The ground of a game of marks, where its lines are chosen to be added up."""
+    return SumsGround(setting) if is_kept(setting, "sums") else None
+
+
+class SumsGround(MarksGround):
+    """A board of marks with lines that are added up."""
+
+    def __init__(self, setting: Setting) -> None:
+        super().__init__(setting)
+        self.long = len(self.lines[0])
+        self.marks = {MACHINE: 1, VISITOR: self.long + 1}
+        self.marker = self.long * self.marks[VISITOR] + 1
+        self.text.needs(-self.marker, 3 * self.marker, "what the cells of a line come to")
+
+    def digits(self) -> tuple[Digit, ...]:
+        """None: raises NotLowered."""
+        raise NotLowered("what its cells hold are no digits of a number")
+
+    def if_lined(self, who: str, label: str) -> None:
+        """Go on at a label if a line is full of marks of theirs, who have just moved."""
+        self._lines_with(self.long * self.marks[who])
+        self.text.op("ifnonzero", label)
+
+    # -- what rules ask -----------------------------------------------------------------------
+
+    def fills(self, who: str) -> Test:
+        """Whether a mark on `move` would fill a line."""
+        return self._through(self.marker + (self.long - 1) * self.marks[who], 1)
+
+    def pairs(self, who: str, least: int) -> Test:
+        """Whether so many lines through `move` are one move short of a threat."""
+        return self._through(self.marker + (self.long - 2) * self.marks[who], least)
+
+    def unless_held(self, who: str, cell: int, label: str) -> None:
+        """Go on at a label unless they hold a cell."""
+        self.text.op("load", f"board+{cell}")
+        self.text.plus(-self.marks[who])
+        self.text.op("ifnonzero", label)
+
+    def unless_held_across(self, who: str, total: int, label: str) -> None:
+        """Go on at a label unless they hold the cell that comes to `total` with the one in `move`."""
+        self.text.ops("load move", "negate", f"look board+{total}-{self.cells}")
+        self.text.plus(-self.marks[who])
+        self.text.op("ifnonzero", label)
+
+    def threats(self, who: str) -> None:
+        """A becomes how many lines lack just one mark of theirs."""
+        self._lines_with((self.long - 1) * self.marks[who])
+
+    def forced(self) -> Test:
+        """Whether a line through `move` and the blocked cell lacks just these two marks of the machine's."""
+        return self._through(2 * self.marker + (self.long - 2) * self.marks[MACHINE], 1)
+
+    def _through(self, total: int, least: int) -> Test:
+        return Test(lambda: self.text.number(total), "through", self._write_through, least)
+
+    def _write_through(self) -> None:
+        """A subroutine: A becomes how many lines come to A, with the marker in the free cell `move`."""
+        text, sought = self.text, self.text.variable("sought", remark="what a line is to come to")
+        text.op("store", sought)
+        self.block()
+        text.op("load", sought)
+        text.routine("lines_with", self._write_lines_with)
+        text.op("store", sought)
+        self.undo()
+        text.ops(f"load {sought}", "back")
+
+    def block(self) -> None:
+        """The marker on the cell `move`."""
+        self.text.number(self.marker)
+        self.text.ops("by move", f"store board+{self.cells}")
+
+    def _lines_with(self, total: int) -> None:
+        self.text.number(total)
+        self.text.routine("lines_with", self._write_lines_with)
+
+    def _write_lines_with(self) -> None:
+        """A subroutine: A becomes how many lines come to A."""
+        text = self.text
+        sought, found = text.variable("sought"), text.variable("found_lines")
+        each, other = text.fresh("line"), text.fresh("line_not")
+        text.op("store", sought)
+        text.number(0)
+        text.op("store", found)
+        self.begin_lines()
+        text.label(each)
+        self.sum_line(0)
+        text.ops(f"subtract {sought}", f"ifnonzero {other}", f"count {found}", f"{other}:")
+        self.next_line(each)
+        text.ops(f"load {found}", "back")
+
+    # -- lines --------------------------------------------------------------------------------
+
+    def begin_lines(self) -> None:
+        """Let the word `line` stand for the first line."""
+        self.text.number(-len(self.lines) * self._step())
+        self.text.op("store", self.text.variable("line", remark="its place in their list, less its end"))
+
+    def next_line(self, again: str) -> None:
+        """Go on at a label with the next line; fall through, with 0 in A, after the last."""
+        text, step = self.text, self._step()
+        if step == 1:
+            text.op("count", "line")
+        else:
+            text.op("load", "line")
+            text.plus(step)
+            text.op("store", "line")
+        text.op("ifnonzero", again)
+
+    def sum_line(self, start: int) -> None:
+        """A becomes what the line comes to, more by `start`."""
+        if self._is_packed():
+            self._sum_packed(start)
+        else:
+            self._sum_listed(start)
+
+    def _step(self) -> int:
+        return 1 if self._is_packed() else self.long
+
+    def _is_packed(self) -> bool:
+        """Whether each line is one word, with a field for each of its cells, counted from 1."""
+        self._bits = self.cells.bit_length()
+        if self._bits * self.long > self.text.word_bits:
+            return False
+        return self.setting.choices.pick("lines", ("packed", "listed")) == "packed"
+
+    def _sum_packed(self, start: int) -> None:
+        text, top = self.text, self.text.word_bits
+        words = [
+            sum(cell + 1 << top - self._bits * (place + 1) for place, cell in enumerate(line))
+            for line in self.lines
+        ]
+        table, count = text.table("lines", words, "their cells, counted from 1"), len(words)
+        total, rest, part = text.variable("total"), text.variable("rest"), text.fresh("part")
+        text.number(start)
+        text.ops(f"store {total}", "load line", f"look {table}+{count}", f"{part}:", f"store {rest}")
+        text.ops(f"right {top - self._bits}", "look board-1", f"add {total}", f"store {total}")
+        text.ops(f"load {rest}", f"left {self._bits}", f"ifnonzero {part}", f"load {total}")
+
+    def _sum_listed(self, start: int) -> None:
+        text, count = self.text, self.long * len(self.lines)
+        table = text.table("lines", [cell for line in self.lines for cell in line], "their cells")
+        text.needs(-count, count, "a place in the list of lines")
+        total = text.variable("total")
+        for place in range(self.long):
+            text.ops("load line", f"look {table}+{count + place}", "look board")
+            if place:
+                text.op("add", total)
+            if place < self.long - 1:
+                text.op("store", total)
+        text.plus(start)
