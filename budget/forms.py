@@ -71,7 +71,7 @@ def has_rules(play: FixedPlay) -> bool:
 
 
 def lowered_as(form: Form, card: CostCard, *, keep_verdicts: bool = False) -> Lowered:
-    """The program of a form.  Raises NotLowered, with the reason, where there is none, and TooLong if it is too long."""
+    """The program of a form.  Raises NotLowered, with the reason, where there is none; TooLong if it is too long."""
     if form.name == AS_WRITTEN:
         return lower(form.play, card, by_rules, keep_verdicts=keep_verdicts)
     encoding = encodings()[form.name]

@@ -1,12 +1,20 @@
 """The size of a program to the word, and what its replies take: the figures of one form of a strategy on a machine."""
 
+from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import partial
 from typing import Any, NamedTuple
 
 from budget.card import CostCard
 from budget.closing import Closed, Reply
-from budget.forms import Built
+from budget.forms import Built, built, forms_of
 from budget.machine.channel import printed
+from budget.messages import words_of_messages
+from budget.size import check_reading
+from solver.fixed import FixedPlay
+
+ToldForm = Callable[[str, int], None]
+"""Told which form is worked on, and how many states of its program have been tried."""
 
 
 class Worst(NamedTuple):
@@ -128,3 +136,29 @@ def _together(worst: Worst) -> float | None:
     if worst.thinking is None and worst.printing is None:
         return None
     return _seconds((worst.thinking or Fraction(0)) + (worst.printing or Fraction(0)))
+
+
+def size_programs(
+    plays: Sequence[FixedPlay], card: CostCard, only: str | None = None, told: ToldForm | None = None
+) -> list[ProgramRow]:
+    """Every form of a strategy, settled in one reading or more, as a program on a machine.
+
+    only: the name of the one form that is wanted; told: hears which form is worked on, and how many states of it have
+    been tried.
+    Raises BadInput where the machine cannot read as the house rules ask, or cannot say a message.
+    """
+    house = plays[0].game.house
+    check_reading(house, card)
+    words_of_messages(house, card)  # tells what the machine's code lacks
+    rows = []
+    for form in forms_of(plays):
+        if only is None or form.name == only:
+            report = None if told is None else partial(told, f"{form.name} ({form.reading})")
+            rows.append(row_of_built(built(form, card, told=report), card))
+    return rows
+
+
+def smallest_row(rows: Sequence[ProgramRow]) -> ProgramRow | None:
+    """The row with the fewest words, fitting or not; the first where several have as few."""
+    sized = [row for row in rows if row.total_words is not None]
+    return min(sized, key=lambda row: row.total_words or 0, default=None)

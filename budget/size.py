@@ -97,11 +97,7 @@ def size_play(
     `never_said` names messages as ``house.all_messages`` does.  Raises BadInput where the machine cannot read as the
     house rules ask, or cannot say a message; RuntimeError if a table does not read back, a fault of ours.
     """
-    if house.form.kind not in card.reads:
-        raise bad(
-            f"the house rules '{house.name}' read by {house.form.kind}, and the machine '{card.name}' reads by "
-            f'{listed(card.reads)}; expected house rules with input = "{card.reads[0]}", or another machine'
-        )
+    check_reading(house, card)
     messages = words_of_messages(house, card)
     workspace = workspace_words(plays[0].game.fair, house, card)
     limits = {play.reading: cost for play in plays if (cost := limit_words(play, card)) is not None}
@@ -123,6 +119,15 @@ def size_play(
         rows,
         PROGRAM_IS_NOT_IN_IT,
     )
+
+
+def check_reading(house: HouseRules, card: CostCard) -> None:
+    """Raise BadInput where a machine cannot read as the house rules ask."""
+    if house.form.kind not in card.reads:
+        raise bad(
+            f"the house rules '{house.name}' read by {house.form.kind}, and the machine '{card.name}' reads by "
+            f'{listed(card.reads)}; expected house rules with input = "{card.reads[0]}", or another machine'
+        )
 
 
 def workspace_words(game: Game, house: HouseRules, card: CostCard) -> int:

@@ -6,7 +6,7 @@ from types import TracebackType
 
 import click
 
-from solver.progress import PLANNED, Progress
+from solver.progress import COUNTING, PLANNED, Progress
 from workbench.timeleft import TimeLeft, in_words
 
 PATIENCE = 1.0
@@ -72,6 +72,8 @@ def as_line(progress: Progress, left: float | None, piece: str = "", *, more: bo
     """
     stage = progress.stage
     name = f"{piece}, {stage.name}" if piece else stage.name
+    if not progress.total and stage is not COUNTING:
+        return f"{name}: {progress.positions:,} so far ..."
     if not progress.total:
         return f"{name}: {progress.positions:,} so far, up to ply {progress.done} ..."
     share = f"{name}: {100 * progress.done // progress.total} %"

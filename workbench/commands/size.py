@@ -6,11 +6,14 @@ from typing import Any
 import click
 
 from budget.card import CostCard, load_machine, machine_names
-from budget.size import Row, Size, size_play
+from budget.encodings import encodings
+from budget.forms import AS_WRITTEN
+from budget.program_size import smallest_row
 from games.codes import PLAYERS
-from games.problems import listed
-from solver.fixed import FixedPlay, fixed_plays, readings_of
+from games.problems import listed, near_miss
+from solver.fixed import readings_of
 from solver.load import load_strategy
+from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.main import STATUS_WRONG
 from workbench.options import (
@@ -21,11 +24,14 @@ from workbench.options import (
     seats_option,
     strategy_argument,
 )
-from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
+from workbench.output import emit_json, json_option, plural, say, say_next, typed
 from workbench.progress import ProgressLine
+from workbench.sizing import Sizing, is_proved, sized, verdict_of
 from workbench.tell_limits import words_in_words
+from workbench.tell_size import tell_programs, tell_reasons, tell_savings, tell_worst
 
 NO_TABLE = "In some position that can be met it has no legal answer, so there is nothing whole to store."
+TRYING = Stage("states tried")
 
 
 @click.command("size")
@@ -35,6 +41,9 @@ NO_TABLE = "In some position that can be met it has no legal answer, so there is
 @seats_option
 @claim_option
 @house_option
+@click.option(
+    "--encoding", metavar="E", help="Only this form: as-written, or an encoding such as sorted-keys."
+)
 @json_option
 def command(
     strategy: str,
@@ -43,44 +52,52 @@ def command(
     seat: str | None,
     claim: str | None,
     house_rules: str | None,
+    encoding: str | None,
     as_json: bool,
 ) -> None:
     """Size STRATEGY on a machine, and say whether it fits the store.
 
-    The strategy as it is written, and the same play as a table alone, packed
-    bit for bit in every encoding and read back from the words. Ends with status
-    0 if the claim is proved and an encoding fits, and else with 1.
+    As complete programs, counted to the word and run in every state that they
+    can get into: by the rules as they are written, and by a table alone in every
+    encoding. Ends with status 0 if the claim is proved and a program fits, and
+    else with 1.
     """
     if machine is None:
         raise click.UsageError(f"expected --machine and one of {listed(machine_names())}, or a .toml file")
+    _check_form(encoding)
     written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
-    house = written.house
     card = load_machine(machine)
     with ProgressLine() as progress:
-        proofs = [prove(written.strategy(number), written.claim, house, progress) for number in written.seats]
-    if any(proof.walk.illegal or len(proof.walk.unanswered) for proof in proofs):
-        if as_json:
-            _emit([_unsized(proof, card) for proof in proofs])
-        click.echo(f"{strategy}: {NO_TABLE} See: wordtight prove {typed(strategy)}", err=True)
-        sys.exit(STATUS_WRONG)
-    plays = [fixed_plays(proof) for proof in proofs]
-    sizes = [
-        size_play(each, house, card, proof.never_said) for each, proof in zip(plays, proofs, strict=True)
-    ]
+        proofs = [
+            prove(written.strategy(number), written.claim, written.house, progress)
+            for number in written.seats
+        ]
+        if any(proof.walk.illegal or len(proof.walk.unanswered) for proof in proofs):
+            progress.wipe()
+            if as_json:
+                _emit([_unsized(proof, card) for proof in proofs])
+            click.echo(f"{strategy}: {NO_TABLE} See: wordtight prove {typed(strategy)}", err=True)
+            sys.exit(STATUS_WRONG)
+
+        def told(form: str, states: int) -> None:
+            progress.begin(form, more=True)
+            progress(Progress(TRYING, 0, 0, states))
+
+        found = [sized(proof, card, encoding, told) for proof in proofs]
     if as_json:
-        _emit([_record(*each) for each in zip(proofs, plays, sizes, strict=True)])
+        _emit([each.as_json() for each in found])
     else:
-        for each in zip(proofs, plays, sizes, strict=True):
-            _tell(strategy, *each)
+        for each in found:
+            _tell(strategy, card, each)
         options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
         say_next(f"wordtight prove {typed(strategy)}{options}", "what is proved about it")
-    good = all(size.fits and is_proved(each) for size, each in zip(sizes, plays, strict=True))
-    sys.exit(0 if good else STATUS_WRONG)
+    sys.exit(0 if all(each.fits and is_proved(each.plays) for each in found) else STATUS_WRONG)
 
 
-def is_proved(plays: list[FixedPlay]) -> bool:
-    """Whether the claim holds with the choices settled in some reading."""
-    return any(_verdict(play) == PROVED for play in plays)
+def _check_form(name: str | None) -> None:
+    known = (AS_WRITTEN, *encodings())
+    if name is not None and name not in known:
+        raise click.UsageError(f"--encoding: expected {listed(known)}, not '{name}'{near_miss(name, known)}")
 
 
 def _emit(records: list[dict[str, Any]]) -> None:
@@ -88,8 +105,8 @@ def _emit(records: list[dict[str, Any]]) -> None:
     emit_json(records[0] if len(records) == 1 else {"seats": records})
 
 
-def _what(proof: Proof) -> dict[str, Any]:
-    """What is sized, by its JSON keys."""
+def _unsized(proof: Proof, card: CostCard) -> dict[str, Any]:
+    """The same keys where nothing can be sized: the machine, no encodings, and the verdict that says why."""
     walk = proof.walk
     return {
         "game": walk.game.name,
@@ -97,13 +114,6 @@ def _what(proof: Proof) -> dict[str, Any]:
         "seat": PLAYERS[walk.game.seat],
         "claim": proof.claim,
         "house_rules": proof.house.name,
-    }
-
-
-def _unsized(proof: Proof, card: CostCard) -> dict[str, Any]:
-    """The same keys where nothing can be sized: the machine, no encodings, and the verdict that says why."""
-    return {
-        **_what(proof),
         "verdict": proof.verdict,
         "machine": card.name,
         "title": card.title,
@@ -111,92 +121,55 @@ def _unsized(proof: Proof, card: CostCard) -> dict[str, Any]:
         "store_words": card.store_words,
         "fits": False,
         "encodings": [],
+        "programs": [],
     }
 
 
-def _record(proof: Proof, plays: list[FixedPlay], size: Size) -> dict[str, Any]:
-    """What `size` found, by its JSON keys."""
-    walk = proof.walk
-    as_written = {
-        "rules": [rule.text for rule in walk.strategy.rules],
-        "answers": walk.answers(),
-        "answers_fixed_board": walk.answers_fixed_board(),
-    }
-    verdicts = {play.reading: _verdict(play) for play in plays}
-    return {
-        **_what(proof),
-        "verdicts": verdicts,
-        "as_written": as_written,
-        **size.as_json(),
-    }
-
-
-def _verdict(play: FixedPlay) -> str:
-    assert play.proof is not None
-    return play.proof.verdict
-
-
-def _tell(written: str, proof: Proof, plays: list[FixedPlay], size: Size) -> None:
+def _tell(written: str, card: CostCard, sizing: Sizing) -> None:
+    proof = sizing.proof
     walk = proof.walk
     say(
         f"{written}: {walk.game.title}, machine moves {PLAYERS[walk.game.seat]}, house rules '{proof.house.name}'"
     )
-    say(f"On {size.machine} ({size.title}): {size.store_words:,} words of {size.word_bits} bits.")
+    say(f"On {card.name} ({card.title}): {card.store_words:,} words of {card.word_bits} bits.")
     say()
-    say(_headline(proof, plays, size))
-    if len(plays) < len(readings_of(walk.strategy)):
-        say("Turned it cannot be stored: on some turned board it has no answer.")
-    for play in plays if is_proved(plays) else ():
-        if _verdict(play) != PROVED:
-            say(f"BUT: with its choices settled {play.reading}, '{proof.claim}' is {_verdict(play)}.")
+    say(_headline(sizing))
+    if len(sizing.plays) < len(readings_of(walk.strategy)):
+        say("Turned it cannot be built: on some turned board it has no answer.")
+    for play in sizing.plays if is_proved(sizing.plays) else ():
+        if verdict_of(play) != PROVED:
+            say(f"BUT: with its choices settled {play.reading}, '{proof.claim}' is {verdict_of(play)}.")
     say()
-    say(
-        f"As it is written: {plural(len(walk.strategy.rules), 'rule')}; "
-        f"{plural(walk.answers(), 'answer')} to store up to symmetry, {walk.answers_fixed_board():,} on a fixed board."
-    )
-    for rule in walk.strategy.rules:
-        say(rule.text, indent="    ")
-    say()
-    say("The same play as a table alone, in words:")
-    say()
-    titles = ("encoding", "board", "answers", "bits", "table", "messages", "workspace", "total", "left")
-    say_lines(table(titles, [_figures(row) for row in size.encodings], right=range(2, 9)))
-    say()
-    _tell_notes(size)
-
-
-def _headline(proof: Proof, plays: list[FixedPlay], size: Size) -> str:
-    """Whether it fits; of a strategy that is proved in one reading only, the rows of that one."""
-    proved = [play.reading for play in plays if _verdict(play) == PROVED]
-    fitting = [row for row in size.encodings if row.fits and (not proved or row.reading in proved)]
-    if not fitting:
-        return "DOES NOT FIT, in any of these encodings."
-    least = min(fitting, key=lambda row: row.total_words or 0)
-    it_fits = (
-        f"{plural(len(fitting), 'encoding')} of {len(size.encodings)}; the smallest is {least.encoding} "
-        f"({least.reading}) with {least.total_words:,} words, which leaves {least.margin:,} for the program."
-    )
-    if not proved:
-        return f"IT WOULD FIT, BUT '{proof.claim}' DOES NOT HOLD for this strategy. In store: {it_fits}"
-    return f"FITS: {it_fits}"
-
-
-def _figures(row: Row) -> tuple[str, ...]:
-    figures = (row.answers, row.table_bits, row.table_words, row.message_words, row.workspace_words)
-    shown = ["-" if figure is None else f"{figure:,}" for figure in (*figures, row.total_words)]
-    left = "-" if row.margin is None else f"{row.margin:,}" if row.fits else f"short {-row.margin:,}"
-    return (row.encoding, row.reading, *shown, left)
-
-
-def _tell_notes(size: Size) -> None:
-    for row in size.encodings:
-        if row.reason:
-            say(f"{row.encoding} ({row.reading}) is not possible: {row.reason}.")
-    for limit in size.limits:
+    tell_programs(sizing.programs)
+    tell_reasons(sizing.programs)
+    tell_worst(sizing.programs)
+    for limit in sizing.tables.limits:
         say(words_in_words(limit))
-    if size.words_saved:
+    if sizing.verdict_words > 0:
         say(
-            f"Leaving out what can never be said ({listed(size.never_said, 'and')}) saves "
-            f"{plural(size.words_saved, 'word')} of the messages."
+            f"Left out is what the proof shows cannot happen: that saves {plural(sizing.verdict_words, 'word')}."
         )
-    say(size.remark)
+    tell_savings(sizing.savings, fits=sizing.fits)
+
+
+def _headline(sizing: Sizing) -> str:
+    """Whether it fits; of a strategy that is proved in one reading only, the programs of that one."""
+    if not sizing.has_programs:
+        would = "WOULD FIT" if sizing.fits else "WOULD NOT FIT"
+        return f"{would} as a table, but no program is written for it yet."
+    fitting = sizing.fitting
+    least = smallest_row(fitting or sizing.programs)
+    assert least is not None
+    of_what = f"{least.form} ({least.reading})"
+    if not fitting:
+        short = -(least.margin or 0)
+        return f"DOES NOT FIT: the smallest program, {of_what}, takes {least.total_words:,} words, {short:,} too many."
+    it_fits = (
+        f"{plural(len(fitting), 'form')} of {len(sizing.programs)}; the smallest program, {of_what}, takes "
+        f"{least.total_words:,} words and leaves {least.margin:,}."
+    )
+    if not sizing.proved_readings:
+        return (
+            f"IT WOULD FIT, BUT '{sizing.proof.claim}' DOES NOT HOLD for this strategy. In store: {it_fits}"
+        )
+    return f"FITS: {it_fits}"

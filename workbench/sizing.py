@@ -1,0 +1,114 @@
+"""A strategy sized on a machine, as `wordtight size` tells it: its programs, its tables, and what would save words."""
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from budget.card import CostCard
+from budget.forms import Form, lowered_as
+from budget.lowering.lower import TooLong
+from budget.lowering.text import NotLowered
+from budget.program_size import ProgramRow, ToldForm, size_programs, smallest_row
+from budget.savings import Saving, savings
+from budget.size import Size, size_play
+from games.codes import PLAYERS
+from solver.fixed import FixedPlay, fixed_plays
+from solver.proof import PROVED, Proof
+
+
+class Sizing(NamedTuple):
+    """One seat of a strategy on a machine.
+
+    plays: settled in every reading in which it has an answer everywhere; tables: what is stored, in every encoding;
+    programs: every form; verdict_words: what leaving out endings that cannot happen saves in the smallest program;
+    savings: what would make that shorter.
+    """
+
+    proof: Proof
+    plays: list[FixedPlay]
+    tables: Size
+    programs: list[ProgramRow]
+    verdict_words: int
+    savings: list[Saving]
+
+    @property
+    def proved_readings(self) -> list[str]:
+        """The readings in which the claim holds with the choices settled."""
+        return [play.reading for play in self.plays if verdict_of(play) == PROVED]
+
+    @property
+    def has_programs(self) -> bool:
+        """Whether there is any program, fitting or not."""
+        return any(row.total_words is not None for row in self.programs)
+
+    @property
+    def fitting(self) -> list[ProgramRow]:
+        """The programs that fit; of a strategy that is proved in one reading only, those of that one."""
+        proved = self.proved_readings
+        return [row for row in self.programs if row.fits and (not proved or row.reading in proved)]
+
+    @property
+    def fits(self) -> bool:
+        """Whether a program fits; where none is written for such games yet, whether a table would."""
+        return bool(self.fitting) if self.has_programs else self.tables.fits
+
+    def as_json(self) -> dict[str, Any]:
+        """The figures by their JSON keys."""
+        walk = self.proof.walk
+        least = smallest_row(self.programs)
+        return {
+            "game": walk.game.name,
+            "strategy": walk.strategy.name,
+            "seat": PLAYERS[walk.game.seat],
+            "claim": self.proof.claim,
+            "house_rules": self.proof.house.name,
+            "verdicts": {play.reading: verdict_of(play) for play in self.plays},
+            "as_written": {
+                "rules": [rule.text for rule in walk.strategy.rules],
+                "answers": walk.answers(),
+                "answers_fixed_board": walk.answers_fixed_board(),
+            },
+            **self.tables.as_json(),
+            "fits": self.fits,
+            "total_words": None if least is None else least.total_words,
+            "programs": [row.as_json() for row in self.programs],
+            "words_saved_by_verdicts": self.verdict_words,
+            "savings": [saving._asdict() for saving in self.savings],
+        }
+
+
+def sized(proof: Proof, card: CostCard, only: str | None = None, told: ToldForm | None = None) -> Sizing:
+    """Settle a strategy's choices, and build it in every form (or `only` in one) on a machine.
+
+    Raises BadInput where the machine cannot read as the house rules ask, or cannot say a message.
+    """
+    plays = fixed_plays(proof)
+    tables = size_play(plays, proof.house, card, proof.never_said)
+    programs = size_programs(plays, card, only, told)
+    least = smallest_row(programs)
+    if least is None or least.total_words is None:
+        return Sizing(proof, plays, tables, programs, 0, [])
+    [play] = [play for play in plays if play.reading == least.reading]
+    form = Form(least.form, least.title, play)
+    verdicts = _with_every_verdict(form, card, least.total_words) - least.total_words
+    return Sizing(proof, plays, tables, programs, verdicts, savings(proof, form, card, least.total_words))
+
+
+def _with_every_verdict(form: Form, card: CostCard, least: int) -> int:
+    """The words of a form that finds every ending, whether or not it can happen."""
+    try:
+        return lowered_as(form, card, keep_verdicts=True).words.total
+    except TooLong as too_long:
+        return too_long.words.total
+    except NotLowered:
+        return least
+
+
+def verdict_of(play: FixedPlay) -> str:
+    """What was proved of a play."""
+    assert play.proof is not None
+    return play.proof.verdict
+
+
+def is_proved(plays: Sequence[FixedPlay]) -> bool:
+    """Whether the claim holds with the choices settled in some reading."""
+    return any(verdict_of(play) == PROVED for play in plays)
