@@ -6,7 +6,6 @@ from typing import NamedTuple, cast
 import numpy as np
 
 from budget.packed import NO_MOVE, NotApplicable
-from budget.packing import bits_for
 from games.codes import SECOND, TURN, Bytes, Codes, Indices, MoveIds, MoveList, by_parent, distinct
 from games.game import BoardGame, Game, inverse_symmetries, least_images, on_board
 from games.housed import HousedGame
@@ -66,11 +65,6 @@ def numberings(game: HousedGame) -> tuple[Numbering, ...]:
     return tuple(Numbering(game, by_cells=each) for each in by_cells)
 
 
-def choice_bits(game: HousedGame) -> int:
-    """How many bits say which of the game's numberings a table has: none where there is no choice."""
-    return bits_for(len(numberings(game)))
-
-
 def _without_plies(game: Game) -> Game:
     return game.unlimited if isinstance(game, LimitedGame) else game
 
@@ -111,14 +105,43 @@ def _legal(game: Game, codes: Codes) -> tuple[MoveList, Indices]:
 
 
 class Numbered(NamedTuple):
-    """The boards to store as numbers, increasing, and the place of each one's move among its legal ones.
+    """The boards to store as numbers, increasing, and the move on each: its number, and its place among legal ones.
 
     numbering: which of the game's numberings was taken, by its place.
     """
 
     numbering: int
     numbers: Codes
+    moves: Codes
     places: Codes
+
+    def said(self) -> tuple["Said", ...]:
+        """The ways to say the moves: by number, and by place where that takes fewer bits."""
+        by_number, by_place = Said(by_place=False, values=self.moves), Said(by_place=True, values=self.places)
+        return (by_number, by_place) if by_place.bits < by_number.bits else (by_number,)
+
+
+class Said(NamedTuple):
+    """Moves as a table says them: by their numbers, or by their places among the legal moves of their boards."""
+
+    by_place: bool
+    values: Codes
+
+    @property
+    def bits(self) -> int:
+        """How many bits hold each of them."""
+        return int(self.values.max(initial=0)).bit_length()
+
+    @property
+    def note(self) -> str:
+        """For people."""
+        return "moves by place" if self.by_place else "moves by number"
+
+    def on(self, game: Game, boards: Codes) -> MoveIds:
+        """The moves that these values mean on these boards; NO_MOVE for what is none."""
+        if self.by_place:
+            return moves_at(game, boards, self.values)
+        return np.where(self.values < len(game.move_names), self.values, NO_MOVE).astype(np.uint16)
 
 
 def numbered_answers(play: FixedPlay) -> Numbered:
@@ -134,18 +157,15 @@ def numbered_answers(play: FixedPlay) -> Numbered:
         order = np.argsort(numbers)
         increasing = numbers[order]
         if (increasing[1:] != increasing[:-1]).all():
-            return Numbered(place, increasing, places_of(play.game.fair, codes, moves)[order])
+            places = places_of(play.game.fair, codes, moves)
+            return Numbered(place, increasing, moves[order].astype(np.uint64), places[order])
     raise NotApplicable("who holds which cell does not tell the boards of this game apart")
 
 
-def place_bits(places: Codes) -> int:
-    """How many bits hold each of these places among legal moves."""
-    return int(places.max(initial=0)).bit_length()
-
-
-def place_width(game: HousedGame) -> int:
-    """How many bits say how many bits a place takes."""
-    return bits_for(game.fair_moves).bit_length()
+def answering_only(play: FixedPlay, boards: Codes) -> FixedPlay:
+    """The same play, of which only these boards are to be stored: rules answer the others first."""
+    kept = np.isin(play.codes, boards)
+    return FixedPlay(play.game, play.reading, play.graph, play.codes[kept], play.moves[kept], play.proof)
 
 
 def stored_answers(play: FixedPlay) -> tuple[Codes, MoveIds]:

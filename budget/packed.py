@@ -4,13 +4,14 @@ A table is laid out once for all machines; how long a word is decides only how i
 several layouts takes the fewest.  A shape is what is left of a table without its numbers: enough to count its words.
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
 
 from budget.card import LONGEST_WORD, CostCard
-from budget.packing import Fields, Words, as_words
-from games.codes import Codes, MoveIds
+from budget.packing import Fields, Run, Unreadable, Words, as_array, as_words
+from games.codes import Codes, Indices, MoveIds
 
 LARGEST_TABLE = 1 << 20
 """Words.  As many as the largest store; a larger table would fit nowhere and is not built."""
@@ -39,26 +40,31 @@ class Workspace(NamedTuple):
 
 
 class Column(NamedTuple):
-    """Numbers of the same width: values (n,), each below ``2 ** bits``; bits: 0 to 63."""
+    """Numbers of the same width: values (n,), each below ``2 ** bits``; bits: 0 to 63.
+
+    in_a_row: they lie one after the other, as they are read; else each can be found by its place (`packing.Run`).
+    """
 
     bits: int
     values: Codes
+    in_a_row: bool = False
 
-
-def one_number(*parts: tuple[int, int]) -> Column:
-    """A column of one number that is made of parts, each its bits and its value, the first the lowest."""
-    number = bits = 0
-    for width, value in parts:
-        number |= value << bits
-        bits += width
-    return Column(bits, np.array([number], dtype=np.uint64))
+    def pack(self, word_bits: int) -> Codes:
+        """The column in words."""
+        if self.in_a_row:
+            return Fields.of(self.bits, word_bits).pack(self.values)
+        return Run(self.bits, word_bits, len(self.values)).pack(self.values)
 
 
 class Layout(NamedTuple):
-    """One way to lay out a table: its columns, each from a new word on, and a sentence about it."""
+    """One way to lay out a table: its columns, each from a new word on, and a sentence about it.
+
+    constants: the numbers by name that whoever reads it must know besides: a program has them in its instructions.
+    """
 
     note: str
     columns: tuple[Column, ...]
+    constants: Mapping[str, int]
 
     @property
     def shape(self) -> "LayoutShape":
@@ -124,19 +130,45 @@ class Table(NamedTuple):
         return Shape(self.encoding, self.reading, self.answers, layouts, self.workspace)
 
     def pack(self, word_bits: int) -> "Packed":
-        """The table in words.  Raises NotApplicable where no store could hold them."""
-        layout = self.layouts[self.shape.shortest(word_bits)]
-        columns = [Fields.of(column.bits, word_bits).pack(column.values) for column in layout.columns]
-        return Packed(self.encoding, self.reading, word_bits, as_words(*columns))
+        """The table in words, laid out the shortest way.  Raises NotApplicable where no store could hold them."""
+        return self.pack_as(self.shape.shortest(word_bits), word_bits)
+
+    def pack_as(self, place: int, word_bits: int) -> "Packed":
+        """The table in words, in the layout at a place."""
+        layout = self.layouts[place]
+        words = as_words(*(column.pack(word_bits) for column in layout.columns))
+        return Packed(self.encoding, self.reading, word_bits, words, layout.shape.columns, layout.constants)
 
 
 class Packed(NamedTuple):
-    """A play packed into words of `word_bits` bits."""
+    """A play packed into words of `word_bits` bits.
+
+    columns: for each the bits of a number and how many there are; constants: as in `Layout`.
+    """
 
     encoding: str
     reading: str
     word_bits: int
     words: Words
+    columns: tuple[tuple[int, int], ...]
+    constants: Mapping[str, int]
+
+    def words_of(self, column: int) -> Words:
+        """The words of one column.  Raises Unreadable where they end too soon."""
+        sizes = [Fields.of(bits, self.word_bits).words_for(count) for bits, count in self.columns]
+        begin = sum(sizes[:column])
+        if begin + sizes[column] > len(self.words):
+            raise Unreadable("the words end before the table does")
+        return self.words[begin : begin + sizes[column]]
+
+    def run(self, column: int) -> Run:
+        """How one column lies in its words."""
+        bits, count = self.columns[column]
+        return Run(bits, self.word_bits, count)
+
+    def read(self, column: int, places: Indices) -> Codes:
+        """The numbers of a column at these places, each below its count.  Raises Unreadable as `words_of` does."""
+        return self.run(column).read(as_array(self.words_of(column)), places)
 
 
 def refuse_if_too_large(words: int, word_bits: int | None = None) -> None:

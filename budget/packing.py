@@ -61,10 +61,10 @@ class Fields(NamedTuple):
             return np.zeros(0, dtype=np.uint64)
         if self.words_each > 1:
             mask = np.uint64((1 << self.word_bits) - 1)
-            return (values[:, None] >> self._shifts(self.words_each, self.word_bits) & mask).ravel()
+            return (values[:, None] >> _shifts(self.words_each, self.word_bits) & mask).ravel()
         padded = np.zeros(self.words_for(len(values)) * self.per_word, dtype=np.uint64)
         padded[: len(values)] = values
-        shifted = padded.reshape(-1, self.per_word) << self._shifts(self.per_word, self.bits)
+        shifted = padded.reshape(-1, self.per_word) << _shifts(self.per_word, self.bits)
         return _joined(shifted)
 
     def read(self, words: Codes, places: Indices) -> Codes:
@@ -73,13 +73,13 @@ class Fields(NamedTuple):
             return np.zeros(len(places), dtype=np.uint64)
         if self.words_each > 1:
             parts = words[places[:, None] * self.words_each + np.arange(self.words_each)]
-            return _joined(parts << self._shifts(self.words_each, self.word_bits))
+            return _joined(parts << _shifts(self.words_each, self.word_bits))
         shift = (places % self.per_word * self.bits).astype(np.uint64)
         return words[places // self.per_word] >> shift & np.uint64((1 << self.bits) - 1)
 
-    @staticmethod
-    def _shifts(count: int, step: int) -> Codes:
-        return np.arange(count, dtype=np.uint64) * np.uint64(step)
+
+def _shifts(count: int, step: int) -> Codes:
+    return np.arange(count, dtype=np.uint64) * np.uint64(step)
 
 
 def _joined(parts: Codes) -> Codes:
@@ -87,30 +87,50 @@ def _joined(parts: Codes) -> Codes:
     return np.asarray(np.bitwise_or.reduce(parts, axis=1), dtype=np.uint64)
 
 
-class HeadReader:
-    """Reads what stands at the head of a table: numbers, each from a new word on; `words` is what is left."""
+class Run(NamedTuple):
+    """`total` numbers of `bits` bits in words, laid so that few instructions find the one at a place.
 
-    __slots__ = ("_word_bits", "words")
+    Where words hold several, number i lies in word ``i % words``, at place ``i // words`` from the low end: a program
+    takes the count of words away until that no longer goes.  Where a number takes several words, the low parts of all
+    numbers come first, then the next parts: each part is a table of its own.
+    """
 
-    def __init__(self, words: Words, word_bits: int) -> None:
-        self.words = as_array(words)
-        self._word_bits = word_bits
+    bits: int
+    word_bits: int
+    total: int
 
-    def read(self, *widths: int) -> list[int]:
-        """The next number, which is made of parts of these widths, the first the lowest.
+    @property
+    def fields(self) -> Fields:
+        """How many go into a word, or how many words one takes."""
+        return Fields.of(self.bits, self.word_bits)
 
-        Raises Unreadable where there are no more words.
-        """
-        fields = Fields.of(sum(widths), self._word_bits)
-        if len(self.words) < fields.words_for(1):
-            raise Unreadable("the words end before the head does")
-        number = int(fields.read(self.words, np.zeros(1, dtype=np.intp))[0])
-        self.words = self.words[fields.words_for(1) :]
-        parts = []
-        for width in widths:
-            parts.append(number & (1 << width) - 1)
-            number >>= width
-        return parts
+    @property
+    def words(self) -> int:
+        """How many words they take; numbers without bits take none."""
+        return self.fields.words_for(self.total)
+
+    def pack(self, values: Codes) -> Codes:
+        """Pack `total` values, each below ``2 ** bits``, into `words` words."""
+        fields, words = self.fields, self.words
+        if not words:
+            return np.zeros(0, dtype=np.uint64)
+        if fields.words_each > 1:
+            return fields.pack(values).reshape(-1, fields.words_each).T.ravel()
+        spread = np.zeros(words * fields.per_word, dtype=np.uint64)
+        spread[: len(values)] = values
+        return fields.pack(spread.reshape(fields.per_word, words).T.ravel())
+
+    def read(self, words: Codes, places: Indices) -> Codes:
+        """The numbers at these places, from 0; shape (n,).  IndexError if a place lies beyond the last."""
+        fields = self.fields
+        if len(places) and not 0 <= int(places.max()) < self.total:
+            raise IndexError(f"no place beyond {self.total}")
+        if fields.words_each > 1:
+            parts = words[places[:, None] + np.arange(fields.words_each) * self.total]
+            return _joined(parts << _shifts(fields.words_each, self.word_bits))
+        if not self.bits:
+            return np.zeros(len(places), dtype=np.uint64)
+        return fields.read(words, places % self.words * fields.per_word + places // self.words)
 
 
 def bits_of(values: Codes, widths: Indices) -> Codes:

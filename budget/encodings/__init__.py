@@ -1,9 +1,9 @@
 """Encodings: ways to lay out the answers of a fixed strategy in the words of a machine.
 
-Each is one module here: a new encoding is a new file with a NAME, a TITLE, `lay_out` and `decode`.  `lay_out` sees
-the play, and no machine; `decode` sees the packed words, and besides them only what the program would know too: the
-game, the house rules, and whether boards were stored as they are or turned.  A constant that the program needs and the
-rules do not give is stored at the head of the table and counted.
+Each is one module here: a new encoding is a new file with a NAME, a TITLE, `lay_out`, `decode` and `decoder`.
+`lay_out` sees the play, and no machine; `decode` sees the packed words, and besides them only what the program would
+know too: the game, the house rules, whether boards were stored as they are or turned, and the constants of the table,
+which a program has in its instructions.  `decoder` writes the part of a program that reads the same words.
 """
 
 from functools import cache
@@ -13,8 +13,10 @@ from typing import Protocol, cast
 
 import numpy as np
 
+from budget.lowering.answering import Answering
+from budget.lowering.ground import Ground, Setting
 from budget.packed import Packed, Table
-from budget.packing import Unreadable, Words
+from budget.packing import Unreadable
 from games.codes import Codes, MoveIds
 from games.housed import HousedGame
 from solver.fixed import FixedPlay
@@ -30,11 +32,15 @@ class Encoding(Protocol):
         """The play's answers as columns of numbers.  Raises NotApplicable, with the reason, where it cannot be."""
         ...
 
-    def decode(self, words: Words, word_bits: int, reading: str, game: HousedGame, codes: Codes) -> MoveIds:
+    def decode(self, packed: Packed, game: HousedGame, codes: Codes) -> MoveIds:
         """The move on each of these boards (machine to move), read from the words; NO_MOVE where there is none.
 
         May raise Unreadable instead, where the words are none that come from `lay_out`.
         """
+        ...
+
+    def decoder(self, setting: Setting, ground: Ground, packed: Packed) -> Answering:
+        """How a program finds its move in the words.  Raises NotLowered where it is not written, with the reason."""
         ...
 
 
@@ -56,9 +62,7 @@ def verify(play: FixedPlay, packed: Packed) -> None:
     if any(not 0 <= word < 1 << packed.word_bits for word in packed.words):
         raise RuntimeError(f"{what} made a word that does not fit in {packed.word_bits} bits")
     try:
-        found = encodings()[packed.encoding].decode(
-            packed.words, packed.word_bits, packed.reading, play.game, codes
-        )
+        found = encodings()[packed.encoding].decode(packed, play.game, codes)
     except Unreadable as problem:
         raise RuntimeError(f"{what} cannot be read back: {problem}") from problem
     wrong = np.nonzero(found != moves)[0]
@@ -71,12 +75,13 @@ def verify(play: FixedPlay, packed: Packed) -> None:
 
 
 def _met(play: FixedPlay) -> tuple[Codes, MoveIds]:
-    """Every board on which the machine moves somewhere in the play, with the move: taken from the play's graph.
+    """Every stored board on which the machine moves somewhere in the play, with the move: taken from the play's graph.
 
     A board stands here twice if the play were to move differently on it, so that no table can pass.
     """
     graph = play.graph
     machine = graph.mover[graph.parent] == play.game.seat
     codes = play.game.fair_codes(graph.codes[graph.parent[machine]])
-    pairs = np.unique(np.stack([codes, graph.move[machine].astype(np.uint64)]), axis=1)
+    stored = np.isin(codes, play.codes)
+    pairs = np.unique(np.stack([codes, graph.move[machine].astype(np.uint64)])[:, stored], axis=1)
     return pairs[0], pairs[1].astype(np.uint16)

@@ -1,27 +1,20 @@
 """The dense table: one field for every number from the least board's to the greatest's.
 
-Head: the bits of a field (and how boards are numbered, where there are two ways); the least board's number.  Then one
-field for each number, from the least on, that holds the move (by its place among the legal ones), or nothing of use
-where the number is no board that play can meet.  The program works out the number of the board, takes the least away
-and has its field: the quickest look-up, and often the largest table.
+A field holds the move, or nothing of use where the number is no board that play can meet.  The program works out
+the number of the board, takes the least away and has its field: the quickest look-up, and often the largest table.
+It has the least board's number in its instructions.
 
 Workspace: the board's number; the address of the word that holds its field; the field's place in that word.
 """
 
 import numpy as np
 
-from budget.boards import (
-    choice_bits,
-    looked_up,
-    moves_at,
-    numbered_answers,
-    numberings,
-    place_bits,
-    place_width,
-    turning_words,
-)
-from budget.packed import Column, Layout, Table, Workspace, no_moves, one_number, refuse_if_nowhere
-from budget.packing import Fields, HeadReader, Words
+from budget.boards import Said, looked_up, numbered_answers, numberings, turning_words
+from budget.lowering.answering import Answering
+from budget.lowering.answering.table_moves import Moves
+from budget.lowering.answering.table_words import Stored, board_number
+from budget.lowering.ground import Ground, Setting
+from budget.packed import Column, Layout, Packed, Table, Workspace, no_moves, refuse_if_nowhere
 from games.codes import Codes, MoveIds
 from games.housed import HousedGame
 from solver.fixed import FixedPlay
@@ -32,42 +25,59 @@ TITLE = "dense table indexed by the board"
 
 def lay_out(play: FixedPlay) -> Table:
     """One field for each number from the least to the greatest."""
-    choice, numbers, places = numbered_answers(play)
-    number, bits = numberings(play.game)[choice].bits, place_bits(places)
+    numbered = numbered_answers(play)
+    numbers = numbered.numbers
     span = int(numbers[-1] - numbers[0]) + 1
-    refuse_if_nowhere(bits, span)
-    fields = np.zeros(span if bits else 0, dtype=np.uint64)
-    if bits:
-        fields[(numbers - numbers[0]).astype(np.intp)] = places
-    columns = (
-        one_number((place_width(play.game), bits), (choice_bits(play.game), choice)),
-        Column(number, numbers[:1]),
-        Column(bits, fields),
-    )
-    return Table(
-        NAME,
-        play.reading,
-        len(numbers),
-        (Layout(f"{len(numbers):,} of {span:,} fields are used", columns),),
-        Workspace((number,), 1, 1 + turning_words(play.reading)),
-    )
+    layouts = []
+    for said in numbered.said():
+        refuse_if_nowhere(said.bits, span)
+        fields = np.zeros(span if said.bits else 0, dtype=np.uint64)
+        if said.bits:
+            fields[(numbers - numbers[0]).astype(np.intp)] = said.values
+        note = f"{len(numbers):,} of {span:,} fields are used, {said.note}"
+        known = {"numbering": numbered.numbering, "least": int(numbers[0]), "by place": int(said.by_place)}
+        layouts.append(Layout(note, (Column(said.bits, fields),), known))
+    number = numberings(play.game)[numbered.numbering].bits
+    workspace = Workspace((number,), 1, 1 + turning_words(play.reading))
+    return Table(NAME, play.reading, len(numbers), tuple(layouts), workspace)
 
 
-def decode(words: Words, word_bits: int, reading: str, game: HousedGame, codes: Codes) -> MoveIds:
-    """The field of each board's number.  Raises Unreadable where the words end within the head."""
-    head = HeadReader(words, word_bits)
-    bits, choice = head.read(place_width(game), choice_bits(game))
-    numbering = numberings(game)[choice]
-    [least] = head.read(numbering.bits)
-    fields = Fields.of(bits, word_bits)
-    held = fields.count_in(len(head.words))
+def decode(packed: Packed, game: HousedGame, codes: Codes) -> MoveIds:
+    """The field of each board's number."""
+    known = packed.constants
+    numbering = numberings(game)[known["numbering"]]
+    bits, held = packed.columns[0]
 
     def look_up(boards: Codes) -> MoveIds:
-        above = numbering(boards) - np.uint64(least)  # below the least this wraps round to a huge number
-        inside = above < np.uint64(held)
+        above = numbering(boards) - np.uint64(
+            known["least"]
+        )  # below the least this wraps round to a huge number
+        inside = above < np.uint64(held) if bits else np.ones(len(boards), dtype=bool)
         moves = no_moves(len(boards))
-        places = fields.read(head.words, above[inside].astype(np.intp))
-        moves[inside] = moves_at(game.fair, boards[inside], places)
+        places = above[inside].astype(np.intp)
+        values = packed.read(0, places) if bits else np.zeros(len(places), dtype=np.uint64)
+        moves[inside] = Said(bool(known["by place"]), values).on(game.fair, boards[inside])
         return moves
 
-    return looked_up(game.fair, reading, codes, look_up)
+    return looked_up(game.fair, packed.reading, codes, look_up)
+
+
+class decoder(Answering):  # noqa: N801 - it is one of the names of an encoding
+    """The program's look-up: the number of the board, less the least, leads to the field."""
+
+    def __init__(self, setting: Setting, ground: Ground, packed: Packed) -> None:
+        self._setting = setting
+        self._ground = ground
+        self._packed = packed
+
+    def answer(self, found: str) -> None:
+        """The field, and from it the move."""
+        text, known = self._setting.text, self._packed.constants
+        stored = Stored(text, "answers", self._packed, 0)
+        if stored.run.words:
+            number = board_number(self._setting, self._ground, known["numbering"], signed=stored.has_several)
+            number.minus(known["least"])
+            stored.fetch(number)
+        else:
+            text.number(0)
+        Moves(self._setting, self._ground, bool(known["by place"])).settle(found)

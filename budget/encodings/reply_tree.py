@@ -1,30 +1,37 @@
 """The reply tree: the machine's answers along the lines of play, without boards and without pointers.
 
-No head.  All lines are gone through branch by branch, the least move first, and each time the machine has to move
-its answer follows in the stream of bits: the place of its move among the legal ones, in as few bits as tell those
-apart, and in none where there is only one.  The program keeps its place in the stream; when the visitor moves it
-passes over the branches of the lesser moves by playing them through.  A turn lost by wrong input is a branch too,
-after the fair moves; input that is forgiven, or that ends the game, needs no answer and is none.  Only where the game
-counts plies is forgiven input a branch as well, the last ones, for it makes another ply of the same board.
+All lines are gone through branch by branch, the least move first, and each time the machine has to move its answer
+follows.  A turn lost by wrong input is a branch too, after the fair moves; input that is forgiven, or that ends the
+game, needs no answer and is none.  Only where the game counts plies is forgiven input a branch as well, the last
+ones, for it makes another ply of the same board.
+
+*In bits*, the answer is the place of the move among the legal ones, in as few bits as tell those apart, and in none
+where there is only one; all make one row of bits.  The program keeps its place in the row; when the visitor moves it
+passes over the branches of the lesser moves by playing them through.  *Counted*, each answer stands in a field with
+the visitor's move that leads to it and with how many branches follow it: then branches are passed over by counting.
 
 Turned, the lines run through least images: each position is turned to its least image, and of the visitor's
-moves that lead to the same image only the first has a branch.
+moves that lead to the same image only the first has a branch.  Such a tree is not counted.
 
 Workspace: the address of a word of the stream and the place of a bit in it; a word for each ply of the longest line,
 for the moves that are to be taken back when branches are played through.  Turned, the move with which another is
 compared, too.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 import numpy as np
 
 from budget.boards import looked_up, stored_answers, stored_boards, turning_words
-from budget.packed import NO_MOVE, Column, Layout, NotApplicable, Table, Workspace
-from budget.packing import BitReader, Unreadable, Words, bits_for, bits_of
-from games.codes import UNFINISHED, Codes, MoveIds, by_parent
-from games.game import Game, counting_plies, least_images
+from budget.lines import Lines
+from budget.lowering.answering import Answering
+from budget.lowering.answering.table_tree import Counted
+from budget.lowering.ground import Ground, Setting
+from budget.lowering.text import NotLowered
+from budget.packed import NO_MOVE, Column, Layout, NotApplicable, Packed, Table, Workspace
+from budget.packing import BitReader, Unreadable, bits_for, bits_of
+from games.codes import Codes, MoveIds
 from games.housed import HousedGame
 from solver.counts import rounds
 from solver.fixed import TURNED, FixedPlay
@@ -40,167 +47,198 @@ Choose = Callable[[int, tuple[int, ...]], int]
 
 
 def lay_out(play: FixedPlay) -> Table:
-    """Write the answers down in the order in which the lines are gone through, as one row of bits."""
+    """Write the answers down in the order in which the lines are gone through."""
     if rounds(play.graph) is None:
         raise NotApplicable("play can come back to a position, and lines that go round are not written down")
     codes, moves = stored_answers(play)
     answers = dict(zip(codes.tolist(), moves.tolist(), strict=True))
+    lines = Lines(play.game, play.reading, codes)
     places: list[int] = []
     widths: list[int] = []
 
     def choose(board: int, legal: tuple[int, ...]) -> int:
+        if board not in answers:
+            raise NotApplicable("rules answer some boards, and lines run through all")
         place = legal.index(answers[board])
         places.append(place)
         widths.append(bits_for(len(legal)))
         return place
 
     try:
-        longest = _go_through(_Rules(play.game, play.reading, codes), choose)
+        longest = _go_through(lines, choose)
     except Unreadable as problem:
         raise NotApplicable(str(problem)) from None
     stream = bits_of(np.array(places, dtype=np.uint64), np.array(widths, dtype=np.intp))
+    along = f"{len(places):,} answers along the lines"
+    in_bits = Layout(
+        f"{along}, {widths.count(0):,} of them forced", (Column(1, stream, in_a_row=True),), {"counted": 0}
+    )
     return Table(
         NAME,
         play.reading,
         len(answers),
-        (
-            Layout(
-                f"{len(places):,} answers along the lines, {widths.count(0):,} of them forced",
-                (Column(1, stream),),
-            ),
-        ),
+        (in_bits, *_counted(lines, play, answers, along)),
         Workspace((), 1, 1 + longest + turning_words(play.reading) + (play.reading == TURNED)),
     )
 
 
-def decode(words: Words, word_bits: int, reading: str, game: HousedGame, codes: Codes) -> MoveIds:
+def decode(packed: Packed, game: HousedGame, codes: Codes) -> MoveIds:
     """Read all lines, and give each board the move that they have on it; NO_MOVE where two lines differ."""
-    stream = BitReader(words, word_bits)
+    lines = Lines(game, packed.reading, stored_boards(game.fair, packed.reading, codes))
+    found = _read_counted(lines, packed, game) if packed.constants["counted"] else _read_bits(lines, packed)
     answers: dict[int, int] = {}
+    for board, move in found:
+        if answers.setdefault(board, move) != move:
+            answers[board] = NO_MOVE
+
+    def look_up(boards: Codes) -> MoveIds:
+        return np.array([answers.get(board, NO_MOVE) for board in boards.tolist()], dtype=np.uint16)
+
+    return looked_up(game.fair, packed.reading, codes, look_up)
+
+
+def decoder(setting: Setting, ground: Ground, packed: Packed) -> Answering:
+    """How a program keeps its place in the tree."""
+    if not packed.constants["counted"]:
+        raise NotLowered("lines are not played through in programs")
+    return Counted(setting, ground, packed)
+
+
+# In bits ------------------------------------------------------------------------------------------------------
+
+
+def _read_bits(lines: Lines, packed: Packed) -> list[tuple[int, int]]:
+    """The board and the move of each answer."""
+    stream = BitReader(packed.words, packed.word_bits)
+    found: list[tuple[int, int]] = []
 
     def choose(board: int, legal: tuple[int, ...]) -> int:
         place = stream.read(bits_for(len(legal)))
         if place >= len(legal):
             raise Unreadable(f"answer {place} where there are {len(legal)} moves")
-        if answers.setdefault(board, legal[place]) != legal[place]:
-            answers[board] = NO_MOVE
+        found.append((board, legal[place]))
         return place
 
-    _go_through(_Rules(game, reading, stored_boards(game.fair, reading, codes)), choose)
-
-    def look_up(boards: Codes) -> MoveIds:
-        return np.array([answers.get(board, NO_MOVE) for board in boards.tolist()], dtype=np.uint16)
-
-    return looked_up(game.fair, reading, codes, look_up)
+    _go_through(lines, choose)
+    return found
 
 
-def _go_through(rules: "_Rules", choose: Choose) -> int:
+def _go_through(lines: Lines, choose: Choose) -> int:
     """Go through all lines in order, asking `choose` for each answer of the machine's; the plies of the longest.
 
     Raises Unreadable when there are more than MOST_POSITIONS along them.
     """
-    waiting = [(rules.start, 0)]
+    waiting = [(lines.start, 0)]
     count = longest = 0
     while waiting:
         code, ply = waiting.pop()
         count, longest = count + 1, max(longest, ply)
         if count > MOST_POSITIONS:
             raise Unreadable(f"its lines have more than {MOST_POSITIONS:,} positions")
-        position = rules.at(code)
+        position = lines.at(code)
         if position.machine:
             answer = position.after[choose(position.board, position.moves)]
             waiting.append((answer, ply + 1))
         else:
-            waiting.extend((after, ply + 1) for after in reversed(position.after))
+            waiting.extend((after, ply + 1) for after in reversed(dict.fromkeys(position.after)))
     return longest
 
 
-class _Position(NamedTuple):
-    """What the rules say of a position: whether the machine has to move, the moves, and what each leads to.
+# Counted ------------------------------------------------------------------------------------------------------
 
-    board: what the table looks at.  The visitor's `moves` are left empty: only where they lead matters, each once.
+
+class Answer(NamedTuple):
+    """One answer of a counted tree: the visitor's move that leads to it, the machine's, and how many branches follow.
+
+    via: the count of moves where none has led to it: at the start, and where a turn was lost.
     """
 
-    board: int
-    machine: bool
-    moves: tuple[int, ...]
-    after: tuple[int, ...]
+    via: int
+    move: int
+    branches: int
 
 
-_END_OF_LINE = _Position(board=0, machine=False, moves=(), after=())
+def _counted(lines: Lines, play: FixedPlay, answers: Mapping[int, int], along: str) -> list[Layout]:
+    """The layouts with counts, if there is such a tree."""
+    if play.reading == TURNED or lines.counts:
+        return []
+    tree = _tree(lines, answers, play.game.fair_moves)
+    if tree is None:
+        return []
+    count = play.game.fair_moves
+    label = bits_for(count + 1)
+    parts = np.array(tree, dtype=np.int64)
+    via = ((parts[:, 0] - count) & (1 << label) - 1).astype(np.uint64)
+    moves, branches = parts[:, 1].astype(np.uint64), parts[:, 2].astype(np.uint64)
+    move, more = int(moves.max()).bit_length(), int(branches.max()).bit_length()
+    known = {"counted": 1, "label": label, "move": move, "most": int(branches.max())}
+    first = via | moves << np.uint64(label)
+    whole = Column(label + move + more, first | branches << np.uint64(label + move))
+    apart = (Column(label + move, first), Column(more, branches))
+    return [
+        Layout(f"{along}, each with its visitor's move and its branches", (whole,), known),
+        Layout(f"{along}, each with its visitor's move, and then all branches", apart, known),
+    ]
 
 
-class _Rules:
-    """The positions of a game, least images if they are to be turned; the same position is worked out once.
+def _tree(lines: Lines, answers: Mapping[int, int], count: int) -> list[Answer] | None:
+    """All answers in the order of the lines; None where two moves of the visitor's come one after the other."""
+    waiting = [(lines.start, count, -1)]
+    tree: list[Answer] = []
+    while waiting:
+        code, via, before = waiting.pop()
+        position = lines.at(code)
+        if position.machine:
+            if before >= 0:
+                tree[before] = tree[before]._replace(branches=tree[before].branches + 1)
+            before, move = len(tree), answers[position.board]
+            tree.append(Answer(via, move, 0))
+            position = lines.at(position.after[position.moves.index(move)])
+            if position.machine:
+                return None
+        elif (before >= 0 or via != count) and position.after:
+            return None
+        for after, by in reversed(list(zip(position.after, position.moves, strict=True))):
+            waiting.append((after, by, before))
+    return tree
 
-    What house rules have counted is left out, since the board does not show it, unless the game counts plies: how
-    many plies a board can have then depends on how often something has been forgiven.
 
-    Rules work on arrays, lines come one position at a time: so `likely` boards with the machine to move, and all
-    that its moves can lead to, are worked out ahead and together.
-    """
+def _read_counted(lines: Lines, packed: Packed, game: HousedGame) -> list[tuple[int, int]]:
+    """The board and the move of each answer.  Raises Unreadable where the tree is none of this game's."""
+    known, total = packed.constants, packed.columns[0][1]
+    fields = packed.read(0, np.arange(total))
+    label, move = known["label"], known["move"]
+    branches = (
+        fields >> np.uint64(label + move) if len(packed.columns) == 1 else packed.read(1, np.arange(total))
+    )
+    via = (fields & np.uint64((1 << label) - 1)).tolist()
+    moves = (fields >> np.uint64(label) & np.uint64((1 << move) - 1)).tolist()
+    count, found, place = game.fair_moves, [], 0
+    start = lines.at(lines.start)
+    open_: list[tuple[dict[int, int], int]] = [({0: lines.start}, 1)] if start.machine else []
+    if not start.machine:
+        open_ = [(_after(lines, lines.start, label, count), total)]
+    while place < total:
+        while open_ and open_[-1][1] == 0:
+            open_.pop()
+        if not open_ or via[place] not in open_[-1][0]:
+            raise Unreadable("an answer to no move of the visitor's")
+        codes, left = open_[-1]
+        open_[-1] = (codes, left - 1)
+        position = lines.at(codes[via[place]])
+        if not position.machine or moves[place] not in position.moves:
+            raise Unreadable("an answer that is no move")
+        found.append((position.board, moves[place]))
+        after = position.after[position.moves.index(moves[place])]
+        open_.append((_after(lines, after, label, count), int(branches[place])))
+        place += 1
+    return found
 
-    def __init__(self, game: HousedGame, reading: str, likely: Codes) -> None:
-        self._game = game
-        self._counts = counting_plies(game.fair) is not None and any(rule.counts for rule in game.house.rules)
-        self._walked: Game = game if self._counts else game.fair
-        self._turned = reading == TURNED
-        self._known: dict[int, _Position] = {}
-        self.start = int(self._images(np.array([game.start], dtype=np.uint64))[0])
-        self._work_out(likely)
-        led_to = [self._known[board].after for board in likely.tolist()]
-        self._work_out(np.array(sorted(set().union(*led_to)), dtype=np.uint64))
 
-    def at(self, code: int) -> _Position:
-        """What the rules say of this position."""
-        if code not in self._known:
-            self._work_out(np.array([code], dtype=np.uint64))
-        return self._known[code]
-
-    def _work_out(self, codes: Codes) -> None:
-        """Enter what the rules say of these positions, and of those that end the game one move later."""
-        codes = self._without_ended(codes)
-        parent, moves, after = by_parent(self._walked.moves(codes))
-        after = self._images(after)
-        self._without_ended(after)
-        begins = np.searchsorted(parent, np.arange(len(codes) + 1)).tolist()
-        moves_, after_ = moves.tolist(), after.tolist()
-        machines = (self._walked.mover(codes) == self._game.seat).tolist()
-        boards = self._game.fair_codes(codes).tolist()
-        turn_lost = {} if self._counts else self._after_lost_turns(codes)
-        for place, code in enumerate(codes.tolist()):
-            own = slice(begins[place], begins[place + 1])
-            if machines[place]:
-                position = _Position(
-                    boards[place], own.start < own.stop, tuple(moves_[own]), tuple(after_[own])
-                )
-            else:
-                branches = dict.fromkeys([*after_[own], *turn_lost.get(code, ())])
-                position = _Position(boards[place], machine=False, moves=(), after=tuple(branches))
-            self._known[code] = position
-
-    def _without_ended(self, codes: Codes) -> Codes:
-        """Those of these positions that are unfinished; the others are entered as ends of lines."""
-        unfinished = self._walked.ending(codes) == UNFINISHED
-        ended = codes[np.nonzero(~unfinished)[0]].tolist()
-        self._known.update(dict.fromkeys(ended, _END_OF_LINE))
-        return codes[np.nonzero(unfinished)[0]]
-
-    def _after_lost_turns(self, codes: Codes) -> dict[int, tuple[int]]:
-        """What a lost turn leads to, for those of these positions in which some wrong input costs the turn.
-
-        It may do so at once or when it has been forgiven often enough: on the board both are one.
-        """
-        house = self._game.house
-        costs = np.zeros(len(codes), dtype=bool)
-        if any(rule.cost == "turn" for rule in house.rules):
-            for name, where in self._game.possible(codes).items():
-                if house.rules[house.rule_for(name)].cost == "turn":
-                    costs |= where
-        passed = self._images(self._game.after_lost_turn(codes[costs])).tolist()
-        return dict(zip(codes[costs].tolist(), ((code,) for code in passed), strict=True))
-
-    def _images(self, codes: Codes) -> Codes:
-        if not self._turned:
-            return codes
-        return least_images(self._walked, codes)[0]
+def _after(lines: Lines, code: int, label: int, count: int) -> dict[int, int]:
+    """Where each move of the visitor's leads, by the label that it has in a counted tree."""
+    position = lines.at(code)
+    return {
+        (move - count) & (1 << label) - 1: after
+        for move, after in zip(position.moves, position.after, strict=True)
+    }

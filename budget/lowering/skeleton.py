@@ -3,13 +3,15 @@
 from typing import NamedTuple
 
 from budget.lowering.answering import Answering
-from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting
+from budget.lowering.answering.following import Following
+from budget.lowering.checksum import CheckSum, write_check
+from budget.lowering.ground import DRAWN, FORGIVEN, LOST, LOST_TURN, MACHINE, VISITOR, WON, Ground, Setting
 from budget.lowering.keyboard import Keyboard
 from budget.lowering.naming import Naming
 from budget.lowering.reading import Reading
 from budget.lowering.saying import Saying
 from budget.lowering.units import message_unit
-from games.codes import FIRST
+from games.codes import TURN_BIT
 from games.house import AT_ONCE, HouseRule
 from games.inputs import AFTER_END, classes_of
 
@@ -27,6 +29,7 @@ class Parts(NamedTuple):
     reading: Reading
     ground: Ground
     answering: Answering
+    check: CheckSum | None = None
 
 
 def write(parts: Parts) -> None:
@@ -46,10 +49,16 @@ class _Skeleton:
         text, parts = self._text, self._parts
         text.label("start")
         parts.keyboard.set_up()
+        if parts.check and not parts.check.between_games:
+            write_check(text, parts.check)
         text.label("game")
+        if parts.check and parts.check.between_games:
+            write_check(text, parts.check)
         self._set_counters()
         parts.ground.set_up()
-        if parts.setting.seat == FIRST:
+        if isinstance(parts.answering, Following):
+            parts.answering.set_up()
+        if self._machine_begins():
             text.op("jump", "think")
         text.label("ask")
         self._say("ask")
@@ -69,6 +78,9 @@ class _Skeleton:
         text.op("jump", "ask")
         self._write_rules()
         self._write_outcomes()
+
+    def _machine_begins(self) -> bool:
+        return self._parts.setting.game.start >> TURN_BIT == self._parts.setting.seat
 
     def _say(self, name: str) -> None:
         """Print a message by its name."""
@@ -109,8 +121,13 @@ class _Skeleton:
         if rule.counts:
             text.ops(f"load {label}_left", f"ifzero {label}_cost", f"count {label}_left")
             self._say(f"{rule.name} forgiven")
+            self._parts.ground.after_wrong(FORGIVEN, self._outcome_labels(FORGIVEN))
             text.ops("jump ask", f"{label}_cost:")
         self._say(rule.name)
+        if rule.cost == "turn" and isinstance(self._parts.answering, Following):
+            self._parts.answering.turn_lost()
+        if rule.cost == "turn":
+            self._parts.ground.after_wrong(LOST_TURN, self._outcome_labels(LOST_TURN))
         text.op("jump", {"nothing": "ask", "turn": "think", "game": WON}[rule.cost])
 
     # -- endings ------------------------------------------------------------------------------

@@ -33,8 +33,9 @@ class Sought:
         self._text.label(missed)
 
     def _one_by_one(self, number: Wide, keys: Stored, missed: str) -> None:
-        text, total, bits = self._text, keys.run.count, self._text.word_bits
-        at = Wide(text, "key_at", total)
+        text, total, bits = self._text, keys.run.total, self._text.word_bits
+        moves = Stored(text, "moves", self._packed, 1) if self._apart else keys
+        at = Wide(text, "key_at", total, signed=moves.has_several)
         again, first = text.fresh("key"), text.fresh("first_key")
         at.clear()
         text.ops(f"jump {first}", f"{again}:")
@@ -53,7 +54,7 @@ class Sought:
         for word in number.words[-(-self._key_bits // bits) :] if self._may_miss else ():
             text.ops(f"load {word}", f"ifnonzero {missed}")
         if self._apart:
-            Stored(text, "moves", self._packed, 1).at(at)
+            moves.at(at)
         else:
             self._beside(keys, at)
 
@@ -92,7 +93,7 @@ class Sought:
         if self._apart:
             raise NotLowered("the place of a key in its word is not kept")
         text, run, bits = self._text, keys.run, self._text.word_bits
-        at, held, left = text.variable("key_at"), text.variable("held"), text.variable("left")
+        at, held, left = text.variable("key_at"), text.variable("held"), text.variable("to_pass")
         row, again, hit = text.fresh("keys_of"), text.fresh("key"), text.fresh("hit")
         text.needs(-run.words - 1, bits, "a place among the words of keys")
         text.number(-run.words - 1)

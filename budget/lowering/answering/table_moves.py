@@ -18,7 +18,7 @@ class Moves:
             text.plus(-count)
             text.ops("store move", f"jump {found}")
             return
-        left, again, other = text.variable("left"), text.fresh("nth"), text.fresh("other")
+        left, again, other = text.variable("to_pass"), text.fresh("nth"), text.fresh("other")
         text.needs(-count - 1, count, "the place of a move")
         text.op("negate")
         text.plus(-1)

@@ -18,7 +18,8 @@ class Counted:
         self._text = text
         self._packed = packed
         self._label, self._move = packed.constants["label"], packed.constants["move"]
-        self._at = Wide(text, "branch", packed.columns[0][1])
+        several = any(packed.run(column).fields.per_word > 1 for column in range(len(packed.columns)))
+        self._at = Wide(text, "branch", packed.columns[0][1], signed=several)
 
     def set_up(self) -> None:
         """The first answer; if it is not to a move, there is none."""

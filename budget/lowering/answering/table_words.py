@@ -115,19 +115,21 @@ class Stored:
         if place.count == 1 and not self.has_several:
             self.fetch(place)
             return
-        copy = Wide(self._text, "place", place.most, signed=place.signed)
-        copy.become(place)
-        self.fetch(copy)
+        self.fetch(self._copy(place))
 
     def part_at(self, place: Wide, part: int) -> None:
         """A becomes one word of the number at a place, which is kept, where each has a word or several."""
-        table = f"{self.name}+{part * self.run.count}" if part else self.name
+        table = f"{self.name}+{part * self.run.total}" if part else self.name
         if place.count == 1:
             place.index(table)
             return
-        copy = Wide(self._text, "place", place.most)
+        self._copy(place).index(table)
+
+    def _copy(self, place: Wide) -> Wide:
+        name = "place" if place.count == 1 else f"place_in_{place.count}"
+        copy = Wide(self._text, name, place.most, signed=place.signed)
         copy.become(place)
-        copy.index(table)
+        return copy
 
     def fetch(self, place: Wide) -> None:
         """A becomes the number at a place; the place is lost."""
@@ -142,7 +144,7 @@ class Stored:
             place.index(self.name)
 
     def _fetch_one_of_several(self, place: Wide) -> None:
-        """Take the count of words away until that no longer goes: what is left is the word, and how often, the place."""
+        """Take the count of words away until that no longer goes: what is left is the word; how often is the place."""
         text, run = self._text, self.run
         rows, bits = run.words, run.bits
         shift, again, there = text.variable("shift"), text.fresh("part"), text.fresh("there")
