@@ -1,0 +1,117 @@
+"""Strategies that may be worth having on a small machine: each way to find some is one function here.
+
+Pictures and weights need very few bits; two simple rules first leave little to store; a table alone is quick.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+
+from budget.plan.asked import Asked, Candidate
+from games.game import scored, with_lines
+from solver.least.answers import LeastAnswers, least_answers
+from solver.least.choices import Hopeless, NotAlike
+from solver.least.pictures import least_pictures
+from solver.least.stopped import NotFound
+from solver.least.weights import least_weights
+from solver.least.weights_terms import CLASSES
+from solver.least.written import table_text, use_table
+from solver.proof import PROVED, prove
+from solver.strategy import Strategy
+
+FIRST_RULES: tuple[tuple[str, ...], ...] = ((), ("complete a line",), ("complete a line", "block a line"))
+"""Rules that may answer first in a game of lines."""
+TABLE = "plan.csv"
+DEEPEST_SEARCH = 9
+"""Plies that are looked ahead at most."""
+Way = Callable[[Asked, Sequence[str], float], Iterator[Candidate]]
+"""Finds candidates that begin with some rules, within some seconds."""
+
+
+def candidates(asked: Asked, seconds: float) -> Iterator[Candidate]:
+    """Every candidate that is found within about so many seconds, each with the claim kept.
+
+    Raises solver.least.choices.Hopeless where nothing keeps the claim.
+    """
+    first_rules = FIRST_RULES if with_lines(asked.game) is not None else FIRST_RULES[:1]
+    share = seconds / (len(first_rules) * len(WAYS))
+    for first in first_rules:
+        for way in WAYS:
+            try:
+                yield from way(asked, first, share)
+            except Hopeless:
+                if not first:
+                    raise  # no strategy at all keeps the claim
+            except (NotFound, NotAlike, ValueError):
+                continue  # this way finds nothing here
+    yield from searches(asked)
+
+
+def _rules(asked: Asked, first: Sequence[str]) -> Strategy | None:
+    return asked.strategy("\n".join(first)) if first else None
+
+
+def _named(first: Sequence[str], what: str) -> str:
+    return f"{len(first)} rules, then {what}" if len(first) > 1 else f"1 rule, then {what}" if first else what
+
+
+def _pictures(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Candidate]:
+    for turned in (True, False):
+        found = least_pictures(
+            asked.housed, asked.claim, turned=turned, rules=_rules(asked, first), seconds=seconds / 2
+        )
+        count = len(found.pictures)
+        name = _named(first, f"{count} pictures" if turned else f"{count} fixed pictures")
+        yield Candidate(name, found.strategy, asked.sheet("\n".join([*first, found.rules])))
+
+
+def _weights(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Candidate]:
+    for lines in CLASSES:
+        found = least_weights(
+            asked.housed,
+            asked.claim,
+            lines=lines,
+            rules=_rules(asked, first),
+            seconds=seconds / len(CLASSES),
+        )
+        if found.strategy is not None:
+            sheet = asked.sheet("\n".join([*first, found.rule]))
+            yield Candidate(_named(first, f"weights ({lines})"), found.strategy, sheet)
+
+
+def _answers(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Candidate]:
+    if scored(asked.game) is not None and asked.claim == "never-loses":
+        return
+    for turned in (True, False):
+        rules = _rules(asked, first)
+        found = least_answers(
+            asked.game,
+            asked.seat,
+            asked.claim,
+            asked.house,
+            turned=turned,
+            rules=rules,
+            seconds=seconds / 2,
+        )
+        strategy = found.proof.walk.strategy
+        name = _named(first, f"{found.answers} answers{'' if turned else ' on a fixed board'}")
+        table = _table(asked, found, turned=turned) if found.answers else None
+        sheet = asked.sheet("\n".join([*first, use_table(Path(TABLE)) if table else ""]))
+        yield Candidate(name, strategy, sheet, table)
+
+
+def _table(asked: Asked, found: LeastAnswers, *, turned: bool) -> str:
+    names = asked.game.move_names
+    return table_text(asked.heading, found.rows(), names, f"{found.answers} answers", turned=turned)
+
+
+def searches(asked: Asked) -> Iterator[Candidate]:
+    """Looking ahead as few plies as keep the claim; to look further takes longer and no fewer words."""
+    for plies in range(1, DEEPEST_SEARCH + 1):
+        rules = f"look ahead {plies} plies"
+        strategy = asked.strategy(rules)
+        if prove(strategy, asked.claim, asked.house).verdict == PROVED:
+            yield Candidate(rules, strategy, asked.sheet(rules))
+            return
+
+
+WAYS: tuple[Way, ...] = (_pictures, _weights, _answers)
