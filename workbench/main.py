@@ -53,8 +53,8 @@ WISHES = (
     ("describe my own machine", "its handbook", "wordtight new machine"),
     ("see a program's words", "a program", "wordtight assemble FILE --machine M"),
     ("act a program out", "a program", "wordtight run FILE --machine M --trace"),
-    ("load it, or type it in", "a program", "wordtight build FILE --machine M -o DIR"),
-    ("check what was typed", "an image", "wordtight proofread IMAGE DUMP --machine M"),
+    ("load it, or type it in", "a program", "wordtight build FILE --machine M -o D"),
+    ("check what was typed", "two images", "wordtight proofread A B --machine M"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 

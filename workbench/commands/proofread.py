@@ -64,7 +64,7 @@ def _record(
 
 def _tell(dump: str, found: Proofread, notation: Notation) -> None:
     """What was found, in plain sentences."""
-    beside = f" {plural(found.beside, 'word')} beside the image: not compared." if found.beside else ""
+    beside = f" Beside the image it has {plural(found.beside, 'word')}." if found.beside else ""
     rows = plural(found.rows, "row")
     if not found.slips:
         say(f"{dump} is right: {rows}, all {plural(found.due, 'word')} of the image.{beside}")

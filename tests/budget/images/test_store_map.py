@@ -1,6 +1,7 @@
 """The map of the store shows each word once, as what it is."""
 
 import re
+from pathlib import Path
 
 import pytest
 
@@ -89,3 +90,11 @@ def test_long_addresses_find_room(base):
     lines = list(map_lines(program_on(card)))
     assert all(len(line) <= 80 for line in lines)
     assert "".join(letters for _, letters in drawn(lines)) == store_letters(program_on(card))
+
+
+def test_the_map_in_the_documents():
+    text = (Path(__file__).parents[3] / "docs" / "images.md").read_text(encoding="utf-8")
+    program = re.search(r"<!-- file: days.orders -->\n```text\n(.*?)```", text, re.DOTALL)[1]
+    shown = re.search(r"```text\n(twelve-bit: .*?)```", text, re.DOTALL)[1]
+    assembled = assemble(program, load_machine("twelve-bit"), "days.orders")
+    assert "".join(f"{line}\n" for line in map_lines(assembled)) == shown
