@@ -1,0 +1,218 @@
+"""`wordtight plan`: the ways in which a machine can play a game perfectly, in words and in time."""
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from budget.card import CostCard, load_machine
+from budget.plan.asked import Asked
+from budget.plan.candidates import candidates
+from budget.plan.tradeoffs import Plan, Told, Way, plan
+from games.codes import PLAYERS, player_named
+from games.house import load_house_rules
+from games.load import load_game
+from solver.least.choices import Hopeless
+from workbench.files import write_new
+from workbench.least_line import LeastLine, least_line
+from workbench.main import STATUS_INTERRUPTED, STATUS_WRONG
+from workbench.options import claim_option, house_option, machine_option, one_seat_option
+from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
+from workbench.plan_picture import plan_picture
+from workbench.tell_size import in_words, seconds
+
+SECONDS = 60.0
+"""How long to look for strategies unless told."""
+TITLES = ("", "way", "form", "board", "words", "orders", "wait")
+
+
+@click.command("plan")
+@click.argument("game")
+@machine_option
+@one_seat_option
+@claim_option
+@house_option
+@click.option(
+    "--answer-within",
+    "within",
+    type=click.FloatRange(0, min_open=True),
+    help="Seconds that an answer may take.",
+)
+@click.option(
+    "--time",
+    "spent",
+    type=click.FloatRange(1),
+    default=SECONDS,
+    help="Seconds to look for strategies; 60 unless told.",
+)
+@click.option(
+    "-o", "out", type=click.Path(dir_okay=False), metavar="SHEET", help="Where to write the best strategy."
+)
+@click.option(
+    "--picture", type=click.Path(dir_okay=False), metavar="FILE", help="Draw words against time, as SVG."
+)
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+@json_option
+def command(
+    game: str,
+    machine: str,
+    seat: str | None,
+    claim: str | None,
+    house_rules: str | None,
+    within: float | None,
+    spent: float,
+    out: str | None,
+    picture: str | None,
+    force: bool,
+    as_json: bool,
+) -> None:
+    """Find the ways in which a machine can play GAME perfectly: words against time.
+
+    Pictures, weights, rules with a table behind them, tables in every encoding
+    and search are each built as a program, proved and run in every state. Shown
+    are those that no other beats both in words and in waiting. Ends with status
+    0 if one fits and answers in time, and else with 1.
+    """
+    if seat is None:
+        raise click.UsageError("expected --seat first or --seat second")
+    card = load_machine(machine)
+    asked = _asked(game, seat, claim, house_rules)
+    with least_line() as line:
+        try:
+            found = plan(asked, candidates(asked, spent), card, within, _told(line))
+        except Hopeless:
+            _hopeless(asked, as_json=as_json)
+            sys.exit(STATUS_WRONG)
+    if out is not None and found.best is not None:
+        _write(found.best, Path(out), overwrite=force)
+    if picture is not None and found.tradeoffs:
+        write_new(picture, _drawn(asked, card, found, within), overwrite=force)
+    if as_json:
+        emit_json(_record(asked, card, found, within))
+    else:
+        _tell(asked, card, found, within)
+        _tell_files(found, out, picture)
+        best = out or "SHEET"
+        say_next(f"wordtight size {typed(best)} --machine {typed(machine)}", "the chosen sheet in every form")
+    sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if found.best is not None else STATUS_WRONG)
+
+
+def _asked(game: str, seat: str, claim: str | None, house_rules: str | None) -> Asked:
+    played, house_name = load_game(game), house_rules or "usual"
+    house = load_house_rules(house_name, played)
+    return Asked(game, played, player_named(seat), claim or "never-loses", house_name, house)
+
+
+def _told(line: LeastLine) -> Told:
+    def told(name: str, least: int | None) -> None:
+        line(f"building {name}", least, 0)
+
+    return told
+
+
+def _unit(card: CostCard) -> str:
+    return "instructions" if card.program.pace is None else "s"
+
+
+def _record(asked: Asked, card: CostCard, found: Plan, within: float | None) -> dict[str, Any]:
+    return {
+        "game": asked.game_name,
+        "seat": PLAYERS[asked.seat],
+        "claim": asked.claim,
+        "house_rules": asked.house_name,
+        "machine": card.name,
+        "store_words": card.store_words,
+        "answer_within": within,
+        "fits": bool(found.tradeoffs),
+        "tradeoffs": [way.as_json() for way in found.tradeoffs],
+        "best": None if found.best is None else found.best.as_json(),
+        "nearest": None if found.nearest is None else found.nearest.as_json(),
+        "programs_built": found.tried,
+    }
+
+
+def _hopeless(asked: Asked, *, as_json: bool) -> None:
+    if as_json:
+        emit_json({"game": asked.game_name, "seat": PLAYERS[asked.seat], "tradeoffs": [], "best": None})
+        return
+    say(f"{asked.game.title}, machine moves {PLAYERS[asked.seat]}, house rules '{asked.house_name}'")
+    say("THIS SEAT IS LOST under best play, so no program can hold the claim.")
+    say_next(f"wordtight solve {typed(asked.game_name)}", "which seat can be held at all")
+
+
+def _tell(asked: Asked, card: CostCard, found: Plan, within: float | None) -> None:
+    say(f"{asked.game.title}, machine moves {PLAYERS[asked.seat]}, house rules '{asked.house_name}'")
+    say(f"On {card.name} ({card.title}): {card.store_words:,} words of {card.word_bits} bits.")
+    say(f"{plural(found.tried, 'program')} built, each proved and run in every state that it can get into.")
+    say()
+    if found.best is not None:
+        best = found.best
+        say(f"TAKE {_called(best)}: {best.words:,} words, {_waits(best, card)}.")
+    else:
+        say(_missed(card, found, within))
+    say()
+    if not found.tradeoffs:
+        return
+    say("Beaten by no other both in words and in waiting:")
+    say()
+    rows = [
+        (
+            str(number),
+            way.candidate.name,
+            way.row.form,
+            way.row.reading,
+            f"{way.words:,}",
+            f"{way.row.as_json()['worst_instructions']:,}",
+            seconds(way.wait) if _unit(card) == "s" else "-",
+        )
+        for number, way in enumerate(found.tradeoffs, 1)
+    ]
+    say_lines(table(TITLES, rows, right=(0, 4, 5, 6)))
+    say()
+    first = (found.best or found.tradeoffs[0]).row.replies
+    if first is not None:
+        say(f"The visitor waits longest {in_words(first.slowest)}.")
+
+
+def _missed(card: CostCard, found: Plan, within: float | None) -> str:
+    """That nothing does, and what comes nearest."""
+    near = found.nearest
+    if near is None:
+        return "NONE: no program could be written."
+    if not found.tradeoffs:
+        short = near.words - card.store_words
+        return f"NONE FITS: the smallest is {_called(near)} with {near.words:,} words, {short:,} too many."
+    return f"NONE ANSWERS WITHIN {within:g} s: the quickest is {_called(near)}, {_waits(near, card)}."
+
+
+def _called(way: Way) -> str:
+    return f"{way.candidate.name} ({way.row.form}, {way.row.reading})"
+
+
+def _waits(way: Way, card: CostCard) -> str:
+    wait = seconds(way.wait) if _unit(card) == "s" else f"{way.wait:,.0f} instructions"
+    return f"{wait} at the longest"
+
+
+def _write(best: Way, out: Path, *, overwrite: bool) -> None:
+    """Write the sheet, and the table that it uses under the same name."""
+    candidate = best.candidate
+    sheet = candidate.sheet
+    if candidate.table is not None:
+        beside = out.with_suffix(".csv")
+        write_new(beside, candidate.table, overwrite=overwrite)
+        sheet = sheet.replace('"plan.csv"', f'"{beside.name}"')
+    write_new(out, sheet, overwrite=overwrite)
+
+
+def _drawn(asked: Asked, card: CostCard, found: Plan, within: float | None) -> str:
+    title = f"{asked.game.title}, machine moves {PLAYERS[asked.seat]}, on {card.name}"
+    return plan_picture(found.tradeoffs, title, card.store_words, within, _unit(card))
+
+
+def _tell_files(found: Plan, out: str | None, picture: str | None) -> None:
+    if out is not None and found.best is not None:
+        say(f"Written: {out}.")
+    if picture is not None and found.tradeoffs:
+        say(f"Drawn: {picture}.")
