@@ -17,6 +17,8 @@ from solver.fixed import FixedPlay
 
 MACHINE, VISITOR = "machine", "visitor"
 """Who moves."""
+LOST_TURN, FORGIVEN = "lost turn", "forgiven"
+"""What wrong input can come to that is a ply: the machine is to move, or the visitor is again."""
 WON, LOST, DRAWN = "won", "lost", "drawn"
 """How a game ends, seen from the machine."""
 
@@ -24,8 +26,8 @@ WON, LOST, DRAWN = "won", "lost", "drawn"
 class Setting(NamedTuple):
     """What the parts of one program have in common.
 
-    happens: after whose move (MACHINE, VISITOR) the game can end how (WON, ...); of what is not in it nothing needs to
-    be written.
+    happens: after what (a move of MACHINE or VISITOR, LOST_TURN, FORGIVEN) the game can end how (WON, ...); of what is
+    not in it nothing needs to be written.
     """
 
     text: Text
@@ -78,6 +80,10 @@ class Ground(Protocol):
         """
         ...
 
+    def after_wrong(self, what: str, labels: Mapping[str, str]) -> None:
+        """The same after LOST_TURN or FORGIVEN; what these two do to the board is done here too."""
+        ...
+
     def unless_can(self, label: str) -> None:
         """Go on at a label if the machine cannot make the move `move`, and leave `move` as it is."""
         ...
@@ -86,14 +92,15 @@ class Ground(Protocol):
         """The words that must hold again what they held before a move when that is taken back, `undo` done."""
         ...
 
-    def undo(self) -> None:
-        """Take back the move `move`, and leave it as it is, but for what stands in the words of `kept`."""
+    def undo(self, who: str) -> None:
+        """Take back the move `move` of theirs, and leave it as it is, but for what stands in the words of `kept`."""
         ...
 
     def digits(self) -> tuple[Digit, ...]:
         """The digits of the board's number, the lowest first, when the machine is to move.
 
-        With the bases as weights they make the number that `budget.boards.numberings` gives first.
+        With the bases as weights they make the number that `budget.boards.numberings` gives first.  Who needs them
+        asks before anything is written: some boards keep words for them only if they are wanted.
         """
         ...
 

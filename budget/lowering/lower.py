@@ -1,6 +1,7 @@
 """The program of a fixed strategy: its parts put together, in the ways that take the fewest words."""
 
 from collections.abc import Callable, Collection, Mapping
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -9,7 +10,18 @@ from budget.card import CostCard
 from budget.lowering.answering import Answering
 from budget.lowering.checksum import BETWEEN_GAMES, NO_CHECK, CheckSum, guarded
 from budget.lowering.choices import Choices, smallest
-from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting, ground_for
+from budget.lowering.ground import (
+    DRAWN,
+    FORGIVEN,
+    LOST,
+    LOST_TURN,
+    MACHINE,
+    VISITOR,
+    WON,
+    Ground,
+    Setting,
+    ground_for,
+)
 from budget.lowering.keyboard import Keyboard
 from budget.lowering.naming import Naming
 from budget.lowering.reading import Reading
@@ -160,20 +172,19 @@ def _words_by_section(room: Mapping[int, Collection[int]], written: Written) -> 
 
 
 def endings_of(play: FixedPlay) -> frozenset[tuple[str, str]]:
-    """After whose move a play can end how."""
+    """After what a play can end how; a game lost by wrong input is left out, for that has a label of its own."""
     graph, game = play.graph, play.game
     ended = np.flatnonzero(graph.ending[graph.child] != UNFINISHED)
-    fair = graph.move[ended] < game.fair_moves  # a game lost by wrong input has a label of its own
-    ended = ended[fair]
-    movers = graph.mover[graph.parent[ended]].tolist()
+    kinds = [MACHINE, VISITOR, LOST_TURN, "", FORGIVEN]
+    wrong = np.clip(graph.move[ended].astype(np.intp) - game.fair_moves, -1, 2)
+    by_visitor = graph.mover[graph.parent[ended]] != game.seat
+    after = np.where(wrong < 0, by_visitor, 2 + wrong).tolist()
     names = {win_of(game.seat): WON, win_of(game.visitor): LOST, DRAW: DRAWN}
     endings = graph.ending[graph.child[ended]].tolist()
-    return frozenset(
-        (MACHINE if mover == game.seat else VISITOR, names[ending])
-        for mover, ending in zip(movers, endings, strict=True)
-    )
+    found = {(kinds[what], names[ending]) for what, ending in zip(after, endings, strict=True)}
+    return frozenset(each for each in found if each[0])
 
 
 def every_ending() -> frozenset[tuple[str, str]]:
-    """Every ending, after the move of either."""
-    return frozenset((who, how) for who in (MACHINE, VISITOR) for how in (WON, LOST, DRAWN))
+    """Every ending, after anything."""
+    return frozenset(product((MACHINE, VISITOR, LOST_TURN, FORGIVEN), (WON, LOST, DRAWN)))

@@ -29,7 +29,7 @@ BOARDS = ("digits", "sums", "bits")
 
 def is_kept(setting: Setting, way: str) -> bool:
     """Whether the game is one of marks, and its board is kept in one of these ways."""
-    return type(setting.game) is Marks and setting.choices.pick("board", BOARDS) == way
+    return type(setting.game) is Marks and setting.choices.pick("board", BOARDS, is_weighty=True) == way
 
 
 class MarksGround:
@@ -89,16 +89,19 @@ class MarksGround:
             if DRAWN in labels:
                 text.op("ifzero", labels[DRAWN])
 
+    def after_wrong(self, what: str, labels: Mapping[str, str]) -> None:
+        """Nothing comes of it."""
+
     def kept(self) -> tuple[str, ...]:
         """The count of free cells."""
         return ("free",) if self._counters else ()
 
-    def undo(self) -> None:
+    def undo(self, who: str) -> None:
         """The cell `move` free again."""
         self.text.number(0)
         self.text.ops("by move", f"store board+{self.cells}")
 
-    def if_lined(self, who: str, label: str) -> None:  # noqa: ARG002 - nobody else can have filled one
+    def if_lined(self, who: str, label: str) -> None:
         """Go on at a label if a line is full of marks of theirs, who have just moved."""
         self.text.routine("lined", self.write_lined)
         self.text.op("ifnonzero", label)
