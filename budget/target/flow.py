@@ -3,7 +3,7 @@
 Temporaries count as registers: their addresses are never taken, so nothing else can change them.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cached_property
 
 from budget.target.code import ORDER, Draft, Item, Literal, Ref
@@ -200,11 +200,28 @@ class Flow:
         given = {name: state.get(name, UNKNOWN) for name in registers}
         given[WORD] = self._word(item, state)
         after = known_after(effect, registers, self._meanings.sheet.word_bits, given)
-        found = {**state, **{name: after[name] for name in registers}}
-        own = self.name(item, WORD) if WORD in self.meaning(item).changes else None
-        if own is not None:
-            found[own] = after[WORD]
+        changes = self.meaning(item).changes
+        found = {**self._still_known(item, state, changes), **{name: after[name] for name in registers}}
+        if WORD in changes and not item.is_indirect and isinstance(item.operand, Ref):
+            found[str(item.operand)] = after[WORD]
         return found
+
+    def _still_known(self, item: Item, state: State, changes: Collection[str]) -> State:
+        """What is known of words that an order cannot have changed."""
+        if WORD not in changes and ELSEWHERE not in changes:
+            return state
+        operand = item.operand
+        if ELSEWHERE not in changes and isinstance(operand, Ref) and not item.is_indirect:
+            return {name: value for name, value in state.items() if self._is_apart(name, str(operand))}
+        kept = {*self._meanings.sheet.registers, *self._temporaries}
+        return {name: value for name, value in state.items() if name in kept}
+
+    def _is_apart(self, name: str, changed: str) -> bool:
+        """Whether two words are sure to be different ones."""
+        if name in self._meanings.sheet.registers or {name, changed} & self._temporaries:
+            return name != changed
+        places = (self.at.get(name), self.at.get(changed))
+        return None not in places and places[0] != places[1]
 
     def _word(self, item: Item, state: State) -> Known:
         """What is known of the word that an order works on."""
@@ -214,7 +231,7 @@ class Flow:
         mask = (1 << self._meanings.sheet.word_bits) - 1
         if isinstance(operand, Literal):
             return UNKNOWN if operand.value.label else (operand.value.offset & mask, mask)
-        return state.get(operand.label, UNKNOWN)
+        return state.get(str(operand), UNKNOWN)
 
     @cached_property
     def known_before(self) -> list[State | None]:

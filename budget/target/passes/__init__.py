@@ -35,6 +35,7 @@ def tighten(draft: Draft, choices: Choices) -> Draft:
         draft = shorter
     while True:
         shared = next((new for each in SHARING if (new := each(draft, choices)) is not None), None)
+        shared = shared or cleared(draft, choices, AFTER_CLEARING)
         if shared is None:
             return draft
         draft = _exhausted(shared, choices, SIMPLE)

@@ -1,35 +1,43 @@
-"""Let a word that tests also clear, where that is for nothing and saves a clearing later."""
+"""Clear a register early, in a word that tests or before going back, where that saves clearing it later."""
 
 from collections.abc import Callable
 
-from budget.target.code import ORDER, Draft
+from budget.target.code import ORDER, Draft, Item
 from budget.target.flow import Flow
-from budget.target.passes.choices import Choices
+from budget.target.passes.choices import Choices, Names
 from budget.target.editing import changed, renamed
 
 Pass = Callable[[Draft, Choices], Draft | None]
 
 
 def cleared(draft: Draft, choices: Choices, after: tuple[Pass, ...]) -> Draft | None:
-    """The program with one more test that clears a register, if it is shorter for that once `after` has been done."""
+    """The program with one more clearing, if it is shorter for that once `after` has been done."""
     flow = Flow(draft, choices.meanings)
     for number, item in enumerate(draft.items):
-        if item.kind != ORDER or item.operand is not None or item.is_fixed or not flow.meaning(item).skips:
-            continue
         for register in choices.sheet.registers:
             clear = choices.maker(register, 0, is_clear=False, asked=frozenset())
-            if clear is None or not _helps(flow, number, register, choices):
+            if item.kind != ORDER or item.is_fixed or clear is None or not _helps(flow, number, register):
                 continue
-            names = (*item.names, *clear)
-            if choices.meanings.effect(names) is None or not set(clear).isdisjoint(item.names):
-                continue
-            shorter = _shorter(changed(draft, {number: [renamed(item, names)]}), draft, choices, after)
-            if shorter is not None:
-                return shorter
+            new = _with_clearing(item, flow, number, clear, choices)
+            if new:
+                shorter = _shorter(changed(draft, {number: new}), draft, choices, after)
+                if shorter is not None:
+                    return shorter
     return None
 
 
-def _helps(flow: Flow, number: int, register: str, choices: Choices) -> bool:
+def _with_clearing(item: Item, flow: Flow, number: int, clear: Names, choices: Choices) -> list[Item]:
+    """A test that clears too, or a clearing before an order that goes back; nothing for any other order."""
+    what = flow.meaning(item)
+    if item.operand is None and what.skips and set(clear).isdisjoint(item.names):
+        names = (*item.names, *clear)
+        return [renamed(item, names)] if choices.meanings.effect(names) is not None else []
+    if what.jumps and item.is_indirect and item.leads_to is None and not flow.guarded[number]:
+        return [Item(ORDER, item.line, names=clear), item]
+    return []
+
+
+def _helps(flow: Flow, number: int, register: str) -> bool:
     """Whether nobody asks for a register after a test, and some order after it clears it."""
     if register in flow.asked_after[number]:
         return False

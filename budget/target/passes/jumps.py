@@ -1,9 +1,9 @@
 """Jumps to the next order, to jumps, over jumps, and orders that nothing leads to."""
 
-from budget.target.code import LINK, ORDER, SPACE, Draft, Item, Ref
+from budget.target.code import LINK, ORDER, Draft, Item, Ref
 from budget.target.flow import Flow
 from budget.target.passes.choices import Choices
-from budget.target.editing import changed, relabelled, without
+from budget.target.editing import changed, relabelled, renamed, without
 
 
 def unreached(draft: Draft, choices: Choices) -> Draft | None:
@@ -51,7 +51,7 @@ def onward(draft: Draft, choices: Choices) -> Draft | None:
         skip = draft.items[number - 1] if number and flow.guarded[number] else None
         if target == number + 1 and skip is None:
             return without(draft, [number])
-        if skip is None or not flow.meaning(skip).skips:
+        if skip is None:
             continue
         turned = _turned(draft, flow, number, target, choices)
         if turned is not None:
@@ -60,19 +60,21 @@ def onward(draft: Draft, choices: Choices) -> Draft | None:
 
 
 def _turned(draft: Draft, flow: Flow, number: int, target: int, choices: Choices) -> Draft | None:
-    """A skip over a jump over one order: the opposite skip over that order alone.
+    """A skip over a jump to what follows anyway, or over one order, without the jump; None for any other.
 
-    ``SKIP; JMP a; ORDER; a:`` becomes ``OPPOSITE; ORDER; a:``.
+    ``SKIP; JMP a; a:`` becomes nothing, and ``SKIP; JMP a; ORDER; a:`` becomes ``OPPOSITE; ORDER; a:``.
     """
     skip = draft.items[number - 1]
+    if target == number + 1:
+        rest = tuple(name for name in skip.names if not choices.meanings.meaning((name,)).skips)
+        if skip.operand is not None or (flow.guarded[number - 1] and not rest):
+            return None
+        return changed(draft, {number - 1: [renamed(skip, rest)] if rest else [], number: []})
     following = draft.items[number + 1]
     if target != number + 2 or following.kind != ORDER or following.labels or following.is_fixed:
         return None
     opposite = choices.opposite(skip.names)
-    if opposite is None or flow.guarded[number - 1] and False:
+    if opposite is None:
         return None
     new = Item(ORDER, skip.line, list(skip.labels), opposite)
     return changed(draft, {number - 1: [new], number: []})
-
-
-__all__ = ["SPACE", "onward", "straight", "unreached"]

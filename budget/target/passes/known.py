@@ -13,12 +13,26 @@ def idle(draft: Draft, choices: Choices) -> Draft | None:
     instead: dict[int, list[Item]] = {}
     for number, item in enumerate(draft.items):
         state = flow.known_before[number]
-        if item.kind != ORDER or item.is_fixed or item.operand is not None or state is None:
+        if item.kind != ORDER or item.is_fixed or state is None:
+            continue
+        if item.operand is not None:
+            if not flow.guarded[number] and _is_idle(item, flow, number, state, choices):
+                instead[number] = []
             continue
         names = _at_work(item.names, state, choices)
         if names != item.names and (names or not flow.guarded[number]):
             instead[number] = [renamed(item, names)] if names else []
     return changed(draft, instead) if instead else None
+
+
+def _is_idle(item: Item, flow: Flow, number: int, state: State, choices: Choices) -> bool:
+    """Whether an order on a word leaves every register as it was, as far as anybody asks."""
+    what = flow.meaning(item)
+    if not what.is_plain or not what.changes or not set(what.changes) <= set(choices.sheet.registers):
+        return False
+    after = flow.known(item, state)
+    asked = [name for name in what.changes if name in flow.asked_after[number]]
+    return bool(asked) and all(_same(state[name], after[name], choices.sheet.registers[name]) for name in asked)
 
 
 def _at_work(names: Names, state: State, choices: Choices) -> Names:
@@ -53,16 +67,16 @@ def made(draft: Draft, choices: Choices) -> Draft | None:
     instead: dict[int, list[Item]] = {}
     for number, item in enumerate(draft.items):
         state = flow.known_before[number]
-        if item.kind != ORDER or item.is_fixed or not isinstance(item.operand, Literal) or state is None:
+        if item.kind != ORDER or item.is_fixed or item.operand is None or state is None:
             continue
-        names = _maker(item, flow, number, state, choices)
-        if names is not None:
-            instead[number] = [renamed(item, names)]
+        new = _made(item, flow, number, state, choices)
+        if new is not None:
+            instead[number] = [new]
     return changed(draft, instead) if instead else None
 
 
-def _maker(item: Item, flow: Flow, number: int, state: State, choices: Choices) -> Names | None:
-    """A word without an address that makes of a register what an order with a constant makes of it."""
+def _made(item: Item, flow: Flow, number: int, state: State, choices: Choices) -> Item | None:
+    """What makes of a register the number that an order makes of it: a word without an address, or a constant."""
     what = flow.meaning(item)
     later = flow.asked_after[number]
     asked = [name for name in what.changes if name in later]
@@ -74,7 +88,12 @@ def _maker(item: Item, flow: Flow, number: int, state: State, choices: Choices) 
     if mask != full:
         return None
     is_clear = state[register] == (0, full)
-    return choices.maker(register, value, is_clear=is_clear, asked=later)
+    names = choices.maker(register, value, is_clear=is_clear, asked=later)
+    if names is not None:
+        return renamed(item, names)
+    if is_clear and item.names == (choices.loaders.get(register),) and isinstance(item.operand, Ref):
+        return Item(ORDER, item.line, list(item.labels), item.names, Literal(Ref("", value)))
+    return None
 
 
 def folded(draft: Draft, choices: Choices) -> Draft | None:

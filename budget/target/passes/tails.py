@@ -34,7 +34,9 @@ def _is_end(item: Item, flow: Flow) -> bool:
 
 
 def _begins(flow: Flow, number: int) -> bool:
-    """Whether nothing runs into an item from above."""
+    """Whether nothing runs into an item from above, nor comes back to it from a subroutine."""
+    if number and flow.items[number - 1].kind == ORDER and flow.meaning(flow.items[number - 1]).links:
+        return False
     return not any(number in flow.onward[each] for each in (number - 1, number - 2) if each >= 0)
 
 
