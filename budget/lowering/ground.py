@@ -34,11 +34,12 @@ class Setting(NamedTuple):
     choices: Choices
     play: FixedPlay
     happens: frozenset[tuple[str, str]]
+    bare: Game | None = None
 
     @property
     def game(self) -> Game:
-        """The game without its house rules."""
-        return self.play.game.fair
+        """The game without its house rules, and for the board below a limit without that."""
+        return self.bare or self.play.game.fair
 
     @property
     def seat(self) -> int:
@@ -49,6 +50,11 @@ class Setting(NamedTuple):
     def moves(self) -> int:
         """How many moves have names."""
         return len(self.game.move_names)
+
+
+def by_last_mover(who: str, *, wins: bool) -> str:
+    """How the game ends where whoever has just moved wins by it, or loses."""
+    return WON if (who == MACHINE) == wins else LOST
 
 
 class Digit(NamedTuple):

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import NamedTuple, Protocol, cast
 
 from budget.lowering.ground import Ground
-from budget.lowering.text import NotLowered, Text
+from budget.lowering.text import Text, WrongWay
 
 
 class Test(NamedTuple):
@@ -60,7 +60,7 @@ class LineGround(Ground, Protocol):
 def looked_at(ground: Ground) -> LineGround:
     """The ground as one on which rules can look.  Raises NotLowered where it is none."""
     if not hasattr(ground, "pairs"):
-        raise NotLowered("rules about lines cannot look at a board that is kept in this way")
+        raise WrongWay("rules about lines cannot look at a board that is kept in this way")
     return cast(LineGround, ground)
 
 

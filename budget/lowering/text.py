@@ -20,6 +20,10 @@ class NotLowered(Exception):
     """There is no program for this on this machine, or none that we can write; the message is the reason, in words."""
 
 
+class WrongWay(NotLowered):
+    """Two ways to write parts of a program do not go together; others may."""
+
+
 class Row(NamedTuple):
     """One line of a program: labels before it, an order with its operand, and a remark; any may be missing."""
 

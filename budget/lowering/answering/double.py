@@ -1,6 +1,6 @@
 """*Make a double threat* and *stop a double threat*, in all its ways."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from budget.lowering.answering import Answering
 from budget.lowering.answering.sheet import Asked
@@ -37,6 +37,15 @@ class _Stops:
         self._ground = ground
         self._text = ground.text
         self._ways = ways
+        self._unless: dict[str, Callable[[str], None]] = {
+            means.OCCUPYING: self._occupying,
+            means.ONLY_ONE: self._only_one,
+            means.CLEARING: self._clearing,
+            means.ANY_THREAT: self._any_threat,
+            means.SAFE_THREAT: self._safe_threat,
+            means.CLEARING_THREAT: self._clearing_threat,
+            means.OCCUPYING_THREAT: self._occupying_threat,
+        }
 
     def answer(self, found: str) -> None:
         """Is there one? Then try each free cell, group by group."""
@@ -67,7 +76,7 @@ class _Stops:
         ground.unless_can(other)
         for way in group:
             unfit = text.fresh("unfit")
-            WAYS[way](self, unfit)
+            self._unless[way](unfit)
             text.ops(f"jump {found}", f"{unfit}:")
         text.ops(f"{other}:", "count move", f"ifnonzero {again}")
 
@@ -117,7 +126,7 @@ class _Stops:
     def _take_back(self) -> None:
         """The end of a subroutine: the cell that was tried free again, and A is `seen`."""
         self._text.ops("load tried", "store move")
-        self._ground.undo()
+        self._ground.undo(MACHINE)
         self._text.ops("load seen", "back")
 
     def _safe_threat(self, unfit: str) -> None:
@@ -140,7 +149,7 @@ class _Stops:
         ground.play(VISITOR)
         ground.threats(VISITOR)
         text.op("store", "seen")
-        ground.undo()
+        ground.undo(VISITOR)
         text.op("load", "seen")
         text.plus(-2)
         text.op("ifminus", f"{other}_safe")
@@ -157,14 +166,3 @@ class _Stops:
     def _occupying_threat(self, unfit: str) -> None:
         self._any_threat(unfit)
         self._occupying(unfit)
-
-
-WAYS: Mapping[str, Callable[[_Stops, str], None]] = {
-    means.OCCUPYING: _Stops._occupying,
-    means.ONLY_ONE: _Stops._only_one,
-    means.CLEARING: _Stops._clearing,
-    means.ANY_THREAT: _Stops._any_threat,
-    means.SAFE_THREAT: _Stops._safe_threat,
-    means.CLEARING_THREAT: _Stops._clearing_threat,
-    means.OCCUPYING_THREAT: _Stops._occupying_threat,
-}

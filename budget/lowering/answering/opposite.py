@@ -23,7 +23,7 @@ class _Opposite:
         self._ground = ground
         self._text = setting.text
         self._pairs = pairs
-        self._sums = {corner + other for corner, other in pairs}
+        self._sums = list({corner + other for corner, other in pairs})
         ways = ("one-by-one", "listed") if len(self._sums) == 1 else ("one-by-one",)
         self._way = setting.choices.pick("corners", ways)
 
@@ -48,6 +48,6 @@ class _Opposite:
         at, again, unfit = text.variable("corner_at"), text.fresh("corner"), text.fresh("corner_not")
         text.number(-count)
         text.ops(f"store {at}", f"{again}:", f"by {at}", f"load {corners}+{count}", "store move")
-        ground.unless_held_across(VISITOR, *self._sums, unfit)
+        ground.unless_held_across(VISITOR, self._sums[0], unfit)
         ground.unless_can(unfit)
         text.ops(f"jump {found}", f"{unfit}:", f"count {at}", f"ifnonzero {again}")

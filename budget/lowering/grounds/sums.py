@@ -5,10 +5,12 @@ A cell holds 0 where it is free, 1 for the machine's mark and one more than a li
 through it.
 """
 
+from collections.abc import Sequence
+
 from budget.lowering.ground import MACHINE, VISITOR, Digit, Ground, Setting
 from budget.lowering.grounds.marks import MarksGround, is_kept
 from budget.lowering.looking import Test
-from budget.lowering.text import NotLowered
+from budget.lowering.text import WrongWay
 
 
 def ground(setting: Setting) -> Ground | None:
@@ -24,11 +26,19 @@ class SumsGround(MarksGround):
         self.long = len(self.lines[0])
         self.marks = {MACHINE: 1, VISITOR: self.long + 1}
         self.marker = self.long * self.marks[VISITOR] + 1
+        self._check_range()
+
+    def widen_marker(self, most: int) -> None:
+        """Let the marker be more than `most` too, with what a line can hold besides."""
+        self.marker += most
+        self._check_range()
+
+    def _check_range(self) -> None:
         self.text.needs(-self.marker, 3 * self.marker, "what the cells of a line come to")
 
     def digits(self) -> tuple[Digit, ...]:
         """None: raises NotLowered."""
-        raise NotLowered("what its cells hold are no digits of a number")
+        raise WrongWay("what its cells hold are no digits of a number")
 
     def if_lined(self, who: str, label: str) -> None:
         """Go on at a label if a line is full of marks of theirs, who have just moved."""
@@ -76,7 +86,7 @@ class SumsGround(MarksGround):
         text.op("load", sought)
         text.routine("lines_with", self._write_lines_with)
         text.op("store", sought)
-        self.undo()
+        self.undo(MACHINE)
         text.ops(f"load {sought}", "back")
 
     def block(self) -> None:
@@ -98,7 +108,8 @@ class SumsGround(MarksGround):
         text.op("store", found)
         self.begin_lines()
         text.label(each)
-        self.sum_line(0)
+        text.number(0)
+        self.sum_line()
         text.ops(f"subtract {sought}", f"ifnonzero {other}", f"count {found}", f"{other}:")
         self.next_line(each)
         text.ops(f"load {found}", "back")
@@ -121,12 +132,25 @@ class SumsGround(MarksGround):
             text.op("store", "line")
         text.op("ifnonzero", again)
 
-    def sum_line(self, start: int) -> None:
-        """A becomes what the line comes to, more by `start`."""
+    def look_by_line(self, name: str, values: Sequence[int], remark: str) -> None:
+        """A becomes that one of some numbers, one for each line, that is for the line."""
+        apart = [0] * (self._step() - 1)
+        words = [word for value in values for word in (value, *apart)]
+        table = self.text.table(name, words, remark)
+        self.text.ops("load line", f"look {table}+{len(words)}")
+
+    def sum_line(self) -> None:
+        """A is added to what the line comes to."""
+        self.text.routine("sum_line", self._write_sum)
+
+    def _write_sum(self) -> None:
+        """A subroutine: the same."""
+        self.text.op("store", self.text.variable("total"))
         if self._is_packed():
-            self._sum_packed(start)
+            self._sum_packed()
         else:
-            self._sum_listed(start)
+            self._sum_listed()
+        self.text.op("back")
 
     def _step(self) -> int:
         return 1 if self._is_packed() else self.long
@@ -138,28 +162,23 @@ class SumsGround(MarksGround):
             return False
         return self.setting.choices.pick("lines", ("packed", "listed")) == "packed"
 
-    def _sum_packed(self, start: int) -> None:
+    def _sum_packed(self) -> None:
         text, top = self.text, self.text.word_bits
         words = [
             sum(cell + 1 << top - self._bits * (place + 1) for place, cell in enumerate(line))
             for line in self.lines
         ]
         table, count = text.table("lines", words, "their cells, counted from 1"), len(words)
-        total, rest, part = text.variable("total"), text.variable("rest"), text.fresh("part")
-        text.number(start)
-        text.ops(f"store {total}", "load line", f"look {table}+{count}", f"{part}:", f"store {rest}")
-        text.ops(f"right {top - self._bits}", "look board-1", f"add {total}", f"store {total}")
-        text.ops(f"load {rest}", f"left {self._bits}", f"ifnonzero {part}", f"load {total}")
+        rest, part = text.variable("rest"), text.fresh("part")
+        text.ops("load line", f"look {table}+{count}", f"{part}:", f"store {rest}")
+        text.ops(f"right {top - self._bits}", "look board-1", "add total", "store total")
+        text.ops(f"load {rest}", f"left {self._bits}", f"ifnonzero {part}", "load total")
 
-    def _sum_listed(self, start: int) -> None:
+    def _sum_listed(self) -> None:
         text, count = self.text, self.long * len(self.lines)
         table = text.table("lines", [cell for line in self.lines for cell in line], "their cells")
         text.needs(-count, count, "a place in the list of lines")
-        total = text.variable("total")
         for place in range(self.long):
-            text.ops("load line", f"look {table}+{count + place}", "look board")
-            if place:
-                text.op("add", total)
+            text.ops("load line", f"look {table}+{count + place}", "look board", "add total")
             if place < self.long - 1:
-                text.op("store", total)
-        text.plus(start)
+                text.op("store", "total")
