@@ -11,8 +11,7 @@ import numpy as np
 
 from budget.boards import Said, looked_up, numbered_answers, numberings, turning_words
 from budget.lowering.answering import Answering
-from budget.lowering.answering.table_moves import Moves
-from budget.lowering.answering.table_words import Stored, board_number
+from budget.lowering.answering.table_index import Indexed
 from budget.lowering.ground import Ground, Setting
 from budget.packed import Column, Layout, Packed, Table, Workspace, no_moves, refuse_if_nowhere
 from games.codes import Codes, MoveIds
@@ -62,22 +61,6 @@ def decode(packed: Packed, game: HousedGame, codes: Codes) -> MoveIds:
     return looked_up(game.fair, packed.reading, codes, look_up)
 
 
-class decoder(Answering):  # noqa: N801 - it is one of the names of an encoding
+def decoder(setting: Setting, ground: Ground, packed: Packed) -> Answering:
     """The program's look-up: the number of the board, less the least, leads to the field."""
-
-    def __init__(self, setting: Setting, ground: Ground, packed: Packed) -> None:
-        self._setting = setting
-        self._ground = ground
-        self._packed = packed
-
-    def answer(self, found: str) -> None:
-        """The field, and from it the move."""
-        text, known = self._setting.text, self._packed.constants
-        stored = Stored(text, "answers", self._packed, 0)
-        if stored.run.words:
-            number = board_number(self._setting, self._ground, known["numbering"], signed=stored.has_several)
-            number.minus(known["least"])
-            stored.fetch(number)
-        else:
-            text.number(0)
-        Moves(self._setting, self._ground, bool(known["by place"])).settle(found)
+    return Indexed(setting, ground, packed)

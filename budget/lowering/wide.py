@@ -14,6 +14,7 @@ class Wide:
         self.most = most
         self.signed = signed
         self.count = max(1, -(-(most.bit_length() + signed) // text.word_bits))
+        name = name if self.count == 1 else f"{name}_in_{self.count}"
         text.variable(name, self.count)
         self.words = [name if self.count == 1 else f"{name}+{word}" for word in range(self.count)]
 

@@ -6,6 +6,7 @@ from budget.encodings import encodings
 from budget.lowering.answering import Answering
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
+from budget.lowering.turning import Turning
 from budget.packed import NotApplicable
 from solver.fixed import TURNED, FixedPlay
 
@@ -26,8 +27,6 @@ def table_answerer(play: FixedPlay, encoding: str) -> Callable[[Setting, Ground]
         except NotApplicable as refusal:
             raise NotLowered(str(refusal)) from refusal
         answering = module.decoder(setting, ground, packed)
-        if play.reading == TURNED:
-            raise NotLowered("turned")
-        return answering
+        return Turning(setting, ground, answering) if play.reading == TURNED else answering
 
     return answerer

@@ -1,7 +1,7 @@
 """Keys in a program: it goes through them until it has the board's, and there is its move."""
 
 from budget.lowering.answering.table_moves import Moves
-from budget.lowering.answering.table_words import Stored, board_number
+from budget.lowering.answering.table_words import BoardNumber, Stored
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
 from budget.lowering.wide import Wide
@@ -19,10 +19,11 @@ class Sought:
         self._may_miss = may_miss
         self._key_bits = packed.constants["key bits"]
         self._apart = len(packed.columns) > 1
+        self._number = BoardNumber(setting, ground, packed.constants["numbering"])
 
     def answer(self, found: str) -> None:
         """Find the key, then the move beside it or behind all keys."""
-        number = board_number(self._setting, self._ground, self._packed.constants["numbering"])
+        number = self._number.write()
         keys = Stored(self._text, "keys", self._packed, 0)
         missed = self._text.fresh("missed")
         if keys.has_several:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from math import prod
 
 from budget.lowering.ground import Digit, Ground, Setting
 from budget.lowering.text import NotLowered, Text
@@ -12,58 +13,54 @@ MOST_ADDED = 4
 """How often a number is added to itself one after the other; beyond, a loop does it."""
 
 
-def board_number(setting: Setting, ground: Ground, numbering: int, *, signed: bool = False) -> Wide:
-    """The number of the board, worked out by a subroutine.  Raises NotLowered where it is not made of digits."""
-    if numbering:
-        raise NotLowered("the cells of its boards do not tell them apart")
-    text, digits = setting.text, ground.digits()
-    most = 1
-    for digit in digits:
-        most *= digit.base
-    number = Wide(text, "number", most - 1, signed=signed)
-    _Numbering(setting, digits, number).write()
-    return number
-
-
-def in_a_row(digits: Sequence[Digit]) -> tuple[str, int] | None:
-    """The label and the offset of the first word, if all digits have the same base and lie one after the other."""
+def row_of(digits: Sequence[Digit]) -> str | None:
+    """The first word of digits that lie one after the other; None if they do not."""
     parts = [re.fullmatch(r"(\w+?)(?:\+(\d+))?", digit.word) for digit in digits]
-    if len(digits) < 2 or None in parts or len({digit.base for digit in digits}) > 1:
-        return None
     places = [(part[1], int(part[2] or 0)) for part in parts if part]
     label, first = places[0]
-    return (label, first) if places == [(label, first + place) for place in range(len(digits))] else None
+    in_a_row = places == [(label, first + place) for place in range(len(digits))]
+    return digits[0].word if in_a_row else None
 
 
-class _Numbering:
-    """Digit by digit, the highest first: the number times the base, and the digit."""
+class BoardNumber:
+    """The number of the board in a program.  Raises NotLowered where a board is not made of digits."""
 
-    def __init__(self, setting: Setting, digits: Sequence[Digit], number: Wide) -> None:
+    def __init__(self, setting: Setting, ground: Ground, numbering: int, *, signed: bool = False) -> None:
+        if numbering:
+            raise NotLowered("the cells of its boards do not tell them apart")
         self._text = setting.text
-        self._digits = digits
-        self._number = number
+        self._digits = ground.digits()
+        most = prod(digit.base for digit in self._digits) - 1
+        self.number = Wide(setting.text, "number", most, signed=signed)
 
-    def write(self) -> None:
-        text, row = self._text, in_a_row(self._digits)
+    def write(self) -> Wide:
+        """Work it out."""
+        kind = "signed" if self.number.signed else "plain"
+        self._text.routine(f"number_{kind}", self._write_routine)
+        return self.number
+
+    def _write_routine(self) -> None:
+        """Digit by digit, the highest first: the number times the base, and the digit."""
+        text, digits = self._text, self._digits
         text.remark("the number of the board")
-        self._number.clear()
-        if row is None:
-            for digit in reversed(self._digits):
+        self.number.clear()
+        row, bases = row_of(digits), {digit.base for digit in digits}
+        if row is None or len(bases) > 1 or len(digits) == 1:
+            for digit in reversed(digits):
                 text.op("load", digit.word)
                 self._step(digit.base)
+            text.op("back")
             return
-        label, first = row
-        text.needs(-len(self._digits), len(self._digits), "the count of a board's digits")
+        text.needs(-len(digits), len(digits), "the count of a board's digits")
         at, again = text.variable("digit"), text.fresh("digit_")
-        text.number(-len(self._digits))
-        text.ops(f"store {at}", f"{again}:", f"load {at}", "negate")
-        text.op("look", f"{label}+{first - 1}" if first else f"{label}-1")
-        self._step(self._digits[0].base)
-        text.ops(f"count {at}", f"ifnonzero {again}")
+        text.number(-len(digits))
+        text.ops(f"store {at}", f"{again}:", f"load {at}", "negate", f"look {row}-1")
+        self._step(bases.pop())
+        text.ops(f"count {at}", f"ifnonzero {again}", "back")
 
     def _step(self, base: int) -> None:
         """The number becomes itself times a base and the digit in A."""
-        text, number = self._text, self._number
+        text, number = self._text, self.number
         if number.count == 1 and base <= MOST_ADDED:
             for _ in range(base):
                 text.op("add", number.words[0])
@@ -72,7 +69,7 @@ class _Numbering:
         text.routine(f"digit_of_{base}", lambda: self._write_step(base))
 
     def _write_step(self, base: int) -> None:
-        text, number = self._text, self._number
+        text, number = self._text, self.number
         total = Wide(text, "sum", (1 << text.word_bits * number.count) - 1)
         text.op("store", total.words[0])
         if total.count > 1:
@@ -93,7 +90,7 @@ class _Numbering:
         text.op("back")
 
     def _write_sum(self, total: Wide) -> None:
-        total.add(self._number)
+        total.add(self.number)
         self._text.op("back")
 
 
@@ -126,8 +123,7 @@ class Stored:
         self._copy(place).index(table)
 
     def _copy(self, place: Wide) -> Wide:
-        name = "place" if place.count == 1 else f"place_in_{place.count}"
-        copy = Wide(self._text, name, place.most, signed=place.signed)
+        copy = Wide(self._text, "place", place.most, signed=place.signed)
         copy.become(place)
         return copy
 
