@@ -48,8 +48,8 @@ class Setting(NamedTuple):
 
     @property
     def moves(self) -> int:
-        """How many moves have names."""
-        return len(self.game.move_names)
+        """How many moves can be made: where a family has names for more, the numbers of those come last."""
+        return getattr(self.game, "playable_moves", len(self.game.move_names))
 
 
 def by_last_mover(who: str, *, wins: bool) -> str:

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from budget.card import CostCard
+from budget.card import ORDER_SHEET, CostCard
 from budget.lowering.answering import Answering
 from budget.lowering.checksum import BETWEEN_GAMES, NO_CHECK, CheckSum, guarded
 from budget.lowering.choices import Choices, smallest
@@ -23,14 +23,15 @@ from budget.lowering.ground import (
     ground_for,
 )
 from budget.lowering.keyboard import Keyboard
-from budget.lowering.naming import Naming
+from budget.lowering.naming import naming_for
 from budget.lowering.reading import Reading
 from budget.lowering.saying import Saying
 from budget.lowering.skeleton import Parts, write
 from budget.lowering.text import MESSAGES, PROGRAM, TABLE, WORKSPACE, NotLowered, Text, Written, composed
 from budget.lowering.tidying import tidied
-from budget.machine.assembler import assemble, room_for
+from budget.machine.assembler import room_for
 from budget.machine.program import CONSTANT, Program
+from budget.programs import program_for
 from games.codes import DRAW, UNFINISHED, win_of
 from games.problems import BadInput
 from solver.fixed import FixedPlay
@@ -125,7 +126,7 @@ class _Plan(NamedTuple):
         setting = Setting(text, choices, self.play, self.happens)
         keyboard = Keyboard(text, setting.game.move_names)
         saying = Saying(text, choices)
-        naming = Naming(text, keyboard, saying, setting.game.move_names, choices)
+        naming = naming_for(setting, keyboard, saying)
         reading = Reading(text, keyboard, naming, self.play.game.shape, choices)
         ground = ground_for(setting)
         answering = self.answerer(setting, ground)
@@ -144,8 +145,10 @@ def _lowered(written: Written, program: Program, choices: Choices) -> Lowered:
 def _assembled(written: Written, card: CostCard) -> Program:
     file = f"program for {card.name}"
     try:
-        return assemble(written.text, card, file)
+        return program_for(written.text, card, file)
     except BadInput as bad:
+        if card.programs == ORDER_SHEET:
+            raise NotLowered(str(bad.problems[0].message)) from bad
         words = _words_by_section(room_for(written.text, card, file), written)
         if words.total > card.store_words:
             raise TooLong(words, card.store_words) from None

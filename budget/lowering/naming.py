@@ -1,15 +1,64 @@
 """How a program finds the move that a visitor has named, and how it prints the name of its own."""
 
 from collections.abc import Sequence
+from typing import Protocol
 
+from budget.lowering.cell_names import GridNames, Line, cell_names
 from budget.lowering.choices import Choices
+from budget.lowering.ground import Setting
 from budget.lowering.keyboard import Keyboard
+from budget.lowering.pair_names import PairNames, cells_named, spelling_of
 from budget.lowering.saying import Saying
 from budget.lowering.text import NotLowered, Text
 from budget.lowering.units import codes_of
 
 
-class Naming:
+class Naming(Protocol):
+    """How moves are read and printed."""
+
+    def find_sign(self, unknown: str) -> None:
+        """Find the move that the one character in A names; falls through with it, or goes on at a label."""
+        ...
+
+    def find_line(self, unknown: str, longest: int) -> None:
+        """The same for the line that was typed: `line`, and `length` less the longest there can be."""
+        ...
+
+    def print_move(self) -> None:
+        """Print the name of the move that was made."""
+        ...
+
+
+def naming_for(setting: Setting, keyboard: Keyboard, saying: Saying) -> Naming:
+    """How the moves of a game are named: by cells from which and to which men go, or by numbers."""
+    names = setting.game.move_names
+    spelling = spelling_of(names, cells_named(setting.game))
+    if spelling is not None and spelling.pairs:
+        return PairNaming(keyboard, PairNames(setting.text, saying, spelling, names))
+    return NumberNaming(setting.text, keyboard, saying, names, setting.choices)
+
+
+class PairNaming:
+    """Moves in the words `start` and `goal`; they are always typed as lines."""
+
+    def __init__(self, keyboard: Keyboard, names: PairNames) -> None:
+        self._keyboard = keyboard
+        self._names = names
+
+    def find_sign(self, unknown: str) -> None:
+        """None has a name of one character."""
+        raise NotLowered(f"no move has a name of one character, so all inputs go to {unknown}")
+
+    def find_line(self, unknown: str, longest: int) -> None:
+        """As in `PairNames.find`."""
+        self._names.find(Line(self._names.text, self._keyboard, longest), unknown)
+
+    def print_move(self) -> None:
+        """As in `PairNames.print_move`."""
+        self._names.print_move()
+
+
+class NumberNaming:
     """Writes both ways between names and the number of a move (less the count of moves) in the word `move`."""
 
     def __init__(
@@ -66,8 +115,26 @@ class Naming:
             text.plus(longest - 1)
             text.ops(f"ifnonzero {unknown}", "load line")
             self.find_sign(unknown)
-            return
-        self._find_spelled(unknown, longest)
+        elif self._is_grid():
+            self._find_cell(unknown, longest)
+        else:
+            self._find_spelled(unknown, longest)
+
+    def _is_grid(self) -> bool:
+        """Whether names are a letter and a digit of a grid, and are taken apart."""
+        self._grid = cell_names(self._code, self.names)
+        if not isinstance(self._grid, GridNames):
+            return False
+        return self._choices.pick("names", ("parts", "list")) == "parts"
+
+    def _find_cell(self, unknown: str, longest: int) -> None:
+        """Read the letter and the digit."""
+        assert isinstance(self._grid, GridNames)
+        line, grid = Line(self._text, self._keyboard, longest), self._grid
+        line.begin(unknown)
+        self._text.routine("read_cell", lambda: grid.read(line))
+        self._text.ops(f"ifzero {unknown}", f"store {self.move}")
+        line.expect_end(unknown)
 
     def _find_spelled(self, unknown: str, longest: int) -> None:
         """Compare the line with each name in turn, character by character."""
@@ -121,6 +188,10 @@ class Naming:
         text = self._text
         if self.of_one_sign:
             self._print_sign()
+            return
+        if self._is_grid() and isinstance(self._grid, GridNames):
+            text.op("load", self.move)
+            self._grid.print_cell(text)
             return
         offsets = [
             self._saying.offset(unit, name) for unit, name in zip(self._units, self.names, strict=True)

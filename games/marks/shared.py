@@ -60,6 +60,13 @@ class SharedMarks(MarkedCells):
         """The cell's name, and before it the sign where there is a choice: ``x5``."""
         return sign.lower() + cell if len(self.signs) > 1 else cell
 
+    @property
+    def cells_in_lines(self) -> list[tuple[int, ...]]:
+        """The cells of each line."""
+        return [
+            tuple(cell for cell in range(self.board.size) if line >> cell & 1) for line in self._lines
+        ]
+
     def _find_symmetries(self) -> None:
         """Turned boards, and the same once more with the signs exchanged: to whom a mark belongs does not matter."""
         turns = symmetries_of(self.board, self._lines)

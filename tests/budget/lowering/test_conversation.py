@@ -1,0 +1,80 @@
+"""Programs of noughts and crosses say what they should: both seats, all house rules, by line and by key, on cards of all kinds."""
+
+from itertools import product
+from pathlib import Path
+
+import pytest
+
+import games.house
+from budget.card import load_machine
+from budget.closing import Differs, close
+from budget.conversation import Conversation
+from budget.programs import program_for
+from games.codes import FIRST, SECOND
+from games.house import parse_house_rules
+from games.housed import HousedGame
+from games.load import load_game
+from solver.fixed import PLAIN
+from tests.budget.lowering.naive import closed, lowered
+from tests.budget.plays import any_move, never_losing, play_of
+
+FOLDER = Path(games.house.__file__).parent / "house_rules"
+HOUSES = ("usual", "lost-turn", "three-warnings")
+CARD = load_machine("twelve-bit")
+LINE, KEY, CLOSE, AT_ONCE = 'input = "line"', 'input = "key"', 'print = "close"', 'next-game = "at-once"'
+
+
+def house(name, *keys, game="noughts-and-crosses"):
+    """House rules that come with Wordtight, read and told in another way."""
+    text = (FOLDER / f"{name}.toml").read_text(encoding="utf-8")
+    lines = [line for line in text.splitlines() if not (KEY in keys and line.startswith(("input", "longest")))]
+    at = next(number for number, line in enumerate(lines) if line.startswith("kind")) + 1
+    return parse_house_rules("\n".join([*lines[:at], *keys, *lines[at:]]), f"{name}.toml", load_game(game))
+
+
+def some_play(seat, rules, choose=None, game="noughts-and-crosses"):
+    """A play that wins, loses and draws, unless it is chosen otherwise."""
+    game = HousedGame(load_game(game), rules, seat)
+    return play_of(game, PLAIN, choose(game) if choose else any_move(7))
+
+
+EVERY_WAY = list(product((FIRST, SECOND), HOUSES, (LINE, KEY)))
+CARDS = ("twelve-bit", "transistor-39", "flash-8k", "drum-desk", "rom-4k")
+
+
+@pytest.mark.parametrize(
+    ("way", "card"),
+    [(way, CARDS[(place + shift) % len(CARDS)]) for place, way in enumerate(EVERY_WAY) for shift in (0, 2)],
+)
+def test_says_what_it_should(way, card):
+    seat, name, form = way
+    closed(some_play(seat, house(name, form)), load_machine(card))
+
+
+@pytest.mark.parametrize("keys", [(CLOSE,), (AT_ONCE,), (CLOSE, AT_ONCE, KEY)])
+@pytest.mark.parametrize("name", HOUSES)
+def test_printed_and_begun_in_other_ways(name, keys):
+    closed(some_play(FIRST, house(name, *keys)), load_machine("home-1k"))
+
+
+@pytest.mark.parametrize("seat", [FIRST, SECOND])
+def test_play_that_never_loses(seat):
+    play = some_play(seat, house("usual"), never_losing)
+    program = lowered(play, CARD)
+    assert "YOU WIN" not in program.text
+    closed(play, CARD, fill=0o7777)
+    assert "YOU WIN" in lowered(play, CARD, keep_verdicts=True).text
+    closed(play, CARD, keep_verdicts=True)
+
+
+# Mistakes ---------------------------------------------------------------------------------------------
+
+
+def differs(play, written, wrong):
+    """What `close` says of a program in whose text one thing has been replaced."""
+    before, after = wrong
+    assert before in written.text
+    program = program_for(written.text.replace(before, after, 1), CARD, "wrong")
+    with pytest.raises(Differs) as found:
+        close(program, Conversation(play, CARD))
+    return str(found.value)
