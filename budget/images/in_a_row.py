@@ -4,8 +4,9 @@ Words that have changed places are found first.  What is left is aligned so that
 that is wrong, one left out, one too many.
 """
 
-from collections.abc import Iterator, Sequence
-from itertools import combinations
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import zip_longest
 
 from budget.images.digits import mistake, remark
 from budget.images.image import Cell, Notation, Row
@@ -13,6 +14,8 @@ from budget.images.slips import WORD, WORD_EXTRA, WORD_MISSING, WORDS_CHANGED, D
 
 Pair = tuple[int | None, int | None]
 """The place of a word that is due and of the one that stands for it; None where there is none."""
+MOST_COMPARED = 1 << 14
+"""Pairs of words that are compared: rows that people type have far fewer."""
 NEAR, FAR, GAP = 3, 5, 4
 """What it costs to take a word for one that one slip of the hand explains, for any other, and for none."""
 
@@ -21,44 +24,48 @@ def slips_in_row(due: Due, row: Row, notation: Notation) -> list[Slip]:
     """What is wrong with the words of a row, in their order."""
     if row.words == due.words:
         return []
-    aligned = _told(due, row, notation, _aligned(due, row.cells, notation))
+    aligned = list(_told(due, row, notation, _aligned(due.words, row.cells, notation)))
     if len(due.words) != len(row.cells):
         return aligned
-    in_place = _in_place(due, row, notation)
+    in_place = list(_in_place(due, row, notation))
     return in_place if len(in_place) <= len(aligned) else aligned
 
 
-def _in_place(due: Due, row: Row, notation: Notation) -> list[Slip]:
+def _in_place(due: Due, row: Row, notation: Notation) -> Iterator[Slip]:
     """The slips if every word stands where it is or has changed places with another."""
     wrong = [place for place, word in enumerate(row.words) if word != due.words[place]]
-    changed: dict[int, int] = {}
-    for one, two in combinations(wrong, 2):
-        is_cross = (row.words[one], row.words[two]) == (due.words[two], due.words[one])
-        if is_cross and not {one, two} & {*changed, *changed.values()}:
-            changed[one] = two
-    slips = []
+    changed = _changed(due.words, row.words, wrong)
     for place in wrong:
-        if place in changed:
-            other = changed[place]
+        other = changed.get(place)
+        if other is None:
+            yield _wrong(due, row, notation, place, place)
+        elif place < other:
             should, stands = notation.word(due.words[place]), notation.word(due.words[other])
-            slips.append(Slip(WORDS_CHANGED, row.line, due.address, place + 1, should, stands, other + 1))
-        elif place not in changed.values():
-            slips.append(_wrong(due, row, notation, place, place))
-    return slips
+            yield Slip(WORDS_CHANGED, row.line, due.address, place + 1, should, stands, other + 1)
+
+
+def _changed(due: Sequence[int], stands: Sequence[int | None], wrong: Sequence[int]) -> dict[int, int]:
+    """Which of the wrong words have changed places: each with the other."""
+    waiting: dict[tuple[int | None, int | None], list[int]] = defaultdict(list)
+    changed: dict[int, int] = {}
+    for place in wrong:
+        others = waiting[stands[place], due[place]]
+        if others:
+            other = others.pop()
+            changed[place], changed[other] = other, place
+        else:
+            waiting[due[place], stands[place]].append(place)
+    return changed
 
 
 def _wrong(due: Due, row: Row, notation: Notation, place: int, at: int) -> Slip:
     should, stands = notation.word(due.words[place]), row.cells[at].text
-    what = remark(should, stands, notation.base) if row.cells[at].word != due.words[place] else ""
+    what = remark(should, stands, notation.base)
     return Slip(WORD, row.line, due.address, place + 1, should, stands, remark=what)
 
 
-def _told(due: Due, row: Row, notation: Notation, pairs: Sequence[Pair]) -> list[Slip]:
+def _told(due: Due, row: Row, notation: Notation, pairs: Iterable[Pair]) -> Iterator[Slip]:
     """The slips of an alignment."""
-    return list(_each(due, row, notation, pairs))
-
-
-def _each(due: Due, row: Row, notation: Notation, pairs: Sequence[Pair]) -> Iterator[Slip]:
     before = 0  # words that are due up to here
     for place, at in pairs:
         if place is None and at is not None:
@@ -73,38 +80,51 @@ def _each(due: Due, row: Row, notation: Notation, pairs: Sequence[Pair]) -> Iter
         before = before if place is None else place + 1
 
 
-def _aligned(due: Due, cells: Sequence[Cell], notation: Notation) -> list[Pair]:
-    """The cheapest way to take the words of a row for those that are due; the earliest gap where several are."""
-    words = due.words
-    costs = [
+def _aligned(words: Sequence[int], cells: Sequence[Cell], notation: Notation) -> Iterator[Pair]:
+    """The cheapest way to take the words of a row for those that are due.
+
+    What is right at the beginning and at the end is taken as it is.  Where too much is left between them to compare
+    each word with each, the words are taken in turn.
+    """
+    short = min(len(words), len(cells))
+    begin = next((at for at in range(short) if words[at] != cells[at].word), short)
+    same = (at for at in range(short - begin) if words[-1 - at] != cells[-1 - at].word)
+    end = next(same, short - begin)
+    yield from ((at, at) for at in range(begin))
+    middle, between = words[begin : len(words) - end], cells[begin : len(cells) - end]
+    if len(middle) * len(between) <= MOST_COMPARED:
+        pairs: Iterable[Pair] = _cheapest(middle, between, notation)
+    else:
+        pairs = zip_longest(range(len(middle)), range(len(between)))
+    for place, at in pairs:
+        yield None if place is None else place + begin, None if at is None else at + begin
+    yield from ((len(words) - at, len(cells) - at) for at in range(end, 0, -1))
+
+
+def _cheapest(words: Sequence[int], cells: Sequence[Cell], notation: Notation) -> Iterator[Pair]:
+    """The same by comparing each with each; the earliest gap where several cost the same."""
+    taken = [[_cost(word, cell, notation) for cell in cells] for word in words]
+    left = [
         [GAP * (len(words) - place + len(cells) - at) for at in range(len(cells) + 1)]
         for place in range(len(words) + 1)
-    ]
+    ]  # what everything from a word and a cell on costs
     for place in reversed(range(len(words))):
         for at in reversed(range(len(cells))):
-            costs[place][at] = min(
-                costs[place + 1][at + 1] + _cost(words[place], cells[at], notation),
-                costs[place + 1][at] + GAP,
-                costs[place][at + 1] + GAP,
-            )
-    pairs: list[Pair] = []
+            one_gap = min(left[place + 1][at], left[place][at + 1]) + GAP
+            left[place][at] = min(left[place + 1][at + 1] + taken[place][at], one_gap)
     place = at = 0
-    while place < len(words) or at < len(cells):
-        left = costs[place][at]
-        if (
-            place < len(words)
-            and at < len(cells)
-            and left == costs[place + 1][at + 1] + _cost(words[place], cells[at], notation)
-        ):
-            pairs.append((place, at))
+    while place < len(words) and at < len(cells):
+        if left[place][at] == left[place + 1][at + 1] + taken[place][at]:
+            yield place, at
             place, at = place + 1, at + 1
-        elif place < len(words) and left == costs[place + 1][at] + GAP:
-            pairs.append((place, None))
+        elif left[place][at] == left[place + 1][at] + GAP:
+            yield place, None
             place += 1
         else:
-            pairs.append((None, at))
+            yield None, at
             at += 1
-    return pairs
+    yield from ((rest, None) for rest in range(place, len(words)))
+    yield from ((None, rest) for rest in range(at, len(cells)))
 
 
 def _cost(word: int, cell: Cell, notation: Notation) -> int:

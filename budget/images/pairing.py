@@ -72,14 +72,12 @@ class _Table:
         self._dues = dues
         self._rows = rows
         self._notation = notation
-        self._open = dict.fromkeys(
-            range(len(dues))
-        )  # the rows that are due and not found yet, in their order
-        self._left = list(range(len(rows)))  # the rows of the file that are not settled, in their order
+        self._open = set(range(len(dues)))  # rows that are due and not found yet
+        self._left = list(range(len(rows)))  # rows of the file that are not settled, in their order
 
     def _pair(self, row: int, due: int) -> None:
         self.due[row] = due
-        del self._open[due]
+        self._open.remove(due)
 
     def _settle(self) -> None:
         """Forget the rows that are settled."""
@@ -143,7 +141,7 @@ class _Table:
         Of several that would do, the one nearest to that place is taken.
         """
         by_words: dict[tuple[int | None, ...], list[int]] = defaultdict(list)
-        for due in self._open:
+        for due in sorted(self._open):
             by_words[self._dues[due].words].append(due)
         for row, wanted in self._expected():
             address = self._rows[row].address

@@ -7,7 +7,7 @@ a colon after the address, zeros in front and sums are free; `#` begins a remark
 import re
 from typing import NamedTuple
 
-from budget.card import CostCard
+from budget.card import LONGEST_WORD, CostCard
 from budget.images.digits import BASES, digits_in
 from budget.images.image import Cell, Check, Image, Notation, Reading, Row, Text, plain_lines
 from budget.machine.listing import ROOM, in_base, row_sum
@@ -20,6 +20,8 @@ ORDER = 9
 NAMED = ""
 START = "START"
 SUM = "="
+MOST_SHOWN = 50
+"""Characters of what stands for a word; a word has 40 digits at most."""
 LONGEST_SUM = 9
 """Digits: whoever types more has typed something else."""
 
@@ -150,7 +152,8 @@ class _Reader:
             self._note(line, head[0], "expected words after the address")
             return
         cells = tuple(
-            Cell(token.text.upper(), self._word(token.text), line, token.column) for token in head[1:]
+            Cell(token.text.upper()[:MOST_SHOWN], self._word(token.text), line, token.column)
+            for token in head[1:]
         )
         if address + len(cells) > most + 1:
             token = head[1 + most + 1 - address]
@@ -167,5 +170,6 @@ class _Reader:
     def _number(self, text: str) -> int | None:
         """The number that a text is in the machine's base, without a sign; None if it is none."""
         known = digits_in(self.notation.base)
-        is_number = 0 < len(text) <= 64 and all(sign in known for sign in text.upper())
-        return int(text, self.notation.base) if is_number else None
+        digits = text.upper().lstrip("0")
+        is_number = len(digits) <= LONGEST_WORD and all(sign in known for sign in digits)
+        return int(digits or "0", self.notation.base) if is_number else None

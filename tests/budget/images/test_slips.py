@@ -7,9 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from budget.card import load_machine
 from budget.images import slips as kinds
 from budget.images.formats import format_of
-from budget.images.image import Image, cut
+from budget.images.image import Cell, Image, Notation, cut
+from budget.images.in_a_row import GAP, _aligned, _cost
 from budget.images.load import Read
 from budget.images.octets import words_a_record
 from budget.images.pairing import rising
@@ -19,6 +21,7 @@ from tests.budget.images.made import CARDS, FORMATS, RECORDS, images, write
 from tests.budget.images.typing_rows import IN_A_ROW, Sheet
 
 WIDE = [card for card in CARDS if card.word_bits >= 8 and card.store_words >= 50]
+OCTAL = Notation(8, 2, 8, 2)
 TIMES = 40
 """Sheets on which each slip is made, on every machine in turn."""
 
@@ -286,3 +289,59 @@ def test_a_longest_part_that_rises(numbers):
     assert all(one < two for one, two in pairwise(chosen))
     longer = combinations(numbers, len(places) + 1)
     assert not any(all(one < two for one, two in pairwise(part)) for part in longer)
+
+
+@pytest.mark.parametrize("length", [9, 300, 4096])
+def test_the_whole_store_in_one_row(length):
+    """Rows of any length: a word that is wrong, left out or too many is found at once."""
+    card = WIDE[-2]
+    words = Random(length).sample(range(1 << 30), min(length, card.store_words))
+    image = Image(dict(enumerate(words)), 0, (range(len(words)),))
+    for spoil, kind in (
+        (lambda typed: [*typed[:5], typed[5] ^ 8, *typed[6:]], kinds.WORD),
+        (lambda typed: typed[:5] + typed[6:], kinds.WORD_MISSING),
+        (lambda typed: [typed[5], *typed[1:5], typed[0], *typed[6:]], kinds.WORDS_CHANGED),
+    ):
+        sheet = Sheet(image, card, Random(0))
+        sheet.rows = [sheet.typed(0, spoil(words))]
+        assert [slip.kind for slip in proofed(sheet).slips] == [kind]
+
+
+def test_rows_that_have_nothing_in_common():
+    card = load_machine("twelve-bit")
+    image = Image({at: at for at in range(4096)}, 0, (range(4096),))
+    sheet = Sheet(image, card, Random(0))
+    sheet.rows = [sheet.typed(0, [4095 - at ^ 0o1111 for at in range(4096)])]
+    found = proofed(sheet)
+    assert {slip.kind for slip in found.slips} <= {kinds.WORD, kinds.WORDS_CHANGED}
+    assert found.right == sum(at == 4095 - at ^ 0o1111 for at in range(4096))
+
+
+def test_words_of_any_length():
+    card = load_machine("twelve-bit")
+    image = Image({0: 0o17, 1: 0o4017}, 0, (range(2),))
+    for typed, told in (("0" * 900 + "17", []), ("1" + "0" * 900, [kinds.WORD]), ("Z" * 900, [kinds.WORD])):
+        found = proofread(image, dumped(f"0 {typed} 4017".encode(), card), card)
+        assert [slip.kind for slip in found.slips] == told
+        assert all(len(slip.stands) <= 50 for slip in found.slips)
+
+
+def least_cost(words, cells):
+    """The cost of the cheapest account, found by trying every one."""
+    if not words or not cells:
+        return GAP * (len(words) + len(cells))
+    pair = _cost(words[0], cells[0], OCTAL) + least_cost(words[1:], cells[1:])
+    return min(pair, GAP + least_cost(words[1:], cells), GAP + least_cost(words, cells[1:]))
+
+
+@given(st.lists(st.integers(0, 11), max_size=5), st.lists(st.integers(0, 11), max_size=5))
+def test_no_account_of_a_row_is_cheaper(words, typed):
+    cells = [Cell(OCTAL.word(word), word, 1, 1) for word in typed]
+    cost = 0
+    places, stand = [], []
+    for place, at in _aligned(words, cells, OCTAL):
+        cost += GAP if place is None or at is None else _cost(words[place], cells[at], OCTAL)
+        places.extend([] if place is None else [place])
+        stand.extend([] if at is None else [at])
+    assert (places, stand) == (list(range(len(words))), list(range(len(typed))))
+    assert cost == least_cost(words, cells)
