@@ -17,12 +17,10 @@ import numpy.typing as npt
 
 from budget.card import CostCard
 from budget.conversation import Conversation, State
+from budget.herds import Flags, Herd, loaded
 from budget.machine.channel import printed
-from budget.machine.fleet import Fleet
 from budget.machine.program import Program
 from budget.machine.simulator import LIMIT, WAITING
-from budget.machine.states import STATUSES, States
-from budget.machine.watched import WatchedRows
 
 MOST_STATES = 1_000_000
 LONGEST_REPLY = 20_000_000
@@ -33,7 +31,6 @@ TOGETHER = 20_000
 Fed = tuple[int, tuple[int, ...]]
 """A state, by its number among those of a round, and an input in it."""
 Told = Callable[[int], None]
-Flags = npt.NDArray[np.bool_]
 
 
 class Reply(NamedTuple):
@@ -175,82 +172,69 @@ class _Closing:
         """All that was found; None if a word matters that was not taken to."""
         state, said = self._talk.begin()
         carried = self._matters & ~_loaded(self._program)
-        fleet = self._started(fill, said, carried)
-        took = int(fleet.states.instructions[0]), int(fleet.states.cycles[0]), len(fleet.sent[0])
-        start = self._tally.reply(took, state, ())
-        waiting = [(fleet, [state])]
+        herd = self._started(fill, said, carried)
+        start = self._tally.reply([*herd.took[0].tolist(), len(herd.sent[0])], state, ())
+        waiting = [(herd, [state])]
         while waiting:
             waiting.extend(self._advance(*waiting.pop()))
             if self.leftover.any():
                 return None
         return self._tally.closed(len(self._seen), start, carried)
 
-    def _started(self, fill: int, said: Sequence[int], carried: Flags) -> Fleet:
+    def _started(self, fill: int, said: Sequence[int], carried: Flags) -> Herd:
         """A machine that has come to its first input, and nothing that stood in its store before has had a say."""
-        store = self._program.store(fill)
-        rows = WatchedRows.watching(store, self._card.word_bits, 1, ~_loaded(self._program))
-        fleet = Fleet(States(self._card, rows, self._program.start, None))
-        fleet.run(limit=LONGEST_REPLY)
-        self._compare(fleet, 0, said, (), None)
-        unset = rows.leftover | carried & ~fleet.states.written
+        herd = loaded(self._program, fill, ~_loaded(self._program))
+        herd.run((), LONGEST_REPLY)
+        self._compare(herd, 0, said, (), None)
+        unset = herd.leftover | carried & ~herd.written()
         if unset.any():
             raise Differs(f"what stood in word {int(np.flatnonzero(unset)[0])} before the start may matter")
-        rows.watch(~self._matters)
-        return fleet
+        herd.watch(~self._matters)
+        return herd
 
-    def _advance(self, fleet: Fleet, states: Sequence[State]) -> list[tuple[Fleet, list[State]]]:
+    def _advance(self, herd: Herd, states: Sequence[State]) -> list[tuple[Herd, list[State]]]:
         """Feed every input in every state that is new; the machines and states after that."""
-        new = self._new(fleet, states)
+        new = self._new(herd, states)
         if len(self._seen) > MOST_STATES:
             raise Unfinished(f"it can wait in more than {MOST_STATES:,} states")
         if self._told is not None:
             self._told(len(self._seen))
         fed: list[Fed] = [(number, typed) for number in new for typed in self._talk.inputs(states[number])]
         return [
-            self._feed(fleet, states, fed[begin : begin + TOGETHER]) for begin in range(0, len(fed), TOGETHER)
+            self._feed(herd, states, fed[begin : begin + TOGETHER]) for begin in range(0, len(fed), TOGETHER)
         ]
 
-    def _new(self, fleet: Fleet, states: Sequence[State]) -> list[int]:
-        """The machines whose state has not been seen; what is in A does not matter, since `input` overwrites it."""
-        rows = fleet.states.rows
-        kept = self._matters[rows.addresses()]
-        registers = [getattr(fleet.states, name) for name in ("place", "m", "carry")]
-        columns = np.column_stack([*registers, rows.columns()[:, kept]]).astype(np.uint64)
-        addresses = rows.addresses()[kept].tobytes()
+    def _new(self, herd: Herd, states: Sequence[State]) -> list[int]:
+        """The machines whose state has not been seen."""
         new = []
-        for number, state in enumerate(states):
-            links = repr((fleet.states.links(number), state)).encode()
-            told = columns[number].tobytes() + addresses + links
-            if told not in self._seen:
-                self._seen.add(told)
+        for number, (told, state) in enumerate(zip(herd.told(self._matters), states, strict=True)):
+            key = told + repr(state).encode()
+            if key not in self._seen:
+                self._seen.add(key)
                 new.append(number)
         return new
 
-    def _feed(self, fleet: Fleet, states: Sequence[State], fed: list[Fed]) -> tuple[Fleet, list[State]]:
-        after = fleet.chosen([number for number, _ in fed])
-        before = np.column_stack([after.states.instructions, after.states.cycles])
-        after.run([typed for _, typed in fed], limit=LONGEST_REPLY)
+    def _feed(self, herd: Herd, states: Sequence[State], fed: list[Fed]) -> tuple[Herd, list[State]]:
+        after = herd.chosen([number for number, _ in fed])
+        after.run([typed for _, typed in fed], LONGEST_REPLY)
         entered = []
         for machine, (number, typed) in enumerate(fed):
             following, said = self._talk.enter(states[number], typed)
             self._compare(after, machine, said, typed, states[number])
             entered.append(following)
-        rows = after.states.rows
-        assert isinstance(rows, WatchedRows)
-        self.leftover |= rows.leftover
+        self.leftover |= after.leftover
         sent = [len(each) for each in after.sent]
-        took = np.column_stack([after.states.instructions, after.states.cycles]) - before
         answered = [
             following.code != states[number].code for (number, _), following in zip(fed, entered, strict=True)
         ]
-        self._tally.add(np.column_stack([took, sent]), fed, states, np.array(answered))
+        self._tally.add(np.column_stack([after.took, sent]), fed, states, np.array(answered))
         return after, entered
 
     def _compare(
-        self, fleet: Fleet, machine: int, said: Sequence[int], typed: Sequence[int], state: State | None
+        self, herd: Herd, machine: int, said: Sequence[int], typed: Sequence[int], state: State | None
     ) -> None:
         """Raise Differs if a machine has printed something else than it should, or does not wait."""
-        status, sent = STATUSES[int(fleet.states.status[machine])], fleet.sent[machine]
+        (status, fault), sent = herd.stands(machine), herd.sent[machine]
         if status == WAITING and list(said) == list(sent):
             return
         where = "at the start" if state is None else f"in position {state.code:#x}"
@@ -259,5 +243,5 @@ class _Closing:
         shown, due = (printed(self._card, codes) for codes in (sent, said))
         what = f"it prints {shown!r} instead of {due!r}" if list(said) != list(sent) else f"it is {status}"
         if status not in (WAITING, LIMIT):
-            what += f" ({status}: {fleet.states.fault(machine)})"
+            what += f" ({status}: {fault})"
         raise Differs(f"{where}, after {printed(self._card, typed)!r}: {what}")

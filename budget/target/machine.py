@@ -19,11 +19,16 @@ class Wait(Exception):
 
 
 class TargetStep(NamedTuple):
-    """One order that was obeyed: where it stood, its word, and every register afterwards."""
+    """One order that was obeyed.
+
+    place: where it stood; word: what it was; registers: all of them afterwards; changed: the words that it has written,
+    with what stands there now; passed: the code that went in or out, if any.
+    """
 
     place: int
     word: int
     registers: tuple[int, ...]
+    changed: tuple[tuple[int, int], ...]
     passed: int | None
 
 
@@ -54,7 +59,7 @@ class TargetMachine:
     def __init__(self, card: CostCard, store: Iterable[int], start: int = 0) -> None:
         assert card.sheet is not None, "machine_for has chosen by this"
         self.card = card
-        self.store = list(store)
+        self.store = store if isinstance(store, list) else list(store)
         self.place = start
         self.registers = [0] * len(card.sheet.registers)
         self.passed: list[int] = []
@@ -90,10 +95,15 @@ class TargetMachine:
         self._waiting.clear()
 
     @property
+    def accumulator(self) -> int:
+        """The number of the register that stands for A."""
+        assert self.card.sheet is not None
+        return list(self.card.sheet.registers).index(self.card.sheet.accumulator)
+
+    @property
     def a(self) -> int:
         """The register that stands for A."""
-        assert self.card.sheet is not None
-        return self.registers[list(self.card.sheet.registers).index(self.card.sheet.accumulator)]
+        return self.registers[self.accumulator]
 
     # -- running ------------------------------------------------------------------------------
 
@@ -126,23 +136,31 @@ class TargetMachine:
 
     def steps(self, limit: int = USUAL_LIMIT) -> Iterator[TargetStep]:
         """The same, giving every order as it has been obeyed."""
-        for number in range(limit):
-            place, before, printed = self.place, self.instructions, len(self.passed)
-            word = self.store[place] if place < len(self.store) else 0
-            reading = self.characters_in
-            self.run(1)
-            if self.instructions == before:
-                return
-            passed = self.passed[-1] if len(self.passed) > printed else None
-            if self.characters_in > reading:
-                passed = self.key
-            if self.status == LIMIT and number < limit - 1:
+        for _ in range(limit):
+            if self.status == LIMIT:
                 self.status = RUNNING
-            yield TargetStep(place, word, tuple(self.registers), passed)
+            step = self._one_step()
+            if step is None:
+                return
+            yield step
+
+    def _one_step(self) -> TargetStep | None:
+        place, before = self.place, (self.instructions, self.characters_in, len(self.passed))
+        word = self.store[place] if place < len(self.store) else 0
+        written = set(self.written)
+        self.written.clear()
+        self.run(1)
+        changed = tuple((address, self.store[address]) for address in sorted(self.written))
+        self.written |= written
+        if self.instructions == before[0]:
+            return None
+        passed = self.passed[-1] if len(self.passed) > before[2] else None
+        passed = self.key if self.characters_in > before[1] else passed
+        return TargetStep(place, word, tuple(self.registers), changed, passed)
 
     def step(self) -> TargetStep | None:
         """Obey one order; None if the machine stands still."""
-        return next(self.steps(1), None)
+        return self._one_step()
 
     def _make_ready(self, place: int) -> tuple[int, Obey, int]:
         if place >= len(self.store):
