@@ -127,6 +127,12 @@ class Conversation:
         if self._thorough:
             yield from ((code, return_code(self._characters)) for code in self._without_signs(state.case))
 
+    def keys(self, state: State, text: str) -> tuple[int, ...]:
+        """The codes of an input that people type in a state: a key, or a line and Return."""
+        if self._house.form.kind == "key":
+            return tuple(keyed(self._card, text))
+        return self._typed(state.case, text)
+
     def _lines(self) -> list[str]:
         """Lines of every class that a keyboard can type."""
         longest = self._house.form.longest
