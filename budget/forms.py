@@ -12,6 +12,7 @@ from budget.closing import Closed, Told, close
 from budget.conversation import Conversation
 from budget.encodings import encodings, verify
 from budget.lowering.answering.sheet import by_rules
+from budget.lowering.checksum import NO_CHECK
 from budget.lowering.lower import Lowered, TooLong, Words, lower
 from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable
@@ -70,10 +71,13 @@ def has_rules(play: FixedPlay) -> bool:
     return any(not rule.stores_answers for rule in play.proof.walk.strategy.rules)
 
 
-def lowered_as(form: Form, card: CostCard, *, keep_verdicts: bool = False) -> Lowered:
-    """The program of a form.  Raises NotLowered, with the reason, where there is none; TooLong if it is too long."""
+def lowered_as(form: Form, card: CostCard, *, keep_verdicts: bool = False, check: str = NO_CHECK) -> Lowered:
+    """The program of a form; for `keep_verdicts` and `check` see `lower`.
+
+    Raises NotLowered, with the reason, where there is none; TooLong if it is too long.
+    """
     if form.name == AS_WRITTEN:
-        return lower(form.play, card, by_rules, keep_verdicts=keep_verdicts)
+        return lower(form.play, card, by_rules, keep_verdicts=keep_verdicts, check=check)
     encoding = encodings()[form.name]
     try:
         packed = encoding.lay_out(form.play).pack(card.word_bits)
@@ -85,6 +89,7 @@ def lowered_as(form: Form, card: CostCard, *, keep_verdicts: bool = False) -> Lo
         card,
         lambda setting, ground: encoding.decoder(setting, ground, packed),
         keep_verdicts=keep_verdicts,
+        check=check,
     )
 
 

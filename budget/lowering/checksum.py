@@ -4,9 +4,9 @@ The sum begins at 0, and for each word, in the order of addresses, it becomes th
 modulo 2^w.  The last word, `balance`, is chosen so that the sum of all is 0.
 
 *One wrong word is always found*: a word that is wrong by d, with k words after it, changes the sum by 3^k d.  Since 3
-is odd, that is 0 modulo 2^w only if d is.  *Two words that have changed places*, j apart and different by d, change it by
-3^k (3^j - 1) d.  3^j - 1 is twice an odd number if j is odd, and else 4j times one: so it is not found where 2d, or 4jd, is
-a multiple of 2^w.  For neighbours that is where they differ in their top bits alone.
+is odd, that is 0 modulo 2^w only if d is.  *Two words that have changed places*, j apart and different by d, change
+it by 3^k (3^j - 1) d.  3^j - 1 is twice an odd number if j is odd, else 4j times one: so it is not found where 2d, or
+4jd, is a multiple of 2^w.  For neighbours that is where they differ in their top bits alone.
 
 The words of the check itself are among those that it goes over; but where they are wrong, it may do anything.
 """
@@ -36,8 +36,8 @@ ROUNDS, MOST_PADDING = 8, 3
 class CheckSum(NamedTuple):
     """A check-sum as it is written into a program.
 
-    words: over how many it goes; balance: the last of them; padding: words of 0 before that; between_games: whether it is
-    formed before every game, or only when the machine is started.
+    words: over how many it goes; balance: the last of them; padding: words of 0 before that; between_games: whether it
+    is formed before every game, or only when the machine is started.
     """
 
     words: int

@@ -1,19 +1,33 @@
-"""`wordtight build`: a program as files that a machine loads and people check."""
+"""`wordtight build`: a strategy, or a program in orders, as files that a machine loads and people check."""
 
+import sys
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import click
 
+from budget.building import Wish
 from budget.card import load_machine
 from budget.images.build import Built, build_files
+from budget.images.load import ORDERS
+from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from budget.machine.listing import word_counts
 from budget.machine.program import Program
 from budget.programs import program_of_file
+from workbench.built_strategy import Asked, BuiltStrategy, Refused, build_strategy
 from workbench.files import write_folder
-from workbench.options import machine_option
+from workbench.form_option import check_form, encoding_option
+from workbench.main import STATUS_WRONG
+from workbench.options import (
+    claim_option,
+    game_option,
+    house_option,
+    machine_option,
+    one_seat_option,
+)
 from workbench.output import emit_json, json_option, say, say_lines, say_next, typed
-from workbench.tell_build import LISTING, LISTING_TITLE, built_lines, listing_text
+from workbench.progress import ProgressLine
+from workbench.tell_build import built_lines, files_of_strategy, tell_strategy, with_listing
 from workbench.tell_program import counted
 
 
@@ -23,29 +37,101 @@ from workbench.tell_program import counted
 @click.option(
     "-o", "--output", metavar="DIR", required=True, help="The folder to write, which appears whole."
 )
+@game_option
+@one_seat_option
+@claim_option
+@house_option
+@encoding_option
+@click.option("--check-sum", is_flag=True, help="The program sums its own words when it is started.")
+@click.option("--check-between", is_flag=True, help="The same, and again before every game.")
+@click.option("--self-test", is_flag=True, help="Add games for the morning that try all that is stored.")
+@click.option("--keep-verdicts", is_flag=True, help="Tell endings, too, that are proved never to happen.")
+@click.option("--anyway", is_flag=True, help="Also a strategy whose claim does not hold.")
 @click.option("--force", is_flag=True, help="Write over a folder that holds such files already.")
 @json_option
-def command(file: str, machine: str, output: str, force: bool, as_json: bool) -> None:
-    """Write the program in FILE as files that a machine loads.
+def command(
+    file: str,
+    machine: str,
+    output: str,
+    game: str | None,
+    seat: str | None,
+    claim: str | None,
+    house_rules: str | None,
+    encoding: str | None,
+    check_sum: bool,
+    check_between: bool,
+    self_test: bool,
+    keep_verdicts: bool,
+    anyway: bool,
+    force: bool,
+    as_json: bool,
+) -> None:
+    """Write FILE, a strategy or a program (.orders), as files to load.
 
     The listing, Intel HEX, S-records, paper tape in the machine's code, rows to
-    type, and a map of the store. Each is read back and compared first.
+    type, and a map of the store. A strategy becomes a program first, which is
+    run in every state that it can get into: nothing is written that does not play
+    as the strategy does. Ends with status 1, and writes nothing, if the claim
+    does not hold or no program fits.
     """
-    program = program_of_file(file, load_machine(machine))
+    check_form(encoding)
+    card = load_machine(machine)
+    asked = Asked(file, game, seat, claim, house_rules)
+    check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
+    wish = Wish(encoding, check, keep_verdicts)
+    strategy: BuiltStrategy | None = None
+    if file.lower().endswith(ORDERS):
+        if asked != Asked(file) or wish != Wish() or self_test or anyway:
+            raise click.UsageError(
+                "a program in orders is built as it stands; expected no option of strategies"
+            )
+        program = program_of_file(file, card)
+    else:
+        try:
+            with ProgressLine() as progress:
+                strategy = build_strategy(asked, card, wish, progress, anyway=anyway, with_test=self_test)
+        except Refused as refusal:
+            _refuse(file, machine, refusal, as_json=as_json)
+        program = strategy.product.lowered.program
     name = Path(file).stem
-    built = build_files(program, name)
-    files = {name + LISTING: listing_text(program).encode(), **built.files}
-    built = built._replace(files=files, titles={name + LISTING: LISTING_TITLE, **built.titles})
+    built = with_listing(build_files(program, name), program, name)
+    if strategy is not None:
+        built = files_of_strategy(built, strategy, name)
     write_folder(output, built.files, overwrite=force)
     if as_json:
-        emit_json(_record(file, output, program, built))
+        emit_json(
+            {**_record(file, output, program, built), **({} if strategy is None else strategy.as_json())}
+        )
         return
-    _tell(output, program, built)
-    rows = Path(output) / f"{name}.rows.txt"
+    _tell(output, program, built, strategy)
+    rows, source = (Path(output) / f"{name}{suffix}" for suffix in (".rows.txt", ORDERS))
+    image = typed(file) if strategy is None else typed(source.as_posix())
     say_next(
-        f"wordtight proofread {typed(file)} {typed(rows.as_posix())} --machine {typed(machine)}",
+        f"wordtight proofread {image} {typed(rows.as_posix())} --machine {typed(machine)}",
         "in place of the rows, name what was typed or read back",
     )
+
+
+def _refuse(file: str, machine: str, refusal: Refused, *, as_json: bool) -> NoReturn:
+    """Say why nothing is written, and end with status 1."""
+    if as_json:
+        emit_json(
+            {
+                "file": file,
+                "machine": machine,
+                "folder": None,
+                "verdict": refusal.verdict,
+                "why": str(refusal),
+                "reasons": list(refusal.reasons),
+                "files": [],
+            }
+        )
+    else:
+        say(f"NOTHING IS WRITTEN: {file}: {refusal}.")
+        for reason in refusal.reasons:
+            say(f"{reason}.", indent="    ")
+        say_next(f"wordtight prove {typed(file)}", "what is proved about it")
+    sys.exit(STATUS_WRONG)
 
 
 def _record(file: str, output: str, program: Program, built: Built) -> dict[str, Any]:
@@ -64,8 +150,10 @@ def _record(file: str, output: str, program: Program, built: Built) -> dict[str,
     }
 
 
-def _tell(output: str, program: Program, built: Built) -> None:
+def _tell(output: str, program: Program, built: Built, strategy: BuiltStrategy | None) -> None:
     """What was written, in plain lines."""
+    if strategy is not None:
+        tell_strategy(strategy)
     say(f"Written to the folder {output}:")
     say()
     say_lines(built_lines(built))

@@ -1,0 +1,51 @@
+"""The morning run as a card for whoever starts the machine."""
+
+from collections.abc import Iterator
+
+from budget.lowering.selftest import ANSWER, ENDING, RULE, Entry, SelfTest
+from workbench.output import plural
+
+TYPED = 12
+"""Columns of what is typed."""
+NOTHING = "(Return)"
+"""An empty line."""
+
+
+def in_words(test: SelfTest) -> str:
+    """How long it is, and what it tries, in a sentence."""
+    names = {RULE: "rule", ANSWER: "stored answer", ENDING: "way to end"}
+    plurals = {ENDING: "ways to end"}
+    tried = [plural(count, names[kind], plurals.get(kind, "")) for kind, count in test.tried.items() if count]
+    every = " and ".join(["; ".join(tried[:-1]), tried[-1]]) if len(tried) > 1 else "".join(tried)
+    return f"{plural(len(test.games), 'game')}, {plural(test.inputs, 'input')}: {every}, each tried at least once."
+
+
+def self_test_text(test: SelfTest) -> str:
+    """The card: what is typed, and what the machine must print."""
+    return "".join(f"{line.rstrip()}\n" for line in _lines(test))
+
+
+def _lines(test: SelfTest) -> Iterator[str]:
+    yield f"Morning run of {test.name}"
+    yield in_words(test)
+    yield "What the keys print as they are pressed is not shown."
+    yield ""
+    yield f"{'type':<{TYPED}}the machine prints"
+    yield from _entry(Entry("(start)", test.begins))
+    for number, game in enumerate(test.games, 1):
+        yield ""
+        yield f"-- game {number} of {len(test.games)} --"
+        if number in test.restarts:
+            yield "(The last game has no end.)"
+            yield from _entry(Entry("(start)", test.begins))
+        for entry in game:
+            yield from _entry(entry)
+    yield ""
+    yield "Anything else than this is a fault of the machine."
+
+
+def _entry(entry: Entry) -> Iterator[str]:
+    typed = entry.typed or NOTHING
+    for line in entry.printed.split("\n"):
+        yield f"{typed:<{TYPED}}{line}"
+        typed = ""
