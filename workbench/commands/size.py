@@ -6,15 +6,14 @@ from typing import Any
 import click
 
 from budget.card import CostCard, load_machine, machine_names
-from budget.encodings import encodings
-from budget.forms import AS_WRITTEN
 from budget.program_size import smallest_row
 from games.codes import PLAYERS
-from games.problems import listed, near_miss
+from games.problems import listed
 from solver.fixed import readings_of
 from solver.load import load_strategy
 from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
+from workbench.form_option import check_form, encoding_option
 from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
@@ -41,9 +40,7 @@ TRYING = Stage("states tried")
 @seats_option
 @claim_option
 @house_option
-@click.option(
-    "--encoding", metavar="E", help="Only this form: as-written, or an encoding such as sorted-keys."
-)
+@encoding_option
 @json_option
 def command(
     strategy: str,
@@ -64,7 +61,7 @@ def command(
     """
     if machine is None:
         raise click.UsageError(f"expected --machine and one of {listed(machine_names())}, or a .toml file")
-    _check_form(encoding)
+    check_form(encoding)
     written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
     card = load_machine(machine)
     with ProgressLine() as progress:
@@ -92,12 +89,6 @@ def command(
         options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
         say_next(f"wordtight prove {typed(strategy)}{options}", "what is proved about it")
     sys.exit(0 if all(each.fits and is_proved(each.plays) for each in found) else STATUS_WRONG)
-
-
-def _check_form(name: str | None) -> None:
-    known = (AS_WRITTEN, *encodings())
-    if name is not None and name not in known:
-        raise click.UsageError(f"--encoding: expected {listed(known)}, not '{name}'{near_miss(name, known)}")
 
 
 def _emit(records: list[dict[str, Any]]) -> None:
