@@ -1,6 +1,6 @@
 """Moves that are named by cells: one cell, or the cells from which and to which a man goes, or a word.
 
-What is read stands in the words `start` and `goal`, cells less their count; 0 is no cell: a goal of 0 is off the
+What is read stands in the words `source` and `goal`, cells less their count; 0 is no cell: a goal of 0 is off the
 board, and both are 0 for a pass.  A move that is one cell has it in both.
 """
 
@@ -84,14 +84,14 @@ class PairNames:
     # -- reading ------------------------------------------------------------------------------
 
     def find(self, line: Line, unknown: str) -> None:
-        """`start` and `goal` of the move that the line names; go on at a label if it names none."""
+        """`source` and `goal` of the move that the line names; go on at a label if it names none."""
         text, spelling = self.text, self._spelling
-        start, goal = text.variable("start"), text.variable("goal")
+        source, goal = text.variable("source"), text.variable("goal")
         done = text.fresh("named")
         no_cell = text.fresh("no_cell") if spelling.passing else unknown
         line.begin(unknown)
         self._read_cell(line)
-        text.ops(f"ifzero {no_cell}", f"store {start}")
+        text.ops(f"ifzero {no_cell}", f"store {source}")
         if spelling.alone:
             text.op("store", goal)
         line.next()
@@ -107,7 +107,7 @@ class PairNames:
             line.expect(spelling.passing, unknown)
             line.expect_end(unknown)
             text.number(0)
-            text.ops(f"store {start}", f"store {goal}")
+            text.ops(f"store {source}", f"store {goal}")
         text.label(done)
 
     def _if_end(self, line: Line, label: str) -> None:
@@ -120,7 +120,7 @@ class PairNames:
         if spelling.off:
             text.ops("load spot", f"store {at}")
         self._read_cell(line)
-        text.ops(f"ifzero {off if spelling.off else unknown}", "store goal", "subtract start", f"ifzero {unknown}")
+        text.ops(f"ifzero {off if spelling.off else unknown}", "store goal", "subtract source", f"ifzero {unknown}")
         line.expect_end(unknown)
         if spelling.off:
             text.ops(f"jump {stored}", f"{off}:", f"load {at}", "store spot")
@@ -134,16 +134,16 @@ class PairNames:
     # -- printing -----------------------------------------------------------------------------
 
     def print_move(self) -> None:
-        """Print the name of the move in `start` and `goal`."""
+        """Print the name of the move in `source` and `goal`."""
         text, spelling = self.text, self._spelling
         done, passing = text.fresh("printed"), text.fresh("print_pass")
         if spelling.passing:
-            text.ops("load start", f"ifzero {passing}")
+            text.ops("load source", f"ifzero {passing}")
         say_codes(text, self._before())
-        text.op("load", "start")
+        text.op("load", "source")
         self._print_cell()
         if spelling.alone:
-            text.ops("load goal", "subtract start", f"ifzero {done}")
+            text.ops("load goal", "subtract source", f"ifzero {done}")
         say_codes(text, self._between())
         if spelling.off:
             on = text.fresh("print_goal")

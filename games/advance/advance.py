@@ -95,6 +95,7 @@ class Advance(OnBoard):
         passes = laws.blocked == PASSES
         self._book = MoveBook(board, sides, OFF, PASS if passes else "")
         self.move_names = self._book.names
+        self.playable_moves = self._book.playable
         self.refusals = (
             *(("must-pass", "may-not-pass") if passes else ()),
             *("not-your-piece", "no-such-step"),

@@ -139,12 +139,12 @@ class MoveBook:
     First those that men of either side can make, by the cells from and to which they lead (leaving comes after
     all cells); then `passing`, if there is a word for it; last what people can type and no man can ever do.
 
-    names: what people type; steps: for each player, each way of theirs and each cell the step;
+    names: what people type; playable: how many moves men can make, or pass by; steps: for each player, each way of theirs and each cell the step;
     man, onto: (m,) the bits of the cells from and to which each move leads, 0 for no cell;
     knows: for each of ONTO_FREE, ONTO_OTHER and OFF_BOARD which moves either side has: (2, m).
     """
 
-    __slots__ = ("_number", "_size", "knows", "man", "names", "onto", "passing", "steps")
+    __slots__ = ("_number", "_size", "knows", "man", "names", "onto", "passing", "playable", "steps")
 
     def __init__(self, board: Board, sides: Sequence[Side], off: str, passing: str = "") -> None:
         """`off`, `passing`: the words for leaving the board and for passing.
@@ -158,6 +158,7 @@ class MoveBook:
         pairs = [*real, *([nowhere] if passing else []), *self._never(real)]
         self._number = {pair: number for number, pair in enumerate(pairs)}
         self.passing = self._number.get(nowhere)
+        self.playable = len(real) + bool(passing)
         places = (*board.names, off)
         self.names = tuple(
             passing if pair == nowhere else "-".join(places[end] for end in pair) for pair in pairs

@@ -78,6 +78,7 @@ class Steps(StepTexts):
         self._passes = rules.blocked == PASSES
         self._moves = StepMoves(board, self._joined, places=self._places, passes=self._passes)
         self.move_names = self._moves.names
+        self.playable_moves = self._moves.playable
         self._needs = [self._need(move) for move in range(self._moves.playable)]
         self._changes = [self._change(move) for move in range(self._moves.playable)]
         self.refusals = self._reasons()
