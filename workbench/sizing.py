@@ -11,8 +11,8 @@ from budget.program_size import ProgramRow, ToldForm, size_programs, smallest_ro
 from budget.savings import Saving, savings
 from budget.size import Size, size_play
 from games.codes import PLAYERS
-from solver.fixed import FixedPlay, fixed_plays
-from solver.proof import PROVED, Proof
+from solver.fixed import FixedPlay, fix, fixed_plays
+from solver.proof import PROVED, Proof, prove
 
 
 class Sizing(NamedTuple):
@@ -20,7 +20,8 @@ class Sizing(NamedTuple):
 
     plays: settled in every reading in which it has an answer everywhere; tables: what is stored, in every encoding;
     programs: every form; verdict_words: what leaving out endings that cannot happen saves in the smallest program;
-    savings: what would make that shorter.
+    house_words: what the costs of wrong input add to it, None where there are none; savings: what would make it
+    shorter.
     """
 
     proof: Proof
@@ -28,6 +29,7 @@ class Sizing(NamedTuple):
     tables: Size
     programs: list[ProgramRow]
     verdict_words: int
+    house_words: int | None
     savings: list[Saving]
 
     @property
@@ -72,6 +74,7 @@ class Sizing(NamedTuple):
             "total_words": None if least is None else least.total_words,
             "programs": [row.as_json() for row in self.programs],
             "words_saved_by_verdicts": self.verdict_words,
+            "house_rule_words": self.house_words,
             "savings": [saving._asdict() for saving in self.savings],
         }
 
@@ -86,21 +89,41 @@ def sized(proof: Proof, card: CostCard, only: str | None = None, told: ToldForm 
     programs = size_programs(plays, card, only, told)
     least = smallest_row(programs)
     if least is None or least.total_words is None:
-        return Sizing(proof, plays, tables, programs, 0, [])
+        return Sizing(proof, plays, tables, programs, 0, None, [])
     [play] = [play for play in plays if play.reading == least.reading]
     form = Form(least.form, least.title, play)
-    verdicts = _with_every_verdict(form, card, least.total_words) - least.total_words
-    return Sizing(proof, plays, tables, programs, verdicts, savings(proof, form, card, least.total_words))
+    total = least.total_words
+    every_verdict = _total(form, card, keep_verdicts=True)
+    fair = _without_costs(proof, form, card)
+    return Sizing(
+        proof,
+        plays,
+        tables,
+        programs,
+        0 if every_verdict is None else every_verdict - total,
+        None if fair is None else total - fair,
+        savings(proof, form, card, total),
+    )
 
 
-def _with_every_verdict(form: Form, card: CostCard, least: int) -> int:
-    """The words of a form that finds every ending, whether or not it can happen."""
+def _total(form: Form, card: CostCard, *, keep_verdicts: bool = False) -> int | None:
+    """The words of a form, fitting or not; None where there is no program."""
     try:
-        return lowered_as(form, card, keep_verdicts=True).words.total
+        return lowered_as(form, card, keep_verdicts=keep_verdicts).words.total
     except TooLong as too_long:
         return too_long.words.total
     except NotLowered:
-        return least
+        return None
+
+
+def _without_costs(proof: Proof, form: Form, card: CostCard) -> int | None:
+    """The words of the same form where wrong input costs nothing; None where it costs nothing anyway."""
+    house = proof.house
+    if all(rule.cost == "nothing" and not rule.counts for rule in house.rules):
+        return None
+    rules = tuple(rule._replace(cost="nothing", forgive=0, say_forgiven="") for rule in house.rules)
+    fair = prove(proof.walk.strategy, proof.claim, house._replace(rules=rules))
+    return _total(form._replace(play=fix(fair, form.reading)), card)
 
 
 def verdict_of(play: FixedPlay) -> str:

@@ -12,8 +12,8 @@ from budget.program_size import ProgramRow, row_of_built
 from solver.fixed import fixed_plays
 from solver.proof import PROVED, prove
 
-Told = Callable[[str, int | None], None]
-"""Told what is being built, and the fewest words so far."""
+Told = Callable[[str, int | None], bool]
+"""Told what is being built, and the fewest words so far; False asks for an end."""
 
 
 class Way(NamedTuple):
@@ -51,16 +51,20 @@ class Way(NamedTuple):
 class Plan(NamedTuple):
     """What was found.
 
-    tradeoffs: the ways that fit and that no other beats both in words and in waiting, the fewest words first;
-    best: of these the smallest that answers in time, None if none does; nearest: where none is the best, the one that
-    comes nearest; tried: how many programs were built; missing: how many had more words than the store.
+    ways: everything that was built, fitting or not; tradeoffs: those that fit and that no other beats both in words and
+    in waiting, the fewest words first; best: of these the smallest that answers in time, None if none does; nearest:
+    where none is the best, the one that comes nearest.
     """
 
+    ways: tuple[Way, ...]
     tradeoffs: tuple[Way, ...]
     best: Way | None
     nearest: Way | None
-    tried: int
-    missing: int
+
+    @property
+    def tried(self) -> int:
+        """How many programs were built."""
+        return len(self.ways)
 
 
 def plan(
@@ -77,20 +81,14 @@ def plan(
     ways: list[Way] = []
     for candidate in found:
         least = min((way.words for way in ways), default=None)
-        if told is not None:
-            told(candidate.name, least)
+        if told is not None and not told(candidate.name, least):
+            break
         ways.extend(_ways(asked, candidate, card))
     fitting = [way for way in ways if way.row.fits]
     tradeoffs = _unbeaten(fitting)
     in_time = [way for way in tradeoffs if within is None or way.wait <= within]
     best = in_time[0] if in_time else None
-    return Plan(
-        tuple(tradeoffs),
-        best,
-        None if best else _nearest(tradeoffs, ways),
-        len(ways),
-        len(ways) - len(fitting),
-    )
+    return Plan(tuple(ways), tuple(tradeoffs), best, None if best else _nearest(tradeoffs, ways))
 
 
 def _ways(asked: Asked, candidate: Candidate, card: CostCard) -> list[Way]:

@@ -105,8 +105,8 @@ def _asked(game: str, seat: str, claim: str | None, house_rules: str | None) -> 
 
 
 def _told(line: LeastLine) -> Told:
-    def told(name: str, least: int | None) -> None:
-        line(f"building {name}", least, 0)
+    def told(name: str, least: int | None) -> bool:
+        return line(f"building {name}", least, 0)
 
     return told
 

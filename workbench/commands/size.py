@@ -140,6 +140,10 @@ def _tell(written: str, card: CostCard, sizing: Sizing) -> None:
         say(
             f"Left out is what the proof shows cannot happen: that saves {plural(sizing.verdict_words, 'word')}."
         )
+    if sizing.house_words is not None:
+        say(
+            f"What these house rules charge for wrong input takes {plural(sizing.house_words, 'word')} of it."
+        )
     tell_savings(sizing.savings, fits=sizing.fits)
 
 

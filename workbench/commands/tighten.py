@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from budget.card import load_machine
 from games.codes import PLAYERS
 from games.game import scored
 from games.house import load_house_rules
@@ -16,15 +17,17 @@ from solver.least.stopped import NotFound
 from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from workbench.files import write_new
+from workbench.form_option import check_form
 from workbench.least_line import LeastLine, least_line
 from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import claim_option, house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.tightening.request import Outcome, Request
+from workbench.tightening.sized import tell_words, with_words
 
 SECONDS = 120.0
 """How long to look unless told."""
-KINDS = ("answers", "pictures", "weights")
+KINDS = ("answers", "pictures", "weights", "words")
 SCORES = (
     "in a game of scores never-loses depends on what was gained before, which no stored answer sees; "
     "expected --claim best-value"
@@ -48,6 +51,8 @@ NOT_ALIKE = (
 @click.option(
     "--least", type=click.Choice(KINDS), default=KINDS[0], help="What is to be least: answers unless told."
 )
+@click.option("--machine", metavar="M", help="Tell words on this machine; --least words needs one.")
+@click.option("--encoding", metavar="E", help="The form whose words are told: as-written, or an encoding.")
 @click.option("--fixed-board", is_flag=True, help="The machine never turns the board in its mind.")
 @click.option("--fixed-choice", is_flag=True, help="Settle what the sheet's rules leave open, as size does.")
 @click.option(
@@ -66,6 +71,8 @@ def command(
     rules_first: str | None,
     choose_rules: str | None,
     least: str,
+    machine: str | None,
+    encoding: str | None,
     fixed_board: bool,
     fixed_choice: bool,
     seconds: float,
@@ -88,6 +95,7 @@ def command(
     ways = {"turned": not fixed_board, "fixed": fixed_choice}
     with least_line() as line:
         request = _request(game, seat, claim, house_rules, sheet, line, seconds, **ways)
+        request = _on_machine(request, machine, encoding)
         try:
             outcome: Outcome = kind.tighten(request, None if out is None else Path(out))
         except Hopeless:
@@ -101,6 +109,7 @@ def command(
                 err=True,
             )
             sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
+    outcome = with_words(request, outcome)
     if out is not None and outcome.files:
         _write(request, outcome, overwrite=force)
     if as_json:
@@ -108,6 +117,7 @@ def command(
     else:
         request.head()
         kind.tell(request, outcome)
+        tell_words(request, outcome)
         _say_where(request, out if outcome.files else None)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if outcome.proved_least else STATUS_UNFINISHED)
 
@@ -153,6 +163,16 @@ def _request(
         seconds=seconds,
         line=line,
     )
+
+
+def _on_machine(request: Request, machine: str | None, encoding: str | None) -> Request:
+    """The same with the machine whose words are wanted, if any."""
+    if machine is None:
+        if encoding is not None:
+            raise click.UsageError("--encoding tells words on a machine; expected --machine M too")
+        return request
+    check_form(encoding)
+    return request._replace(card=load_machine(machine), encoding=encoding)
 
 
 def _asked(request: Request, least: str) -> dict[str, object]:

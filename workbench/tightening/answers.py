@@ -20,6 +20,7 @@ def tighten(request: Request, out: Path | None) -> Outcome:
         _record(found, fair),
         _files(request, found, out or Path("least.csv" if request.first is None else "least.rules")),
         found.proved_least,
+        found.proof.walk.strategy,
     )
 
 

@@ -26,7 +26,7 @@ def tighten(request: Request, out: Path | None) -> Outcome:
     target = out or Path("least.rules")
     if target.suffix.lower() == ".csv":
         raise bad("pictures need a sheet; expected a name that does not end in .csv", str(target))
-    return Outcome(_record(found), {target: _sheet(request, found)}, found.proved_least)
+    return Outcome(_record(found), {target: _sheet(request, found)}, found.proved_least, found.strategy)
 
 
 def tell(request: Request, outcome: Outcome) -> None:

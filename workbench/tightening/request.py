@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from budget.card import CostCard
 from games.codes import PLAYERS
 from games.game import Game
 from games.house import HouseRules
@@ -19,7 +20,7 @@ class Request(NamedTuple):
 
     game_name, house_name: as the user names them.  first: the sheet that answers first, if any.
     turned: boards that are alike by symmetry count as one; fixed_choice: choices that `first` leaves open are settled.
-    seconds: how long to look.
+    seconds: how long to look.  card: the machine whose words are wanted; encoding: the form in which they are.
     """
 
     game_name: str
@@ -33,6 +34,8 @@ class Request(NamedTuple):
     fixed_choice: bool
     seconds: float
     line: LeastLine
+    card: CostCard | None = None
+    encoding: str | None = None
 
     @property
     def choice(self) -> str | None:
@@ -71,9 +74,10 @@ class Outcome(NamedTuple):
     """What was found: figures for machines, the files that hold the strategy, and how sure it is.
 
     record: the keys of docs/json.md; files: texts by path, the strategy first; proved_least: whether no smaller one
-    exists, as *proved least* is meant.
+    exists, as *proved least* is meant; strategy: what was found, None if nothing was, or several.
     """
 
     record: dict[str, Any]
     files: dict[Path, str]
     proved_least: bool
+    strategy: Strategy | None = None

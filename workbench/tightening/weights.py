@@ -26,7 +26,7 @@ def tighten(request: Request, out: Path | None) -> Outcome:
     if target.suffix.lower() == ".csv":
         raise bad("weights need a sheet; expected a name that does not end in .csv", str(target))
     files = {} if found.weights is None else {target: _sheet(request, found)}
-    return Outcome(_record(found), files, found.proved_least or found.none_at_all)
+    return Outcome(_record(found), files, found.proved_least or found.none_at_all, found.strategy)
 
 
 def tell(request: Request, outcome: Outcome) -> None:
