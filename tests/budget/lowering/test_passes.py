@@ -1,0 +1,243 @@
+"""Passes over a program's rows change its length and nothing else: by hand on small pieces, and on random programs."""
+
+from random import Random
+
+import pytest
+
+from budget.card import load_machine
+from budget.lowering.choices import Choices, smallest
+from budget.lowering.passes import jumps, order, shared, tails, values, workspace
+from budget.lowering.passes.flow import Flow
+from budget.lowering.text import PROGRAM, TABLE, WORKSPACE, NotLowered, Row, Text, composed
+from budget.lowering.tidying import PASSES, tidied
+from budget.machine.assembler import assemble
+from budget.machine.simulator import HALTED, Machine
+
+
+def rows_of(text):
+    """Rows from lines such as ``again: load x``."""
+    rows = []
+    for line in text.strip().splitlines():
+        *labels, order_ = [part.strip() for part in line.split(":")]
+        name, _, operand = order_.partition(" ")
+        rows.append(Row(tuple(labels), name, operand.strip()))
+    return rows
+
+
+def text_of(rows):
+    return "\n".join(
+        " ".join([*(f"{label}:" for label in row.labels), row.order, row.operand]).strip() for row in rows
+    )
+
+
+def shown(text):
+    return text_of(rows_of(text))
+
+
+@pytest.mark.parametrize(
+    ("apply", "before", "after"),
+    [
+        (jumps.threaded, "ifzero a\nback\na: jump b\nb: halt", "ifzero b\nback\na: halt\nb: halt"),
+        (jumps.reached, "jump b\nload x\na: load y\nb: halt", "jump b\nb: halt"),
+        (jumps.without_idle_jumps, "load x\njump a\na: halt", "load x\na: halt"),
+        (jumps.without_idle_jumps, "by x\njump a\na: halt", "by x\njump a\na: halt"),
+        (jumps.turned_round, "ifzero a\njump b\na: load x\nb: halt", "ifnonzero b\na: load x\nb: halt"),
+        (
+            jumps.turned_round,
+            "ifminus a\njump b\na: load x\nb: halt",
+            "ifminus a\njump b\na: load x\nb: halt",
+        ),
+        (jumps.calls_at_the_end, "call a\nback", "jump a\nback"),
+        (values.without_idle_loads, "store x\nload x\nhalt", "store x\nhalt"),
+        (values.without_idle_loads, "store x\na: load x\nhalt", "store x\na: load x\nhalt"),
+        (values.without_idle_loads, "by i\nstore x\nload x\nhalt", "by i\nstore x\nload x\nhalt"),
+        (values.without_idle_loads, "count x\nload x\nset 0\nset 0\nhalt", "count x\nset 0\nhalt"),
+        (values.without_idle_loads, "ifnonzero a\nset 0\na: halt", "ifnonzero a\na: halt"),
+        (values.without_idle_loads, "load x\nstore y\nload x\nhalt", "load x\nstore y\nhalt"),
+        (values.without_idle_loads, "load x\nadd y\nload x\nhalt", "load x\nadd y\nload x\nhalt"),
+        (
+            tails.merged,
+            "ifzero a\nset 1\ncall p\njump z\na: set 2\ncall p\njump z\nz: halt\np: back",
+            "ifzero a\nset 1\njump end1\na: set 2\nend1: call p\njump z\nz: halt\np: back",
+        ),
+        (
+            tails.merged,  # an order and the one that modifies it stay together
+            "ifzero a\nset 1\nby i\nstore x\nhalt\na: set 2\nby j\nstore x\nhalt",
+            "ifzero a\nset 1\nby i\nstore x\nhalt\na: set 2\nby j\nstore x\nhalt",
+        ),
+        (
+            order.chained,
+            "start: jump b\na: halt\nb: load x\njump a",
+            "start: jump b\nb: load x\njump a\na: halt",
+        ),
+        (
+            order.most_wanted_first,
+            "start: call p\ncall p\nhalt\np: load x\nback",
+            "p: load x\nback\nstart: call p\ncall p\nhalt",
+        ),
+    ],
+)
+def test_a_pass_on_a_small_piece(apply, before, after):
+    assert text_of(apply(rows_of(before))) == shown(after)
+
+
+def test_pieces_are_shared_only_where_that_saves_words():
+    once = "load x\nadd y\nstore z\n"
+    for times, calls in ((1, 0), (2, 2), (3, 3)):
+        rows = shared.outlined(
+            rows_of("load w\n".join([once] * times) + "halt"), lambda row: 3 if row.order == "load" else 1
+        )
+        assert sum(row.order == "call" for row in rows) == calls
+
+
+def test_words_share_a_place_only_if_neither_is_needed_while_the_other_is_written():
+    rows = rows_of("set 1\nstore a\nset 2\nstore b\nload a\nadd b\nstore c\nload c\noutput\nhalt")
+    found = workspace.together(rows, [Row((name,), "space", "1") for name in "abc"])
+    together = {frozenset(row.labels) for row in found}
+    assert frozenset("ab") not in together
+    assert not any({"a", "b"} <= labels for labels in together)
+    assert len(found) == 2
+
+
+def test_a_word_that_begins_a_table_keeps_its_place():
+    rows = rows_of("set 1\nstore a\nby i\nload a\nset 2\nstore b\nload b\nhalt")
+    found = workspace.together(rows, [Row((name,), "space", "1") for name in "ab"])
+    assert [row.labels for row in found if "a" in row.labels] == [("a",)]
+
+
+def test_what_a_routine_needs_is_needed_at_every_call():
+    rows = rows_of("set 1\nstore a\nset 2\nstore b\ncall p\nload b\nhalt\np: load a\nback")
+    found = workspace.together(rows, [Row((name,), "space", "1") for name in "ab"])
+    assert len(found) == 2
+    assert Flow(rows).after(8) == {5}
+
+
+# Random programs ----------------------------------------------------------------------------------------------
+
+VARIABLES = ("a", "b", "c", "d")
+
+
+def random_text(random, card):
+    """A program that ends: it jumps forwards only, and its routines call those behind them."""
+    text = Text(card)
+    text.label("start")
+    for name in VARIABLES:
+        text.number(random.randint(-4, 4))
+        text.op("store", text.variable(name))
+    text.table("t", range(9))
+    write(random, text, "m", random.randint(5, 30), routines=3)
+    text.op("halt")
+    return text
+
+
+def write(random, text, name, count, routines):
+    labels = [f"{name}{number}" for number in range(count)]
+    for number, label in enumerate(labels):
+        text.label(label)
+        for _ in range(random.randint(0, 3)):
+            some_order(random, text, routines)
+        onward = random.choice(labels[number + 1 :] or ["out"])
+        if onward != "out" and random.random() < 0.5:
+            text.op(random.choice(["jump", "ifzero", "ifnonzero", "ifminus"]), onward)
+
+
+def some_order(random, text, routines):
+    choice, variable = random.random(), random.choice(VARIABLES)
+    if choice < 0.15 and routines:
+        text.routine(f"r{routines}", lambda: routine(random, text, routines))
+    elif choice < 0.3:
+        text.op("output")
+    elif choice < 0.4:
+        text.op("by", random.choice(VARIABLES))
+        text.op("load", "t+4")
+    elif choice < 0.5:
+        text.number(random.randint(-3, 3))
+    else:
+        text.op(random.choice(["load", "store", "add", "subtract", "count"]), variable)
+
+
+def routine(random, text, routines):
+    write(random, text, f"r{routines}_", random.randint(1, 4), routines - 1)
+    text.op("back")
+
+
+def printed(card, rows):
+    program = assemble(composed(card, rows).text, card)
+    machine = Machine.loaded(program)
+    machine.run(100_000)
+    return machine.status, machine.passed, program.words()
+
+
+def as_written(text):
+    """The rows with nothing done to them."""
+    rows = [*text.rows[PROGRAM], *(row for each in text.routines.values() for row in each)]
+    return {**text.rows, PROGRAM: rows}
+
+
+@pytest.mark.parametrize("machine", ["delay-line", "twelve-bit", "transistor-39", "home-1k"])
+@pytest.mark.parametrize("seed", range(25))
+def test_a_random_program_prints_the_same_in_fewer_words(machine, seed):
+    random, card = Random(seed), load_machine(machine)
+    text = random_text(random, card)
+    before = printed(card, as_written(text))
+    if before[0] != HALTED:  # an index that leads beyond the store
+        return
+    for picked in ({}, {"pieces": "shared"}, {"pages": "wanted", "pieces": "shared"}):
+        after = printed(card, tidied(text, Choices(picked)))
+        assert after[:2] == before[:2]
+        assert after[2] <= before[2]
+
+
+@pytest.mark.parametrize("left_out", PASSES, ids=[each.__name__ for each in PASSES])
+def test_every_pass_saves_words_somewhere(left_out, monkeypatch):
+    card = load_machine("twelve-bit")
+    texts = [random_text(Random(seed), card) for seed in range(40)]
+    with_all = [printed(card, tidied(text, Choices())) for text in texts]
+    monkeypatch.setattr(
+        "budget.lowering.tidying.PASSES", tuple(each for each in PASSES if each is not left_out)
+    )
+    without = [printed(card, tidied(text, Choices())) for text in texts]
+    assert [each[:2] for each in without] == [each[:2] for each in with_all]
+    assert sum(each[2] for each in without) > sum(each[2] for each in with_all)
+
+
+# Choices ------------------------------------------------------------------------------------------------------
+
+
+def test_the_smallest_of_all_ways_is_found_one_change_at_a_time():
+    sizes = {("a", "x"): 9, ("b", "x"): 8, ("b", "y"): 3, ("a", "y"): 10}
+
+    def build(choices):
+        return choices.pick("first", ("a", "b")), choices.pick("second", ("x", "y"))
+
+    assert smallest(build, sizes.__getitem__) == ("b", "y")
+
+
+def test_a_way_that_cannot_be_written_is_passed_over():
+    def build(choices):
+        if choices.pick("only", ("bad", "good")) == "bad":
+            raise NotLowered("no")
+        return "good"
+
+    assert smallest(build, len) == "good"
+
+
+def test_where_no_way_can_be_written_the_reason_is_told():
+    def build(choices):
+        choices.pick("only", ("bad", "worse"))
+        raise NotLowered("there is none")
+
+    with pytest.raises(NotLowered, match="there is none"):
+        smallest(build, len)
+
+
+def test_sections_come_in_the_order_that_a_card_asks_for():
+    for machine, first in (("twelve-bit", WORKSPACE), ("flash-8k", WORKSPACE), ("delay-line", PROGRAM)):
+        text = Text(load_machine(machine))
+        text.label("start")
+        text.op("load", text.variable("x"))
+        text.op("load", text.table("t", [1]))
+        text.op("halt")
+        written = composed(text.card, text.rows)
+        assert next(iter(dict.fromkeys(written.sections.values()))) == first
+        assert TABLE in written.sections.values()
