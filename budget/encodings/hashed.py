@@ -25,8 +25,8 @@ TITLE = "hash without keys, slots shared"
 
 MOST_BOARDS = 5_000
 """Of more no hash is looked for: it would take minutes."""
-ONE_HASH, TWO_HASHES = (8, 12, 18), (8,)
-"""The lengths of words for which a hash is looked for: rows and columns from one hash, or each from its own."""
+LENGTHS = (8, 12, 18)
+"""Of words, for which hashes are looked for."""
 
 
 def lay_out(play: FixedPlay) -> Table:
@@ -43,22 +43,19 @@ def lay_out(play: FixedPlay) -> Table:
 
 
 def _layouts(answers: Digited) -> list[Layout]:
-    found = []
-    for said in answers.numbered.said():
-        if not said.bits:
-            continue
-        for two, lengths in ((False, ONE_HASH), (True, TWO_HASHES)):
-            for word_bits in lengths:
-                rows = overlaid(answers.digits, said.values, word_bits, two=two)
-                if rows is not None:
-                    found.append(_layout(answers, said, rows))
-    return found
+    return [
+        _layout(answers, said, rows)
+        for said in answers.numbered.said()
+        if said.bits
+        for rows in overlaid(answers.digits, said.values, LENGTHS)
+    ]
 
 
 def _layout(answers: Digited, said: Said, rows: Overlaid) -> Layout:
     hash_ = rows.hash
     known = {
         "by place": int(said.by_place),
+        "hash bits": hash_.bits,
         "row bits": hash_.row_bits,
         "column bits": hash_.column_bits,
         "hashes": len(hash_.shifts),
@@ -67,7 +64,7 @@ def _layout(answers: Digited, said: Said, rows: Overlaid) -> Layout:
         **base_constants(answers.bases),
     }
     hashes = "one hash" if len(hash_.shifts) == 1 else "two hashes"
-    note = f"{hashes} of {hash_.word_bits} bits, {len(rows.slots):,} slots, {said.note}"
+    note = f"{hashes} of {hash_.bits} bits, {len(rows.slots):,} slots, {said.note}"
     shifts = Column(int(rows.shifted.max()).bit_length(), rows.shifted.astype(np.uint64))
     return Layout(note, (shifts, Column(said.bits, rows.slots.astype(np.uint64))), known)
 
@@ -76,7 +73,7 @@ def hash_in(packed: Packed) -> Hash:
     """The hash of a packed table."""
     known = packed.constants
     shifts = tuple((known[f"shift {place}"], known[f"sign {place}"]) for place in range(known["hashes"]))
-    return Hash(shifts, known["row bits"], known["column bits"])
+    return Hash(shifts, known["hash bits"], known["row bits"], known["column bits"])
 
 
 def decode(packed: Packed, game: HousedGame, codes: Codes) -> MoveIds:

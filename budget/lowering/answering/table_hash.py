@@ -13,7 +13,7 @@ class Hashed:
     """The slot to which the board's row and column lead."""
 
     def __init__(self, setting: Setting, ground: Ground, packed: Packed, hash_: Hash) -> None:
-        if hash_.word_bits > setting.text.word_bits:
+        if hash_.bits > setting.text.word_bits:
             raise WrongWay("a word does not hold the hash")
         if packed.columns[0][0] > setting.text.word_bits:
             raise WrongWay("a word does not hold the shift of a row")
@@ -32,11 +32,7 @@ class Hashed:
         place = Wide(text, "slot", slots.run.total - 1, signed=slots.has_several)
         if shifts.run.words:
             row = Wide(text, "row", shifts.run.total - 1, signed=shifts.has_several)
-            text.op("load", names[0])
-            if len(names) == 1:
-                text.op("right", hash_.column_bits)
-            spare = text.word_bits - (hash_.column_bits if len(names) == 1 else 0)
-            self._keep(hash_.row_bits, spare)
+            self._cut(names[0], hash_.beside_row, hash_.row_bits)
             text.op("store", row.words[0])
             for word in row.words[1:]:
                 text.number(0)
@@ -45,8 +41,7 @@ class Hashed:
         else:
             text.number(0)
         text.op("store", place.words[0])
-        text.op("load", names[-1])
-        self._keep(hash_.column_bits, text.word_bits)
+        self._cut(names[-1], hash_.beside_column, hash_.column_bits)
         text.ops(f"add {place.words[0]}", f"store {place.words[0]}")
         if place.count > 1:
             text.ops("carry", f"store {place.words[1]}")
@@ -56,9 +51,12 @@ class Hashed:
         slots.fetch(place)
         self._moves.settle(found)
 
-    def _keep(self, bits: int, of: int) -> None:
-        """Leave the low bits of A, which has so many that are not 0 of themselves."""
-        if bits < of:
+    def _cut(self, name: str, below: int, bits: int) -> None:
+        """A becomes so many bits of a hash, those above some that are cut off."""
+        self._text.op("load", name)
+        if below:
+            self._text.op("right", below)
+        if bits < self._text.word_bits - below:
             self._text.op("and", f"={(1 << bits) - 1}")
 
     def _mix(self, names: list[str]) -> None:
@@ -83,7 +81,9 @@ class Hashed:
         text.ops(f"count {at}", f"ifnonzero {again}")
 
     def _step(self, name: str, shift: int, sign: int) -> None:
-        self._text.ops(f"load {name}", f"left {shift}", f"{'add' if sign > 0 else 'subtract'} {name}")
+        self._text.ops(f"load {name}", f"left {shift}")
+        if sign:
+            self._text.op("add" if sign > 0 else "subtract", name)
 
     def _write_mix(self, names: list[str]) -> None:
         """Bring the digit in A in."""
