@@ -5,8 +5,16 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from budget.images.formats import format_of
+from budget.images.load import Read
+from budget.images.proofread import proofread as slips_of
+from games.problems import BadInput
+from tests.budget.images.made import CARDS, FORMATS, images, write
 from tests.workbench.running import wordtight
+from workbench.tell_slips import slip_text
 
 DUMPS = tomllib.loads(Path(__file__).with_name("dumps.toml").read_text(encoding="utf-8"))
 PROGRAM = DUMPS.pop("program")
@@ -98,3 +106,31 @@ def test_what_cannot_be_read(image, dump, told, options):
     ran = wordtight("proofread", image, dump, *MACHINE, *options)
     assert (ran.status, ran.out) == (2, "")
     assert ran.err.startswith(told)
+
+
+PIECES = [
+    *(b"", b" ", b"\n", b"=", b":", b"S1", b"START", b"|", b"o", b"#", b"0", b"7", b"F", b"0" * 90),
+    *(b"\xff", b"\0", b"\x7f", b"\xc2\x9b"),
+]
+"""What spoils a file."""
+
+
+@pytest.mark.parametrize("name", FORMATS)
+@given(st.sampled_from(CARDS), st.data())
+def test_a_spoilt_file_is_compared_or_told(name, card, data):
+    """Pieces cut out, doubled or put in anywhere: either it cannot be read, or each slip has its sentence."""
+    image = data.draw(images(card))
+    raw = write(name, image, card)
+    for _ in range(data.draw(st.integers(1, 4))):
+        at, length = data.draw(st.integers(0, len(raw))), data.draw(st.integers(0, 30))
+        put_in = data.draw(st.sampled_from(PIECES) | st.just(raw[at : at + length] * 2))
+        raw = raw[:at] + put_in + raw[at + length :]
+    try:
+        found = format_of(raw, "f")
+        dump = Read(found, found.read(raw, card, "f"))
+    except BadInput as bad:
+        assert all(str(problem).isprintable() for problem in bad.problems)  # noqa: PT017 - reading may succeed
+        return
+    slips = slips_of(image, dump, card).slips
+    told = [slip_text(slip, dump.reading.notation) for slip in slips]
+    assert all(text.isascii() and text.isprintable() and 0 < len(text) < 3000 for text in told)

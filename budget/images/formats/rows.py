@@ -76,6 +76,13 @@ def read_text(text: Text, card: CostCard) -> Reading:
     return Reading(text, reader.notation, tuple(reader.rows), reader.start, tuple(reader.faults))
 
 
+def _shown(text: str) -> str:
+    """What stands for a word, as it can be told: capitals, not too long, and nothing that would steer a terminal."""
+    return "".join(
+        sign if sign.isascii() and sign.isprintable() else "?" for sign in text[:MOST_SHOWN]
+    ).upper()
+
+
 class _Token(NamedTuple):
     text: str
     column: int
@@ -152,8 +159,7 @@ class _Reader:
             self._note(line, head[0], "expected words after the address")
             return
         cells = tuple(
-            Cell(token.text.upper()[:MOST_SHOWN], self._word(token.text), line, token.column)
-            for token in head[1:]
+            Cell(_shown(token.text), self._word(token.text), line, token.column) for token in head[1:]
         )
         if address + len(cells) > most + 1:
             token = head[1 + most + 1 - address]
