@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from budget.lowering.answering import Answering
-from budget.lowering.answering.sheet import Asked, free_cells
+from budget.lowering.answering.asked import Asked, free_cells
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
 from games.game import with_lines

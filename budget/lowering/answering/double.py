@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from budget.lowering.answering import Answering
-from budget.lowering.answering.sheet import Asked
+from budget.lowering.answering.asked import Asked
 from budget.lowering.ground import MACHINE, VISITOR, Ground, Setting
 from budget.lowering.looking import LineGround, Test, look_for, looked_at, seek, unless
 from solver import meanings as means

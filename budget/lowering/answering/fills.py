@@ -1,7 +1,7 @@
 """*Complete a line* and *block a line*."""
 
 from budget.lowering.answering import Answering
-from budget.lowering.answering.sheet import Asked
+from budget.lowering.answering.asked import Asked
 from budget.lowering.ground import MACHINE, VISITOR, Ground, Setting
 from budget.lowering.looking import LineGround, looked_at, seek
 from solver.meanings import MINE, FillsALine

@@ -1,7 +1,7 @@
 """*Take the opposite corner*."""
 
 from budget.lowering.answering import Answering
-from budget.lowering.answering.sheet import Asked
+from budget.lowering.answering.asked import Asked
 from budget.lowering.ground import VISITOR, Ground, Setting
 from budget.lowering.looking import LineGround, looked_at
 from solver.meanings import OppositeCorner

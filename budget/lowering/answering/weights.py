@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from budget.lowering.answering import Answering
-from budget.lowering.answering.sheet import Asked
+from budget.lowering.answering.asked import Asked
 from budget.lowering.ground import MACHINE, VISITOR, Ground, Setting
 from budget.lowering.grounds.sums import SumsGround
 from budget.lowering.text import WrongWay
