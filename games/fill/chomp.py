@@ -50,6 +50,11 @@ class Chomp:
         self.start = self._code_of([board.columns] * board.rows, FIRST)
 
     @property
+    def board(self) -> Board:
+        """The cells as people see them."""
+        return self._board
+
+    @property
     def rules(self) -> tuple[str, ...]:
         """The rules in words, a sentence each."""
         return (

@@ -63,6 +63,11 @@ class Domineering(BitGame):
         self.move_names = tuple("-".join(board.names[cell] for cell in cells) for cells in self._cells_of)
 
     @property
+    def board(self) -> Board:
+        """The rectangle with all its cells, holes too."""
+        return self._board
+
+    @property
     def rules(self) -> tuple[str, ...]:
         """The rules in words, a sentence each."""
         return (
