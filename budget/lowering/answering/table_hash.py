@@ -28,7 +28,9 @@ class Hashed:
         text, hash_ = self._text, self._hash
         names = [text.variable(f"hash{place}") for place in range(len(hash_.shifts))]
         self._mix(names)
-        shifts, slots = (Stored(text, name, self._packed, place) for place, name in enumerate(("rows", "slots")))
+        shifts, slots = (
+            Stored(text, name, self._packed, place) for place, name in enumerate(("rows", "slots"))
+        )
         place = Wide(text, "slot", slots.run.total - 1, signed=slots.has_several)
         if shifts.run.words:
             row = Wide(text, "row", shifts.run.total - 1, signed=shifts.has_several)
