@@ -13,6 +13,7 @@ from typing import NamedTuple, Protocol, cast
 from budget.lowering.choices import Choices
 from budget.lowering.text import NotLowered, Text
 from games.game import Game
+from games.limited import LimitedGame
 from solver.fixed import FixedPlay
 
 MACHINE, VISITOR = "machine", "visitor"
@@ -49,7 +50,9 @@ class Setting(NamedTuple):
     @property
     def moves(self) -> int:
         """How many moves can be made: where a family has names for more, the numbers of those come last."""
-        return getattr(self.game, "playable_moves", len(self.game.move_names))
+        game = self.game.unlimited if isinstance(self.game, LimitedGame) else self.game
+        moves: int = getattr(game, "playable_moves", len(game.move_names))
+        return moves
 
 
 def by_last_mover(who: str, *, wins: bool) -> str:

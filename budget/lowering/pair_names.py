@@ -13,6 +13,7 @@ from budget.lowering.saying import Saying
 from budget.lowering.text import NotLowered, Text
 from budget.lowering.units import codes_of
 from games.game import Game
+from games.limited import LimitedGame
 
 BETWEEN = "-"
 
@@ -42,8 +43,8 @@ def spelling_of(names: Sequence[str], cells: Sequence[str]) -> Spelling | None:
 
 def cells_named(game: Game) -> tuple[str, ...]:
     """The names of a game's cells; none where it has no board."""
-    board = getattr(game, "board", None)
-    return () if board is None else tuple(board.names)
+    bare = game.unlimited if isinstance(game, LimitedGame) else game
+    return tuple(bare.board.names) if hasattr(bare, "board") else ()
 
 
 class PairNames:

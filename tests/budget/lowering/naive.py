@@ -8,7 +8,8 @@ from math import prod
 from budget.boards import numberings
 from budget.closing import close
 from budget.conversation import Conversation
-from budget.lowering.lower import lower
+from budget.lowering.choices import Choices
+from budget.lowering.lower import _Plan, endings_of, every_ending
 from budget.lowering.text import NotLowered
 
 
@@ -30,6 +31,7 @@ class Naive:
         most = min(1 << text.word_bits - 1, len(self.rows))
         for begin in range(0, len(self.rows), most):
             self.search(self.rows[begin : begin + most], begin, found)
+        text.op("halt")  # so that a board which is not in the list cannot go unnoticed
 
     def search(self, rows, begin, found):
         """Compare the board with some of the list."""
@@ -86,9 +88,10 @@ def rows_of(setting, groups):
     return rows
 
 
-def lowered(play, card, **how):
-    """The program that answers by the list."""
-    return lower(play, card, Naive, **how)
+def lowered(play, card, answerer=Naive, *, picked=None, keep_verdicts=False):
+    """The program that answers by the list, every part in its first way unless another was picked."""
+    happens = every_ending() if keep_verdicts else endings_of(play)
+    return _Plan(play, card, answerer, happens).lowered(Choices(picked))
 
 
 def closed(play, card, fill=0, **how):
