@@ -10,8 +10,9 @@ from typing import NamedTuple
 from budget.card import CostCard
 from budget.closing import Closed, Told, close
 from budget.conversation import Conversation
-from budget.encodings import encodings, verify
+from budget.encodings import encodings
 from budget.lowering.answering.sheet import by_rules
+from budget.lowering.answering.table import table_answerer
 from budget.lowering.checksum import NO_CHECK
 from budget.lowering.lower import Lowered, TooLong, Words, lower
 from budget.lowering.text import NotLowered
@@ -78,19 +79,11 @@ def lowered_as(form: Form, card: CostCard, *, keep_verdicts: bool = False, check
     """
     if form.name == AS_WRITTEN:
         return lower(form.play, card, by_rules, keep_verdicts=keep_verdicts, check=check)
-    encoding = encodings()[form.name]
     try:
-        packed = encoding.lay_out(form.play).pack(card.word_bits)
+        answerer = table_answerer(form.play, form.name)
     except NotApplicable as refusal:
         raise NotLowered(str(refusal)) from None
-    verify(form.play, packed)
-    return lower(
-        form.play,
-        card,
-        lambda setting, ground: encoding.decoder(setting, ground, packed),
-        keep_verdicts=keep_verdicts,
-        check=check,
-    )
+    return lower(form.play, card, answerer, keep_verdicts=keep_verdicts, check=check)
 
 
 def built(form: Form, card: CostCard, *, thorough: bool = False, told: Told | None = None) -> Built:

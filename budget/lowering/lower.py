@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from budget.card import ORDER_SHEET, CostCard
-from budget.lowering.answering import Answering
+from budget.lowering.answering import Answering, Endings, Telling
 from budget.lowering.checksum import BETWEEN_GAMES, NO_CHECK, CheckSum, guarded
 from budget.lowering.choices import Choices, smallest
 from budget.lowering.ground import (
@@ -122,16 +122,23 @@ class _Plan(NamedTuple):
 
     def written(self, choices: Choices, check: CheckSum | None) -> Written:
         """The text of the program."""
+        parts = self._parts(choices, check, frozenset())
+        if isinstance(parts.answering, Telling) and parts.answering.told():
+            parts = self._parts(choices, check, parts.answering.told())
+        write(parts)
+        return composed(self.card, tidied(parts.setting.text, choices))
+
+    def _parts(self, choices: Choices, check: CheckSum | None, told: Endings) -> Parts:
+        """All that the program is put together from; `told`: the endings for which the board is not looked at."""
         text = Text(self.card)
         setting = Setting(text, choices, self.play, self.happens)
         keyboard = Keyboard(text, setting.game.move_names)
         saying = Saying(text, choices)
         naming = naming_for(setting, keyboard, saying)
         reading = Reading(text, keyboard, naming, self.play.game.shape, choices)
-        ground = ground_for(setting)
+        ground = ground_for(setting._replace(happens=self.happens - told))
         answering = self.answerer(setting, ground)
-        write(Parts(setting, saying, keyboard, naming, reading, ground, answering, check))
-        return composed(self.card, tidied(text, choices))
+        return Parts(setting, saying, keyboard, naming, reading, ground, answering, check, told)
 
     def assembled(self, written: Written) -> Program:
         """Its words."""

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from budget.lowering.answering import Answering
+from budget.lowering.answering import Answering, Endings, Telling
 from budget.lowering.answering.following import Following
 from budget.lowering.checksum import CheckSum, write_check
 from budget.lowering.ground import DRAWN, FORGIVEN, LOST, LOST_TURN, MACHINE, VISITOR, WON, Ground, Setting
@@ -30,6 +30,7 @@ class Parts(NamedTuple):
     ground: Ground
     answering: Answering
     check: CheckSum | None = None
+    told: Endings = frozenset()
 
 
 def write(parts: Parts) -> None:
@@ -75,6 +76,8 @@ class _Skeleton:
         self._say("machine-moves")
         parts.naming.print_move()
         parts.ground.ends(MACHINE, self._outcome_labels(MACHINE))
+        if isinstance(parts.answering, Telling) and parts.told:
+            parts.answering.tell({how: how for by, how in sorted(parts.told) if by == MACHINE})
         text.op("jump", "ask")
         self._write_rules()
         self._write_outcomes()
@@ -133,7 +136,8 @@ class _Skeleton:
     # -- endings ------------------------------------------------------------------------------
 
     def _outcome_labels(self, who: str) -> dict[str, str]:
-        return {how: how for by, how in sorted(self._parts.setting.happens) if by == who}
+        looked_for = self._parts.setting.happens - self._parts.told
+        return {how: how for by, how in sorted(looked_for) if by == who}
 
     def _write_outcomes(self) -> None:
         text = self._text

@@ -4,8 +4,11 @@ After each the word `move` holds the move, and the program goes on at a label; a
 the next one try.
 """
 
-from collections.abc import Sequence
-from typing import Protocol
+from collections.abc import Mapping, Sequence
+from typing import Protocol, runtime_checkable
+
+Endings = frozenset[tuple[str, str]]
+"""After whose move a game can end how, as in `budget.lowering.ground.Setting`."""
 
 
 class Answering(Protocol):
@@ -13,6 +16,19 @@ class Answering(Protocol):
 
     def answer(self, found: str) -> None:
         """Find the move and go on at a label; fall through where there is none."""
+        ...
+
+
+@runtime_checkable
+class Telling(Protocol):
+    """A way that knows by itself how some games end, so that the board need not be looked at for these."""
+
+    def told(self) -> Endings:
+        """Which endings it knows of; where the visitor's move has ended the game, `answer` goes on at the label."""
+        ...
+
+    def tell(self, labels: Mapping[str, str]) -> None:
+        """After the machine's move: go on at the label of an ending that it knows of."""
         ...
 
 

@@ -10,6 +10,8 @@ from budget.lowering.answering.asked import Asked, asked_in, joined
 from budget.lowering.answering.shorter import shorter
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
+from budget.lowering.turning import Turning
+from solver.fixed import TURNED
 
 
 class Kind(Protocol):
@@ -37,7 +39,9 @@ def by_rules(setting: Setting, ground: Ground) -> Answering:
     if proof is None:
         raise NotLowered("nothing is known of rules behind this play")
     rules = shorter(joined(asked_in(setting.play, proof.walk.strategy)), setting)
-    return InOrder([_answering(each, setting, ground) for each in rules])
+    ways = [_answering(each, setting, ground) for each in rules]
+    inner = ways[0] if len(ways) == 1 else InOrder(ways)
+    return Turning(setting, ground, inner) if setting.play.reading == TURNED else inner
 
 
 def _answering(asked: Asked, setting: Setting, ground: Ground) -> Answering:

@@ -9,12 +9,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from budget.lowering.answering import Answering
+from budget.lowering.answering import Answering, Endings
 from budget.lowering.answering.asked import Asked
-from budget.lowering.ground import MACHINE, VISITOR, Ground, Setting
+from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting
 from budget.lowering.grounds.sums import SumsGround
 from budget.lowering.text import WrongWay
 from games.game import LineGame, with_lines
+from games.marks.marks import hold_a_line
 from solver.meanings import CellWeight, Heaviest, Weight
 from solver.sheet.rules import Marked
 from solver.sheet.weights import cells_in, heft_of_cells
@@ -37,7 +38,13 @@ def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | Non
     game = with_lines(setting.game)
     assert game is not None
     last = not ties_matter(game, asked, setting.seat)
-    return Weighing(setting, ground, scale_of(game, asked.meaning.weights), takes_last=last)
+    weighing = Weighing(setting, ground, scale_of(game, asked.meaning.weights), takes_last=last)
+    if (
+        asked.always
+        and setting.choices.pick("endings", ("told by the board", "told by weights")) != "told by the board"
+    ):
+        weighing.know_endings(asked)
+    return weighing
 
 
 def scale_of(game: LineGame, weights: Sequence[Weight]) -> Scale:
@@ -72,9 +79,12 @@ class Weighing:
     def __init__(self, setting: Setting, ground: Ground, scale: Scale, *, takes_last: bool = False) -> None:
         if not isinstance(ground, SumsGround):
             raise WrongWay("cells are not weighed on a board that is kept in this way")
+        self._setting = setting
         self._ground = ground
         self._text = setting.text
         self._takes_last = takes_last
+        self._told: set[tuple[str, str]] = set()
+        self._winning = 0
         self._scale = scale
         self._tables = list(dict.fromkeys(map(self._row, scale.lines)))
         self._offsets = self._laid_out()
@@ -118,13 +128,56 @@ class Weighing:
         self._text.needs(self._least - 1 - most, most - self._least + 1, "what cells may weigh")
         self._text.needs(self._least - 1, most, "what cells may weigh")
 
+    # -- endings ------------------------------------------------------------------------------
+
+    def know_endings(self, asked: Asked) -> None:
+        """Tell endings by weights from now on: no cell was weighed on a full board, and cells that win weigh more.
+
+        asked: every board on which the machine moves.
+        """
+        happens, game = self._setting.happens, with_lines(self._setting.game)
+        assert game is not None
+        if not {who for who, how in happens if how == DRAWN} - {VISITOR}:
+            self._told |= {(VISITOR, DRAWN)} & happens
+        wins, others = self._weights_by_result(game, asked)
+        if (
+            {(MACHINE, WON), (MACHINE, LOST)} & happens == {(MACHINE, WON)}
+            and wins
+            and min(wins) > max(others, default=0)
+        ):
+            self._told |= {(MACHINE, WON)}
+            self._winning = min(wins)
+
+    def _weights_by_result(self, game: LineGame, asked: Asked) -> tuple[list[int], list[int]]:
+        """What the chosen cells weigh: those that win at once, and all others."""
+        assert isinstance(asked.meaning, Heaviest)
+        view = Marked.of(game, asked.codes, self._setting.seat)
+        heft = heft_of_cells(game.board.size, asked.meaning.weights, view)
+        chosen = heft[np.arange(len(asked.moves)), asked.moves]
+        after = view.mine | np.uint64(1) << asked.moves.astype(np.uint64)
+        won = hold_a_line(after, game.lines)
+        return chosen[won].tolist(), chosen[~won].tolist()
+
+    def told(self) -> Endings:
+        """As in `Telling`."""
+        return frozenset(self._told)
+
+    def tell(self, labels: Mapping[str, str]) -> None:
+        """As in `Telling`."""
+        if WON in labels:
+            self._text.number(self._winning - 1)
+            self._text.ops("subtract best_weight", f"ifminus {labels[WON]}")
+
+    # -- weighing -----------------------------------------------------------------------------
+
     def answer(self, found: str) -> None:
         """Weigh each free cell."""
         text, ground = self._text, self._ground
         again, other = text.fresh("weigh"), text.fresh("weigh_next")
         best, weight = text.variable("best_weight"), text.variable("weight")
         text.remark("take the heaviest cell")
-        text.number(self._least if self._takes_last else self._least - 1)
+        is_full_told = (VISITOR, DRAWN) in self._told
+        text.number(self._least if self._takes_last and not is_full_told else self._least - 1)
         text.op("store", best)
         text.number(-ground.cells)
         text.ops("store move", f"{again}:")
@@ -137,7 +190,11 @@ class Weighing:
         self._compare(other)
         text.ops(f"load {weight}", f"store {best}", "load move")
         text.op("store", text.variable("heaviest"))
-        text.ops(f"{other}:", "count move", f"ifnonzero {again}", "load heaviest", "store move")
+        text.ops(f"{other}:", "count move", f"ifnonzero {again}")
+        if is_full_told:
+            text.op("load", best)
+            text.jump_if(self._least - 1, DRAWN)
+        text.ops("load heaviest", "store move")
 
     def _compare(self, other: str) -> None:
         """Go on at a label unless the cell is heavier than those before, or as heavy where the last is taken."""
