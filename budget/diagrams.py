@@ -45,7 +45,7 @@ class Placed(NamedTuple):
 
 def smallest_diagram(digits: Digits, answers: Answers, seed: int = 1) -> list[Node]:
     """The smallest diagram that was found, children before their parents; digits: (n, digits); answers: (n,)."""
-    luck = random.Random(seed)
+    luck = random.Random(seed)  # noqa: S311 - nothing is kept secret
     times = TIMES if len(digits) <= FEW_BOARDS else 1
     grown = (
         _Growing(digits, answers, guess, luck if time else None) for guess in GUESSES for time in range(times)

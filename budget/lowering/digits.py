@@ -1,11 +1,12 @@
 """The digits of boards, for tables that look at them one by one: the same in every program, whatever the machine."""
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from budget.boards import Numbered, numbered_answers, numberings
+from budget.boards import Numbered, numbered_answers
 from budget.card import load_machine
 from budget.lowering.choices import Choices
 from budget.lowering.ground import Setting, ground_for
@@ -39,7 +40,7 @@ def digited_answers(play: FixedPlay) -> Digited:
 
 
 def bases_of(play: FixedPlay) -> tuple[int, ...]:
-    """The bases of the digits in which programs keep the boards of a game.  Raises NotApplicable where there are none."""
+    """The bases of the digits in which programs keep a game's boards.  Raises NotApplicable where there are none."""
     text = Text(load_machine(LONG_WORDS))
     setting = Setting(text, Choices(), play, frozenset())
     try:
@@ -58,7 +59,7 @@ def digits_of(numbers: Codes, bases: tuple[int, ...]) -> Digits:
     return digits
 
 
-def bases_in(constants: dict[str, int]) -> tuple[int, ...]:
+def bases_in(constants: Mapping[str, int]) -> tuple[int, ...]:
     """The bases that a table's constants name, as `base_constants` gives them."""
     return tuple(constants[f"base {place}"] for place in range(constants["digits"]))
 

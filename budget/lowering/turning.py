@@ -31,7 +31,7 @@ class Cells(NamedTuple):
     theirs: int | None
 
     @property
-    def count(self) -> int:
+    def total(self) -> int:
         """How many words."""
         return len(self.bases)
 
@@ -47,12 +47,12 @@ class Turning:
         self._walk = walk_of(setting.play, cells.bases)
         self._marker = 2 * (cells.theirs or 1) + 1
         self._number = BoardNumber(setting, ground, 0) if cells.theirs is None else None
-        most = (1 << cells.count) - 1
+        most = (1 << cells.total) - 1
         sets = (
             () if cells.theirs is None else (Wide(self._text, "own", most), Wide(self._text, "theirs", most))
         )
         self._sets = sets if setting.seat == SECOND else sets[::-1]
-        numbers = self._sets if self._number is None else (self._number.number,)
+        numbers = self._sets if self._number is None else [self._number.number]
         self._here = [word for number in numbers for word in reversed(number.words)]
         if self._walk.ranks:
             self._here.append(self._text.variable("rank", remark="of the turn, of images that are alike"))
@@ -182,7 +182,7 @@ class Turning:
 
     def _write_sets(self) -> None:
         """The cells of either side as numbers, cell 0 the lowest bit."""
-        text, count, cells = self._text, self._cells.count, self._cells
+        text, count, cells = self._text, self._cells.total, self._cells
         assert cells.theirs is not None, "what is no number is made of marks"
         own, theirs = self._sets if self._setting.seat == SECOND else self._sets[::-1]
         text.needs(-count, count, "the count of the cells")
@@ -213,14 +213,14 @@ class Turning:
     def _mark(self) -> None:
         if self._marks_moves:
             self._text.number(self._marker)
-            self._text.ops("by move", f"store {self._cells.label}+{self._cells.count}")
+            self._text.ops("by move", f"store {self._cells.label}+{self._cells.total}")
 
     def _find_mark(self) -> None:
         if not self._marks_moves:
             return
-        text, word = self._text, f"{self._cells.label}+{self._cells.count}"
+        text, word = self._text, f"{self._cells.label}+{self._cells.total}"
         again, here = text.fresh("seek"), text.fresh("marked")
-        text.number(-self._cells.count)
+        text.number(-self._cells.total)
         text.ops("store move", f"{again}:", "by move", f"load {word}")
         text.plus(-self._marker)
         text.ops(f"ifzero {here}", "count move", f"jump {again}", f"{here}:", "by move", f"store {word}")
