@@ -4,7 +4,7 @@ It knows nothing of stores and instructions.  A state is a position under house 
 the case in which the keyboard stands; an input is a row of codes as they come in.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -29,6 +29,21 @@ class State(NamedTuple):
     case: int
 
 
+class Course(NamedTuple):
+    """What comes of an input: the state after it, and what is printed.
+
+    lost_at: how much of that is printed before the visitor has won a game; None where no game is lost.
+    """
+
+    state: State
+    said: tuple[int, ...]
+    lost_at: int | None
+
+
+MovesIn = Callable[[int], Iterable[int]]
+"""The machine's moves to follow in a position."""
+
+
 class Conversation:
     """All games between visitors and a fixed play on one machine."""
 
@@ -40,7 +55,7 @@ class Conversation:
         self._characters = card.characters.code
         self._card = card
         self._moves = dict(zip(play.codes.tolist(), play.moves.tolist(), strict=True))
-        self._known: dict[tuple[int, bytes], tuple[int, bool, tuple[int, ...]]] = {}
+        self._known: dict[tuple[int, bool, bytes], Course] = {}
         self._said = {
             name: message_unit(self._house, self._characters, name, text)
             for name, text in self._house.all_messages().items()
@@ -51,36 +66,48 @@ class Conversation:
 
     def begin(self) -> tuple[State, tuple[int, ...]]:
         """The start of the first game: the state, and what is printed."""
-        code, over, said = self._until_asked(self._game.start)
-        return State(code, over, 0), said
+        course = next(self._courses(self._game.start, (), self._own_move))
+        return course.state, course.said
 
     def enter(self, state: State, typed: Sequence[int]) -> tuple[State, tuple[int, ...]]:
         """The state after one input, and what is printed.  `typed` is an input of `inputs`."""
         case, text = self._decoded(state.case, typed)
         if text is None:
             return state._replace(case=case), ()
-        if state.over:
-            code, over, said = self._until_asked(self._game.start)
-            return State(code, over, case), (*self._after_end(), *said)
-        known = (state.code, text)
+        known = (state.code, state.over, text)
         if known not in self._known:
-            self._known[known] = self._answered(state.code, text)
-        code, over, said = self._known[known]
-        return State(code, over, case), said
+            self._known[known] = next(self._answered(state, text, self._own_move))
+        course = self._known[known]
+        return course.state._replace(case=case), course.said
 
-    def _answered(self, code: int, text: bytes) -> tuple[int, bool, tuple[int, ...]]:
-        """An input of the visitor's in a position: the position after it, whether all is over, what is printed."""
-        found, move = classify(self._game, self._game.shape, code, self._game.seat, text)
+    def any_begin(self) -> list[Course]:
+        """What may come at the start of the first game, whatever legal moves the machine makes."""
+        return list(self._courses(self._game.start, (), self._legal_moves))
+
+    def any_enter(self, state: State, typed: Sequence[int]) -> list[Course]:
+        """The same after one input, in a state that the play itself need not know."""
+        case, text = self._decoded(state.case, typed)
+        if text is None:
+            return [Course(state._replace(case=case), (), None)]
+        courses = self._answered(state, text, self._legal_moves)
+        return [course._replace(state=course.state._replace(case=case)) for course in courses]
+
+    def _answered(self, state: State, text: bytes, moves_in: MovesIn) -> Iterator[Course]:
+        """What comes of an input of the visitor's, with each move of the machine's that `moves_in` gives."""
+        if state.over:
+            yield from self._courses(self._game.start, self._after_end(), moves_in)
+            return
+        found, move = classify(self._game, self._game.shape, state.code, self._game.seat, text)
         said: tuple[int, ...] = ()
         if found != LEGAL:
-            number, message = self._game.message(code, found)
+            number, message = self._game.message(state.code, found)
             said = self._said_by_rule(number, message)
-            move = self._game.answer(code, found)
+            move = self._game.answer(state.code, found)
             if move is None:
-                return code, False, (*said, *self._said["ask"])
+                yield Course(state, (*said, *self._said["ask"]), None)
+                return
         assert move is not None
-        after, over, more = self._until_asked(self._after(code, move))
-        return after, over, (*said, *more)
+        yield from self._courses(self._after(state.code, move), said, moves_in)
 
     def _said_by_rule(self, number: int, message: str) -> tuple[int, ...]:
         return message_unit(self._house, self._characters, self._house.rules[number].name, message)
@@ -88,23 +115,33 @@ class Conversation:
     def _after_end(self) -> tuple[int, ...]:
         return self._said[self._house.rules[self._house.rule_for(AFTER_END)].name]
 
-    def _until_asked(self, code: int) -> tuple[int, bool, tuple[int, ...]]:
+    def _courses(
+        self, code: int, said: tuple[int, ...], moves_in: MovesIn, lost_at: int | None = None
+    ) -> Iterator[Course]:
         """What the machine does and says until the visitor is to type: from a position, or from an ending."""
-        said: list[int] = []
-        while True:
-            ending = int(self._game.ending(np.array([code], dtype=np.uint64))[0])
-            if ending != UNFINISHED:
-                said.extend(self._said[self._outcome(ending)])
-                if self._house.next_game != AT_ONCE:
-                    return code, True, tuple(said)
-                code = self._game.start
-            elif int(self._game.mover(np.array([code], dtype=np.uint64))[0]) != self._game.seat:
-                return code, False, (*said, *self._said["ask"])
+        ending = int(self._game.ending(np.array([code], dtype=np.uint64))[0])
+        if ending != UNFINISHED:
+            if ending == win_of(self._game.visitor) and lost_at is None:
+                lost_at = len(said)
+            said = (*said, *self._said[self._outcome(ending)])
+            if self._house.next_game != AT_ONCE:
+                yield Course(State(code, over=True, case=0), said, lost_at)
             else:
-                board = int(self._game.fair_codes(np.array([code], dtype=np.uint64))[0])
-                move = self._moves[board]
-                said.extend((*self._said["machine-moves"], *self._names[move]))
-                code = self._after(code, move)
+                yield from self._courses(self._game.start, said, moves_in, lost_at)
+        elif int(self._game.mover(np.array([code], dtype=np.uint64))[0]) != self._game.seat:
+            yield Course(State(code, over=False, case=0), (*said, *self._said["ask"]), lost_at)
+        else:
+            for move in moves_in(code):
+                moved = (*said, *self._said["machine-moves"], *self._names[move])
+                yield from self._courses(self._after(code, move), moved, moves_in, lost_at)
+
+    def _own_move(self, code: int) -> tuple[int, ...]:
+        """The move of the play in a position."""
+        return (self._moves[int(self._game.fair_codes(np.array([code], dtype=np.uint64))[0])],)
+
+    def _legal_moves(self, code: int) -> tuple[int, ...]:
+        """Every move that there is in a position."""
+        return tuple(self._game.moves(np.array([code], dtype=np.uint64)).move.tolist())
 
     def _outcome(self, ending: int) -> str:
         names = {win_of(self._game.seat): "machine-wins", win_of(self._game.visitor): "visitor-wins"}

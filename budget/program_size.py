@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from budget.card import CostCard
 from budget.closing import Closed, Reply
 from budget.forms import Built, built, forms_of
-from budget.machine.channel import printed
+from budget.machine.channel import typed_text
 from budget.messages import words_of_messages
 from budget.size import check_reading
 from solver.fixed import FixedPlay
@@ -121,7 +121,7 @@ def _worst(built: Built, reply: Reply, card: CostCard) -> Worst:
     return Worst(
         built.form.play.game.text(reply.code),
         reply.over,
-        printed(card, reply.typed).rstrip("\n"),
+        typed_text(card, reply.typed),
         reply.instructions,
         None if card.program.pace is None else reply.thinking,
         None if card.program.printing is None else reply.printing,

@@ -8,24 +8,13 @@ from budget.card import CostCard
 from budget.lowering.selftest import SelfTest, self_test
 from budget.program_size import row_of_built
 from games.codes import PLAYERS
-from games.problems import bad
 from solver.fixed import FixedPlay, fixed_plays
-from solver.load import load_strategy
 from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
+from workbench.asked import Asked
 from workbench.progress import ProgressLine
 
 TRYING = Stage("states tried")
-
-
-class Asked(NamedTuple):
-    """A strategy's file, and what stands in for lines that its header lacks."""
-
-    file: str
-    game: str | None = None
-    seat: str | None = None
-    claim: str | None = None
-    house_rules: str | None = None
 
 
 class Refused(Exception):
@@ -88,13 +77,7 @@ def build_strategy(
     anyway: also of one whose claim does not hold.  Raises BadInput for files with mistakes; Refused where there is
     nothing to write.
     """
-    written = load_strategy(
-        asked.file, game=asked.game, seat=asked.seat, claim=asked.claim, house_rules=asked.house_rules
-    )
-    if len(written.seats) > 1:
-        raise bad(
-            "is for both seats, and a program has one; expected --seat first or --seat second", asked.file
-        )
+    written = asked.written()
     proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
     plays = _plays(proof, anyway=anyway)
 

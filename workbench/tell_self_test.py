@@ -31,20 +31,21 @@ def _lines(test: SelfTest) -> Iterator[str]:
     yield "What the keys print as they are pressed is not shown."
     yield ""
     yield f"{'type':<{TYPED}}the machine prints"
-    yield from _entry(Entry("(start)", test.begins))
+    yield from entry_lines(Entry("(start)", test.begins))
     for number, game in enumerate(test.games, 1):
         yield ""
         yield f"-- game {number} of {len(test.games)} --"
         if number in test.restarts:
             yield "(The last game has no end.)"
-            yield from _entry(Entry("(start)", test.begins))
+            yield from entry_lines(Entry("(start)", test.begins))
         for entry in game:
-            yield from _entry(entry)
+            yield from entry_lines(entry)
     yield ""
     yield "Anything else than this is a fault of the machine."
 
 
-def _entry(entry: Entry) -> Iterator[str]:
+def entry_lines(entry: Entry) -> Iterator[str]:
+    """What is typed, and beside it what is printed, line by line."""
     typed = entry.typed or NOTHING
     for line in entry.printed.split("\n"):
         yield f"{typed:<{TYPED}}{line}"

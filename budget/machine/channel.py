@@ -84,6 +84,12 @@ def printed(card: CostCard, passed: Sequence[int]) -> str:
     return text
 
 
+def typed_text(card: CostCard, codes: Sequence[int]) -> str:
+    """An input as people type it, without the Return at its end."""
+    ends = bool(codes) and codes[-1] == return_code(card.characters.code)
+    return printed(card, codes[:-1] if ends else codes)
+
+
 def _joined(card: CostCard, passed: Sequence[int]) -> Iterable[int]:
     """Whole characters out of the words that have passed; what lacks a part at the end is left out."""
     each = card.characters.words_each

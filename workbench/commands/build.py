@@ -14,7 +14,8 @@ from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from budget.machine.listing import word_counts
 from budget.machine.program import Program
 from budget.programs import program_of_file
-from workbench.built_strategy import Asked, BuiltStrategy, Refused, build_strategy
+from workbench.asked import Asked
+from workbench.built_strategy import BuiltStrategy, Refused, build_strategy
 from workbench.files import write_folder
 from workbench.form_option import check_form, encoding_option
 from workbench.main import STATUS_WRONG

@@ -1,0 +1,26 @@
+"""A strategy as it is asked for on the command line."""
+
+from typing import NamedTuple
+
+from games.problems import bad
+from solver.load import Written, load_strategy
+
+
+class Asked(NamedTuple):
+    """A strategy's file, and what stands in for lines that its header lacks."""
+
+    file: str
+    game: str | None = None
+    seat: str | None = None
+    claim: str | None = None
+    house_rules: str | None = None
+
+    def written(self) -> Written:
+        """The strategy as read.  Raises BadInput with every mistake of the file, and where it is for both seats."""
+        written = load_strategy(
+            self.file, game=self.game, seat=self.seat, claim=self.claim, house_rules=self.house_rules
+        )
+        if len(written.seats) > 1:
+            message = "is for both seats, and a program has one; expected --seat first or --seat second"
+            raise bad(message, self.file)
+        return written
