@@ -47,6 +47,6 @@ def _lines(test: SelfTest) -> Iterator[str]:
 def entry_lines(entry: Entry) -> Iterator[str]:
     """What is typed, and beside it what is printed, line by line."""
     typed = entry.typed or NOTHING
-    for line in entry.printed.split("\n"):
+    for line in entry.printed.removeprefix("\n").split("\n"):  # a message that begins on a new line
         yield f"{typed:<{TYPED}}{line}"
         typed = ""
