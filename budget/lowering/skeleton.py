@@ -77,7 +77,7 @@ class _Skeleton:
         parts.naming.print_move()
         parts.ground.ends(MACHINE, self._outcome_labels(MACHINE))
         if isinstance(parts.answering, Telling) and parts.told:
-            parts.answering.tell({how: how for by, how in sorted(parts.told) if by == MACHINE})
+            parts.answering.tell({how: how for by, how in sorted(parts.told) if by == MACHINE}, "ask")
         text.op("jump", "ask")
         self._write_rules()
         self._write_outcomes()

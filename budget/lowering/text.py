@@ -175,7 +175,7 @@ def composed(card: CostCard, rows: dict[str, list[Row]]) -> Written:
 
     def put(section: str, title: str) -> None:
         if rows[section]:
-            lines.extend(("", f"# {title}"))
+            lines.extend([*([""] if lines else []), f"# {title}"])
         for row in rows[section]:
             lines.append(str(row))
             sections[len(lines)] = section
@@ -196,7 +196,7 @@ def composed(card: CostCard, rows: dict[str, list[Row]]) -> Written:
     put(CONSTANTS, "The last of the words that never change")
     if not card.program.layout.is_paged and not card.fixed_words:
         put(WORKSPACE, "Workspace")
-    return Written("\n".join(lines).lstrip("\n") + "\n", sections)
+    return Written("\n".join(lines) + "\n", sections)
 
 
 def takes_place(order: str) -> bool:

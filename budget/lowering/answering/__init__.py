@@ -27,8 +27,8 @@ class Telling(Protocol):
         """Which endings it knows of; where the visitor's move has ended the game, `answer` goes on at the label."""
         ...
 
-    def tell(self, labels: Mapping[str, str]) -> None:
-        """After the machine's move: go on at the label of an ending that it knows of."""
+    def tell(self, labels: Mapping[str, str], otherwise: str) -> None:
+        """After the machine's move: go on at the label of an ending that it knows of, or else at another."""
         ...
 
 

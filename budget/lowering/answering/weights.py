@@ -1,7 +1,7 @@
 """*Take the heaviest cell*: each free cell weighs what its place and the lines through it weigh.
 
-What a line holds is one number, by which its weight is looked up.  Where not all lines weigh alike, each kind of
-them has a table of its own.
+What a line holds is one number, by which its weight is looked up (`weight_tables`).  Where weights tell by themselves
+how the game ends, nothing else of the board has to be looked at.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,17 +11,29 @@ import numpy as np
 
 from budget.lowering.answering import Answering, Endings
 from budget.lowering.answering.asked import Asked
+from budget.lowering.answering.weight_tables import Held, Laid, shortest
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting
 from budget.lowering.grounds.sums import SumsGround
-from budget.lowering.text import WrongWay
+from budget.lowering.text import NotLowered, WrongWay
 from games.game import LineGame, with_lines
 from games.marks.marks import hold_a_line
 from solver.meanings import CellWeight, Heaviest, Weight
 from solver.sheet.rules import Marked
 from solver.sheet.weights import cells_in, heft_of_cells
 
-Held = tuple[int, int]
-"""How many marks of the machine's and of the visitor's a line holds."""
+BY_BOARD, BY_WEIGHTS = "told by the board", "told by weights"
+"""How endings are told."""
+COUNTED, SEARCHED, SHIFTED = "as lines count", "searched for", "searched for, a shift apart"
+"""What marks count for, and how the kinds of lines lie in the table."""
+
+
+def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | None:
+    """The way for this rule."""
+    if not isinstance(asked.meaning, Heaviest):
+        return None
+    if not isinstance(ground, SumsGround):
+        raise WrongWay("cells are not weighed on a board that is kept in this way")
+    return Weighing(setting, ground, asked, asked.meaning.weights)
 
 
 class Scale(NamedTuple):
@@ -29,22 +41,6 @@ class Scale(NamedTuple):
 
     cells: tuple[int, ...]
     lines: tuple[Mapping[Held, int], ...]
-
-
-def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | None:
-    """The way for this rule."""
-    if not isinstance(asked.meaning, Heaviest):
-        return None
-    game = with_lines(setting.game)
-    assert game is not None
-    last = not ties_matter(game, asked, setting.seat)
-    weighing = Weighing(setting, ground, scale_of(game, asked.meaning.weights), takes_last=last)
-    if (
-        asked.always
-        and setting.choices.pick("endings", ("told by the board", "told by weights")) != "told by the board"
-    ):
-        weighing.know_endings(asked)
-    return weighing
 
 
 def scale_of(game: LineGame, weights: Sequence[Weight]) -> Scale:
@@ -62,111 +58,126 @@ def scale_of(game: LineGame, weights: Sequence[Weight]) -> Scale:
     return Scale(tuple(cells), tuple(lines))
 
 
-def ties_matter(game: LineGame, asked: Asked, seat: int) -> bool:
-    """Whether, where several cells are the heaviest, the last of them is somewhere not the move."""
-    assert isinstance(asked.meaning, Heaviest)
-    view = Marked.of(game, asked.codes, seat)
-    heft = heft_of_cells(game.board.size, asked.meaning.weights, view)
-    is_free = view.free[:, None] >> np.arange(game.board.size, dtype=np.uint64) & np.uint64(1) == 1
-    heft[~is_free] = np.iinfo(np.int64).min
-    last = game.board.size - 1 - np.argmax(heft[:, ::-1], axis=1)
-    return bool((last != asked.moves).any())
+class _Seen:
+    """What can be seen on the boards on which cells are weighed."""
+
+    def __init__(self, setting: Setting, asked: Asked, weights: Sequence[Weight]) -> None:
+        game = with_lines(setting.game)
+        assert game is not None
+        self.game = game
+        self._asked = asked
+        self._view = Marked.of(game, asked.codes, setting.seat)
+        self._heft = heft_of_cells(game.board.size, weights, self._view)
+        free = self._view.free[:, None] >> np.arange(game.board.size, dtype=np.uint64) & np.uint64(1) == 1
+        self._free_heft = self._heft[free]
+        self._heft[~free] = np.iinfo(np.int64).min
+
+    @property
+    def range(self) -> tuple[int, int]:
+        """The least and the greatest weight of a free cell."""
+        return int(self._free_heft.min()), int(self._free_heft.max())
+
+    def ties_matter(self) -> bool:
+        """Whether, where several cells are the heaviest, the last of them is somewhere not the move."""
+        last = self.game.board.size - 1 - np.argmax(self._heft[:, ::-1], axis=1)
+        return bool((last != self._asked.moves).any())
+
+    def contents(self, line: int) -> set[Held]:
+        """What a line (a set of cells) with a free cell can hold."""
+        cells = np.uint64(line)
+        has_free = self._view.free & cells != 0
+        mine = np.bitwise_count(self._view.mine[has_free] & cells).tolist()
+        visitors = np.bitwise_count(self._view.visitors[has_free] & cells).tolist()
+        return set(zip(mine, visitors, strict=True))
+
+    def by_result(self) -> tuple[list[int], list[int]]:
+        """What the chosen cells weigh: those that win at once, and all others."""
+        chosen = self._heft[np.arange(len(self._asked.moves)), self._asked.moves]
+        after = self._view.mine | np.uint64(1) << self._asked.moves.astype(np.uint64)
+        won = hold_a_line(after, self.game.lines)
+        return chosen[won].tolist(), chosen[~won].tolist()
 
 
 class Weighing:
-    """The first of the heaviest cells, or the last of them."""
+    """The first of the heaviest cells, or the last of them where that makes no difference."""
 
-    def __init__(self, setting: Setting, ground: Ground, scale: Scale, *, takes_last: bool = False) -> None:
-        if not isinstance(ground, SumsGround):
-            raise WrongWay("cells are not weighed on a board that is kept in this way")
-        self._setting = setting
-        self._ground = ground
-        self._text = setting.text
-        self._takes_last = takes_last
-        self._told: set[tuple[str, str]] = set()
+    def __init__(self, setting: Setting, ground: SumsGround, asked: Asked, weights: Sequence[Weight]) -> None:
+        self._setting, self._text, self._ground = setting, setting.text, ground
+        self._seen = _Seen(setting, asked, weights)
+        self._scale = scale_of(self._seen.game, weights)
+        self._takes_last = not self._seen.ties_matter()
         self._winning = 0
-        self._scale = scale
-        self._tables = list(dict.fromkeys(map(self._row, scale.lines)))
-        self._offsets = self._laid_out()
-        ground.widen_marker(sum(map(len, self._tables)))
+        self._told = self._known_endings() if asked.always else frozenset()
         self._check_range()
-
-    def _row(self, held: Mapping[Held, int]) -> tuple[int, ...]:
-        """What a line weighs by what its cells come to."""
-        marks = self._ground.marks
-        row = [0] * (self._ground.marks[VISITOR] * (self._ground.long - 1) + 1)
-        for (mine, visitors), weight in held.items():
-            row[mine * marks[MACHINE] + visitors * marks[VISITOR]] = weight
-        return tuple(row)
-
-    def _laid_out(self) -> dict[tuple[int, ...], int]:
-        """Where the table of each kind of line begins."""
-        begins, offsets = 0, {}
-        for table in self._tables:
-            offsets[table] = begins
-            begins += len(table)
-        return offsets
+        self._kind_of = self._kinds_of_lines()
+        self._laid = self._lay_out()
+        self._count_marks()
 
     def _check_range(self) -> None:
         """Raise NotLowered where sums and differences of weights may be too great for a word."""
-        through = [
-            [
-                row
-                for line, row in zip(self._ground.lines, map(self._row, self._scale.lines), strict=True)
-                if cell in line
-            ]
-            for cell in range(self._ground.cells)
-        ]
-        most = max(
-            weight + sum(max(row) for row in rows)
-            for weight, rows in zip(self._scale.cells, through, strict=True)
-        )
-        self._least = min(
-            weight + sum(min(row) for row in rows)
-            for weight, rows in zip(self._scale.cells, through, strict=True)
-        )
-        self._text.needs(self._least - 1 - most, most - self._least + 1, "what cells may weigh")
-        self._text.needs(self._least - 1, most, "what cells may weigh")
+        least, most = self._seen.range
+        self._least = least
+        bound = max(abs(weight) for kind in self._scale.lines for weight in [*kind.values(), 0])
+        widest = bound * len(self._scale.lines) + max(map(abs, self._scale.cells))
+        self._text.needs(least - 1 - most, most - least + 1, "what cells may weigh")
+        self._text.needs(-widest, widest, "what cells may weigh")
+
+    # -- the table ----------------------------------------------------------------------------
+
+    def _kinds_of_lines(self) -> list[int]:
+        """For each line the number of its kind: lines that weigh the same whatever they hold are of one."""
+        kinds = list(dict.fromkeys(tuple(sorted(line.items())) for line in self._scale.lines))
+        return [kinds.index(tuple(sorted(line.items()))) for line in self._scale.lines]
+
+    def _lay_out(self) -> Laid:
+        """The table, in one of the ways to make it."""
+        kinds: list[dict[Held, int]] = [{} for _ in set(self._kind_of)]
+        for line, kind, weights in zip(self._seen.game.lines, self._kind_of, self._scale.lines, strict=True):
+            for held in self._seen.contents(line):
+                kinds[kind][held] = weights.get(held, 0)
+        ways = [COUNTED]
+        if self._setting.happens <= self._told:  # then nobody else asks what the marks count for
+            ways += [SEARCHED, SHIFTED] if len(kinds) == 2 else [SEARCHED]
+        self._way = self._setting.choices.pick("weights", ways)
+        counts = [(self._ground.marks[MACHINE], self._ground.marks[VISITOR])]
+        laid = shortest(kinds, counts if self._way == COUNTED else None, by_shift=self._way == SHIFTED)
+        if laid is None:
+            raise NotLowered("lines that weigh differently cannot be told apart by what their marks come to")
+        return laid
+
+    def _count_marks(self) -> None:
+        """Let marks count for what the table asks, and the marker for more than any line without it."""
+        laid = self._laid
+        most = self._ground.long * max(laid.machine, laid.visitor, 0) + max(laid.begins)
+        self._ground.count_marks(laid.machine, laid.visitor, most + 1)
 
     # -- endings ------------------------------------------------------------------------------
 
-    def know_endings(self, asked: Asked) -> None:
-        """Tell endings by weights from now on: no cell was weighed on a full board, and cells that win weigh more.
-
-        asked: every board on which the machine moves.
-        """
-        happens, game = self._setting.happens, with_lines(self._setting.game)
-        assert game is not None
+    def _known_endings(self) -> Endings:
+        """The endings that weights tell: no cell was weighed on a full board, and cells that win weigh more."""
+        happens = self._setting.happens
+        if self._setting.choices.pick("endings", (BY_BOARD, BY_WEIGHTS)) == BY_BOARD:
+            return frozenset()
+        told: set[tuple[str, str]] = set()
         if not {who for who, how in happens if how == DRAWN} - {VISITOR}:
-            self._told |= {(VISITOR, DRAWN)} & happens
-        wins, others = self._weights_by_result(game, asked)
-        if (
-            {(MACHINE, WON), (MACHINE, LOST)} & happens == {(MACHINE, WON)}
-            and wins
-            and min(wins) > max(others, default=0)
-        ):
-            self._told |= {(MACHINE, WON)}
+            told |= {(VISITOR, DRAWN)} & happens
+        wins, others = self._seen.by_result()
+        by_machine = {(MACHINE, how) for how in (WON, LOST)} & happens
+        if by_machine == {(MACHINE, WON)} and wins and min(wins) > max(others, default=min(wins) - 1):
+            told |= by_machine
             self._winning = min(wins)
-
-    def _weights_by_result(self, game: LineGame, asked: Asked) -> tuple[list[int], list[int]]:
-        """What the chosen cells weigh: those that win at once, and all others."""
-        assert isinstance(asked.meaning, Heaviest)
-        view = Marked.of(game, asked.codes, self._setting.seat)
-        heft = heft_of_cells(game.board.size, asked.meaning.weights, view)
-        chosen = heft[np.arange(len(asked.moves)), asked.moves]
-        after = view.mine | np.uint64(1) << asked.moves.astype(np.uint64)
-        won = hold_a_line(after, game.lines)
-        return chosen[won].tolist(), chosen[~won].tolist()
+        return frozenset(told)
 
     def told(self) -> Endings:
         """As in `Telling`."""
-        return frozenset(self._told)
+        return self._told
 
-    def tell(self, labels: Mapping[str, str]) -> None:
+    def tell(self, labels: Mapping[str, str], otherwise: str) -> None:
         """As in `Telling`."""
         if WON in labels:
-            self._text.number(self._winning - 1)
-            self._text.ops("subtract best_weight", f"ifminus {labels[WON]}")
+            self._text.op("load", "best_weight")
+            self._text.plus(-self._winning)
+            self._text.ops(f"ifminus {otherwise}", f"jump {labels[WON]}")
 
     # -- weighing -----------------------------------------------------------------------------
 
@@ -176,25 +187,34 @@ class Weighing:
         again, other = text.fresh("weigh"), text.fresh("weigh_next")
         best, weight = text.variable("best_weight"), text.variable("weight")
         text.remark("take the heaviest cell")
-        is_full_told = (VISITOR, DRAWN) in self._told
-        text.number(self._least if self._takes_last and not is_full_told else self._least - 1)
+        begin = self._begin()
+        text.number(begin)
         text.op("store", best)
         text.number(-ground.cells)
         text.ops("store move", f"{again}:")
         ground.unless_can(other)
-        ground.block()
         self._weigh_place()
         text.op("store", weight)
+        ground.block()
         self._weigh_lines()
         ground.undo(MACHINE)
         self._compare(other)
         text.ops(f"load {weight}", f"store {best}", "load move")
         text.op("store", text.variable("heaviest"))
         text.ops(f"{other}:", "count move", f"ifnonzero {again}")
-        if is_full_told:
+        if (VISITOR, DRAWN) in self._told:
             text.op("load", best)
-            text.jump_if(self._least - 1, DRAWN)
+            text.jump_if(begin, DRAWN)
         text.ops("load heaviest", "store move")
+
+    def _begin(self) -> int:
+        """Less than any cell weighs, or as much as the least where the last of the heaviest is taken.
+
+        The same number as the first cell's, if it will do, need not be fetched twice.
+        """
+        least = self._least if self._takes_last and (VISITOR, DRAWN) not in self._told else self._least - 1
+        first = -self._ground.cells
+        return first if first <= least else least
 
     def _compare(self, other: str) -> None:
         """Go on at a label unless the cell is heavier than those before, or as heavy where the last is taken."""
@@ -217,20 +237,35 @@ class Weighing:
     def _weigh_lines(self) -> None:
         """Add to the word `weight` what the lines through the cell with the marker weigh."""
         text, ground = self._text, self._ground
-        table = text.table(text.fresh("weights"), [each for row in self._tables for each in row])
+        if self._way == SHIFTED:
+            ground.put_first([line for line, kind in enumerate(self._kind_of) if kind == 0])
+        table = text.table(text.fresh("weights"), self._laid.table)
         each, other = text.fresh("through"), text.fresh("through_next")
         ground.begin_lines()
         text.label(each)
-        self._load_start()
+        self._load_begin()
         ground.sum_line()
         text.ops(f"ifminus {other}", f"look {table}", "add weight", "store weight", f"{other}:")
         ground.next_line(each)
 
-    def _load_start(self) -> None:
+    def _load_begin(self) -> None:
         """What a line's sum begins with: below 0 unless it goes through the cell, else a place in the table."""
         text, ground = self._text, self._ground
-        if len(self._tables) == 1:
-            text.number(-ground.marker)
-            return
-        starts = [self._offsets[self._row(held)] - ground.marker for held in self._scale.lines]
-        ground.look_by_line("starts", starts, "for each line where its weights begin")
+        begins = [begin - ground.marker for begin in self._laid.begins]
+        if len(begins) == 1:
+            text.number(begins[0])
+        elif self._way == SHIFTED:
+            self._reckon_begin(begins)
+        else:
+            each = [begins[kind] for kind in self._kind_of]
+            ground.look_by_line("starts", each, "for each line where its weights begin")
+
+    def _reckon_begin(self, begins: Sequence[int]) -> None:
+        """The same for two kinds a power of two apart: a number's top bit is shifted to where it counts so much."""
+        text, apart = self._text, begins[0] - begins[1]
+        text.op("load", "line")
+        text.plus(self._ground.step() * self._kind_of.count(1))  # below 0 for lines of the first kind
+        text.op("right", text.word_bits - 1)
+        if apart > 1:
+            text.op("left", apart.bit_length() - 1)
+        text.plus(begins[1])

@@ -28,13 +28,20 @@ class SumsGround(MarksGround):
         self.marker = self.long * self.marks[VISITOR] + 1
         self._check_range()
 
-    def widen_marker(self, most: int) -> None:
-        """Let the marker be more than `most` too, with what a line can hold besides."""
-        self.marker += most
+    def count_marks(self, machine: int, visitor: int, marker: int) -> None:
+        """Let marks and the marker count for other numbers; only for who tells all endings without the lines."""
+        self.marks = {MACHINE: machine, VISITOR: visitor}
+        self.marker = marker
         self._check_range()
 
+    def put_first(self, lines: Sequence[int]) -> None:
+        """Let these lines (their numbers) come before all others."""
+        others = [number for number in range(len(self.lines)) if number not in lines]
+        self.lines = [self.lines[number] for number in (*lines, *others)]
+
     def _check_range(self) -> None:
-        self.text.needs(-self.marker, 3 * self.marker, "what the cells of a line come to")
+        widest = self.long * max(map(abs, self.marks.values()))
+        self.text.needs(-self.marker - widest, 2 * (self.marker + widest), "what the cells of a line come to")
 
     def digits(self) -> tuple[Digit, ...]:
         """None: raises NotLowered."""
@@ -118,12 +125,12 @@ class SumsGround(MarksGround):
 
     def begin_lines(self) -> None:
         """Let the word `line` stand for the first line."""
-        self.text.number(-len(self.lines) * self._step())
+        self.text.number(-len(self.lines) * self.step())
         self.text.op("store", self.text.variable("line", remark="its place in their list, less its end"))
 
     def next_line(self, again: str) -> None:
         """Go on at a label with the next line; fall through, with 0 in A, after the last."""
-        text, step = self.text, self._step()
+        text, step = self.text, self.step()
         if step == 1:
             text.op("count", "line")
         else:
@@ -134,7 +141,7 @@ class SumsGround(MarksGround):
 
     def look_by_line(self, name: str, values: Sequence[int], remark: str) -> None:
         """A becomes that one of some numbers, one for each line, that is for the line."""
-        apart = [0] * (self._step() - 1)
+        apart = [0] * (self.step() - 1)
         words = [word for value in values for word in (value, *apart)]
         table = self.text.table(name, words, remark)
         self.text.ops("load line", f"look {table}+{len(words)}")
@@ -152,7 +159,8 @@ class SumsGround(MarksGround):
             self._sum_listed()
         self.text.op("back")
 
-    def _step(self) -> int:
+    def step(self) -> int:
+        """How far a line is from the next in their list."""
         return 1 if self._is_packed() else self.long
 
     def _is_packed(self) -> bool:

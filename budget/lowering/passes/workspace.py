@@ -24,11 +24,12 @@ def together(rows: Sequence[Row], workspace: Sequence[Row]) -> list[Row]:
             groups.setdefault(colours[row.labels[0]], []).append(row)
         else:
             kept.append(row)
+    shared = []
     for group in groups.values():
         labels = tuple(label for row in group for label in row.labels)
         remarks = [row.remark for row in group if row.remark]
-        kept.append(Row(labels, "space", "1", remarks[0] if len(group) == 1 and remarks else ""))
-    return kept
+        shared.append(Row(labels, "space", "1", remarks[0] if len(group) == 1 and remarks else ""))
+    return [*shared, *kept]  # tables last: the word before a table is a word, too
 
 
 def _single(rows: Sequence[Row], workspace: Sequence[Row]) -> set[str]:
