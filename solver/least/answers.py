@@ -19,6 +19,7 @@ from games.game import Game, least_images
 from games.house import HouseRules
 from games.housed import HousedGame
 from solver.graph import reach
+from solver.least.alike import symmetries_of
 from solver.least.bound import Certificate, Prover
 from solver.least.choices import Choices, choices_of
 from solver.least.highs import minimise
@@ -102,7 +103,7 @@ def least_answers(
     loops: list[list[int]] = []
     while True:
         found = _Search(choices, loops, clock).run()
-        codes, moves = _stored(choices, found.point)
+        codes, moves = _stored(choices, found.made)
         proof = prove(_strategy(housed, codes, moves, rules, turned=turned), claim, house)
         if proof.verdict == PROVED:
             return LeastAnswers(
@@ -133,9 +134,9 @@ class _Clock:
 
 
 class _Best(NamedTuple):
-    """The best point found, what the search says of the bound, and what was proved of it."""
+    """The picks made (p,) in the best point found, what the search says of the bound, and what was proved of it."""
 
-    point: Whole
+    made: Flags
     bound: int
     exact: int
     parts: int
@@ -147,6 +148,7 @@ class _Search:
     def __init__(self, choices: Choices, loops: Sequence[Sequence[int]], clock: _Clock) -> None:
         self.clock = clock
         self.model = model_of(choices, loops)
+        self.symmetries = [] if loops else symmetries_of(choices, self.model)
         self.parts = list(_apart_by_first_pick(choices, self.model))
         self.starts = (
             [Start(choices, part) for part in self.parts] if Start.serves(choices) and not loops else []
@@ -168,7 +170,12 @@ class _Search:
             raise NotFound(math.ceil(floor - TINY))
         bound = min(math.ceil(floor - TINY), self.cost)
         exact = min(self._exact(), self.cost)
-        return _Best(self.point, max(bound, exact), exact, sum(each.parts for each in self.certificates))
+        return _Best(
+            self.point[self.model.pick] > 0,
+            max(bound, exact),
+            exact,
+            sum(each.parts for each in self.certificates),
+        )
 
     def _begin(self) -> None:
         """Find good strategies: as if nothing were shared, and then near what the relaxation takes."""
@@ -184,7 +191,7 @@ class _Search:
         """A prover for each part, as soon as there is a figure to prove."""
         if not self.provers and self.cost is not None:
             for number, part in enumerate(self.parts):
-                self.provers.append(Prover(part, self.cost, partial(self._hear, number)))
+                self.provers.append(Prover(part, self.cost, partial(self._hear, number), self.symmetries))
         return self.provers
 
     def _hear(self, number: int, relaxed: npt.NDArray[np.float64]) -> int:
@@ -211,7 +218,7 @@ class _Search:
     def _take(self, part: Model, point: Whole | None) -> None:
         """Keep a point if it is the best so far, and really one: nobody's word is taken for that."""
         if point is not None and part.allows(point):
-            cost = int(point[: self.model.boards].sum())
+            cost = int(part.cost @ point)
             if self.cost is None or cost < self.cost:
                 self.point, self.cost = point, cost
 
@@ -254,8 +261,8 @@ def _apart_by_first_pick(choices: Choices, model: Model) -> Iterator[Model]:
     picks = np.flatnonzero(choices.pick_board == first[0])
     for pick in _one_of_a_kind(choices, picks):
         lower, upper = model.lower.copy(), model.upper.copy()
-        upper[model.boards + picks] = 0
-        lower[model.boards + pick] = upper[model.boards + pick] = 1
+        upper[model.pick[picks]] = 0
+        lower[model.pick[pick]] = upper[model.pick[pick]] = 1
         yield model._replace(lower=lower, upper=upper)
 
 
@@ -276,10 +283,9 @@ def _one_of_a_kind(choices: Choices, picks: Indices) -> list[int]:
     ]
 
 
-def _stored(choices: Choices, point: Whole) -> tuple[Codes, MoveIds]:
-    """The boards that come to the machine while the picks of a point are made, with the moves."""
+def _stored(choices: Choices, made: Flags) -> tuple[Codes, MoveIds]:
+    """The boards that come to the machine while some picks (p,) are made, with the moves."""
     boards = len(choices.boards)
-    made = point[boards : boards + len(choices.pick_board)] > 0
     _, firsts = np.unique(choices.pick_board[made], return_index=True)
     picks = np.flatnonzero(made)[firsts]
     pick_of = np.full(boards, -1, dtype=np.intp)

@@ -1,12 +1,13 @@
 """The fewest answers as an integer program in whole numbers: what must be minimised, and nothing about how.
 
-Variables, each 0 or 1: a board is stored, a pick is made, a state is met.  Minimise the boards stored, where
+Variables, each 0 or 1: a board is stored, a pick is made, a state is met; what comes as one is one variable
+(`solver.least.along`).  Minimise the boards stored, where
     a board that is stored has a pick;
-    a state to which a pick leads from a state that is met is met (over all picks of a board that lead there at once:
-        only one of them is made, which makes the relaxation much tighter);
+    a state to which a pick leads for certain from a state that is met is met (over all picks of a board that lead
+        there at once: only one of them is made, which makes the relaxation much tighter);
     a pick that gives the claim away in a state is not made while that state is met;
     the roots are met, and some play that never ends is not picked whole.
-A board with one state shares its variable.  What comes whatever is picked is fixed from the start.
+What comes whatever is picked is fixed from the start.
 """
 
 from collections.abc import Sequence
@@ -15,7 +16,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from games.codes import Indices
+from games.codes import Flags, Indices, distinct
+from solver.graph import reach
+from solver.least.along import one_variable, sure_links
 from solver.least.choices import Choices
 from solver.least.narrow import always_met
 
@@ -26,8 +29,8 @@ class Model(NamedTuple):
     """Minimise cost . v where matrix . v >= at_least and lower <= v <= upper, v in whole numbers.
 
     The matrix is kept row by row: row i has `value` at `column` in ``row[i]:row[i + 1]``.
-    boards, picks: how many variables of each kind, in this order; those of states follow.
-    pick_board: (picks,) the board of each pick.
+    cost: (v,) how many boards are stored where a variable is 1.
+    board, pick: (boards,) and (picks,) the variable of each; pick_board: (picks,) the board of each pick.
     """
 
     row: Indices
@@ -36,16 +39,10 @@ class Model(NamedTuple):
     at_least: Whole
     lower: Whole
     upper: Whole
-    boards: int
-    picks: int
+    cost: Whole
+    board: Indices
+    pick: Indices
     pick_board: Indices
-
-    @property
-    def cost(self) -> Whole:
-        """1 for each board stored."""
-        costs = np.zeros(len(self.lower), dtype=np.int64)
-        costs[: self.boards] = 1
-        return costs
 
     def allows(self, point: Whole) -> bool:
         """Whether a point (v,) keeps all bounds and rows."""
@@ -72,64 +69,88 @@ class _Rows:
         self.count += count
 
     def sorted(self) -> tuple[Indices, Indices, Whole, Whole]:
+        """Row bounds, columns, values and least sums; each row once, and none that says nothing."""
         row, column, value = (np.concatenate([part[i] for part in self.parts]) for i in range(3))
-        order = np.lexsort((column, row))
-        bounds = np.searchsorted(row[order], np.arange(self.count + 1)).astype(np.intp)
-        return bounds, column[order], value[order], np.concatenate(self.at_least)
+        width = int(column.max(initial=0)) + 1
+        entries, place = np.unique(row * width + column, return_inverse=True)
+        sums = np.zeros(len(entries), dtype=np.int64)
+        np.add.at(sums, place, value)
+        entries, sums = entries[sums != 0], sums[sums != 0]
+        row, column = np.divmod(entries, width)
+        at_least = np.concatenate(self.at_least)
+        bounds = np.searchsorted(row, np.arange(self.count + 1))
+        kept: dict[tuple[bytes, bytes, int], int] = {}
+        for number in range(self.count):
+            inside = slice(bounds[number], bounds[number + 1])
+            if inside.start < inside.stop or at_least[number] > 0:
+                said = (column[inside].tobytes(), sums[inside].tobytes(), int(at_least[number]))
+                kept.setdefault(said, number)
+        which = np.array(list(kept.values()), dtype=np.intp)
+        inside = reach(which, bounds)
+        lengths = np.diff(bounds)[which]
+        return (
+            np.concatenate([[0], np.cumsum(lengths)]).astype(np.intp),
+            column[inside],
+            sums[inside],
+            at_least[which],
+        )
 
 
 def model_of(choices: Choices, loops: Sequence[Sequence[int]] = ()) -> Model:
     """The integer program for some choices; `loops` are sets of picks that must not all be made."""
-    boards, picks = len(choices.boards), len(choices.pick_board)
-    single = np.bincount(choices.board, minlength=boards) == 1
-    several = np.flatnonzero(~single[choices.board])
-    variable = choices.board.copy()
-    variable[several] = boards + picks + np.arange(len(several))
-    lower = np.zeros(boards + picks + len(several), dtype=np.int64)
     met = always_met(choices)
-    lower[variable[met]] = lower[choices.board[met]] = 1
+    board, pick, state = one_variable(choices, met)
+    variables = int(max(array.max(initial=-1) for array in (board, pick, state))) + 1
+    cost = np.bincount(board, minlength=variables).astype(np.int64)
+    lower = np.zeros(variables, dtype=np.int64)
+    lower[state[met]] = lower[board[choices.board[met]]] = 1
     rows = _Rows()
-    every_pick = np.arange(picks)
-    rows.add(
-        boards, 0, (choices.pick_board, boards + every_pick, 1), (np.arange(boards), np.arange(boards), -1)
-    )
-    _add_links(rows, choices, variable, ~met)
+    _add_picks(rows, choices, board, pick)
+    _add_links(rows, choices, state, pick, state == board[choices.board], ~met)
+    several = np.flatnonzero(state != board[choices.board])
+    each = np.arange(len(several))
+    rows.add(len(each), 0, (each, board[choices.board[several]], 1), (each, state[several], -1))
+    each = np.arange(len(choices.barred_state))
+    rows.add(len(each), -1, (each, state[choices.barred_state], -1), (each, pick[choices.barred_pick], -1))
+    for loop in loops:
+        columns = distinct(pick[list(loop)])
+        rows.add(1, 1 - len(columns), (np.zeros(len(columns), dtype=np.intp), columns, -1))
+    return Model(*rows.sorted(), lower, np.ones_like(lower), cost, board, pick, choices.pick_board)
+
+
+def _add_picks(rows: _Rows, choices: Choices, board: Indices, pick: Indices) -> None:
+    """A row for each board with several picks."""
+    several = np.flatnonzero(np.bincount(choices.pick_board, minlength=len(board)) != 1)
+    place = np.full(len(board), -1, dtype=np.intp)
+    place[several] = np.arange(len(several))
+    picks = np.flatnonzero(place[choices.pick_board] >= 0)
     rows.add(
         len(several),
         0,
-        (np.arange(len(several)), choices.board[several], 1),
-        (np.arange(len(several)), variable[several], -1),
+        (place[choices.pick_board[picks]], pick[picks], 1),
+        (np.arange(len(several)), board[several], -1),
     )
-    each = np.arange(len(choices.barred_state))
-    rows.add(
-        len(each),
-        -1,
-        (each, variable[choices.barred_state], -1),
-        (each, boards + choices.barred_pick, -1),
-    )
-    for loop in loops:
-        columns = boards + np.array(sorted(set(loop)), dtype=np.intp)
-        rows.add(1, 1 - len(columns), (np.zeros(len(columns), dtype=np.intp), columns, -1))
-    return Model(*rows.sorted(), lower, np.ones_like(lower), boards, picks, choices.pick_board)
 
 
-def _add_links(rows: _Rows, choices: Choices, variable: Indices, weighed: npt.NDArray[np.bool_]) -> None:
-    """A row for each state and each state to which picks lead from there."""
+def _add_links(
+    rows: _Rows, choices: Choices, state: Indices, pick: Indices, shares: Flags, weighed: Flags
+) -> None:
+    """A row for each state and each weighed state to which picks lead from there.
+
+    shares: the states (s,) that are the only one of their board: there picks are made only if the state is met.
+    """
     states = len(choices.states)
-    step = np.repeat(np.arange(len(choices.step_pick)), np.diff(choices.first))
-    step, target = step[weighed[choices.follow]], choices.follow[weighed[choices.follow]]
+    step, target = sure_links(choices, weighed)
     pairs, link = np.unique(choices.step_state[step] * states + target, return_inverse=True)
     source, target = np.divmod(pairs, states)
-    each = np.arange(len(pairs))
-    picked = (link, len(choices.boards) + choices.step_pick[step], -1)
-    shares = variable[source] == choices.board[source]  # then the picks are made only if the state is met
-    for which, at_least in ((shares, 0), (~shares, -1)):
+    picked = pick[choices.step_pick[step]]
+    for which, at_least in ((shares[source], 0), (~shares[source], -1)):
         place = np.cumsum(which) - 1
         chosen = which[link]
         entries = [
-            (place[each[which]], variable[target[which]], 1),
-            (place[link[chosen]], picked[1][chosen], -1),
+            (place[which], state[target[which]], 1),
+            (place[link[chosen]], picked[chosen], -1),
         ]
         if at_least:
-            entries.append((place[each[which]], variable[source[which]], -1))
+            entries.append((place[which], state[source[which]], -1))
         rows.add(int(which.sum()), at_least, *entries)

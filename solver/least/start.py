@@ -31,7 +31,7 @@ class Start:
         self.after: list[tuple[int, ...]] = [()] * len(choices.pick_board)
         for pick, boards in zip(choices.step_pick.tolist(), followers, strict=False):
             self.after[pick] = tuple(boards.tolist())
-        allowed = np.flatnonzero(model.upper[model.boards : model.boards + model.picks])
+        allowed = np.flatnonzero(model.upper[model.pick])
         self.picks: list[list[int]] = [[] for _ in choices.boards]
         for pick in allowed.tolist():
             self.picks[choices.pick_board[pick]].append(pick)
@@ -78,7 +78,7 @@ class Start:
     def _near(self, relaxed: npt.NDArray[np.float64], otherwise: list[int]) -> list[int]:
         """For each board its greatest pick in a relaxation's point, or another where it has none there."""
         made = list(otherwise)
-        values = relaxed[self.model.boards : self.model.boards + self.model.picks]
+        values = relaxed[self.model.pick]
         for board, picks in enumerate(self.picks):
             if picks:
                 greatest = max(picks, key=lambda pick: values[pick])
@@ -156,6 +156,6 @@ class Start:
     def _point(self, made: list[int], met: set[int]) -> Whole:
         point = self.model.lower.copy()
         boards: Indices = np.array(sorted(met), dtype=np.intp)
-        point[boards] = 1
-        point[self.model.boards + np.array(made, dtype=np.intp)[boards]] = 1
+        point[self.model.board[boards]] = 1
+        point[self.model.pick[np.array(made, dtype=np.intp)[boards]]] = 1
         return point
