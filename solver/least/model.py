@@ -86,12 +86,12 @@ class _Rows:
                 said = (column[inside].tobytes(), sums[inside].tobytes(), int(at_least[number]))
                 kept.setdefault(said, number)
         which = np.array(list(kept.values()), dtype=np.intp)
-        inside = reach(which, bounds)
+        entries = reach(which, bounds)
         lengths = np.diff(bounds)[which]
         return (
             np.concatenate([[0], np.cumsum(lengths)]).astype(np.intp),
-            column[inside],
-            sums[inside],
+            column[entries],
+            sums[entries],
             at_least[which],
         )
 
