@@ -25,6 +25,8 @@ BY_BOARD, BY_WEIGHTS = "told by the board", "told by weights"
 """How endings are told."""
 COUNTED, SEARCHED, SHIFTED = "as lines count", "searched for", "searched for, a shift apart"
 """What marks count for, and how the kinds of lines lie in the table."""
+BY_WEIGHT, BY_CELL = "by its weight", "by its cell"
+"""How it is told that no cell was weighed."""
 
 
 def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | None:
@@ -165,8 +167,13 @@ class Weighing:
         by_machine = {(MACHINE, how) for how in (WON, LOST)} & happens
         if by_machine == {(MACHINE, WON)} and wins and min(wins) > max(others, default=min(wins) - 1):
             told |= by_machine
-            self._winning = min(wins)
+            self._winning = self._between(max(others, default=min(wins) - 1), min(wins))
         return frozenset(told)
+
+    def _between(self, below: int, most: int) -> int:
+        """A number above one and not above another: one that the program has as a constant anyway, if it can be."""
+        usual = (self._ground.cells, len(self._ground.lines))
+        return next((number for number in usual if below < number <= most), most)
 
     def told(self) -> Endings:
         """As in `Telling`."""
@@ -187,9 +194,14 @@ class Weighing:
         again, other = text.fresh("weigh"), text.fresh("weigh_next")
         best, weight = text.variable("best_weight"), text.variable("weight")
         text.remark("take the heaviest cell")
+        is_full_told = (VISITOR, DRAWN) in self._told
         begin = self._begin()
         text.number(begin)
         text.op("store", best)
+        by_cell = is_full_told and self._setting.choices.pick("full board", (BY_WEIGHT, BY_CELL)) == BY_CELL
+        if by_cell:
+            text.number(0)
+            text.op("store", text.variable("heaviest"))
         text.number(-ground.cells)
         text.ops("store move", f"{again}:")
         ground.unless_can(other)
@@ -202,10 +214,13 @@ class Weighing:
         text.ops(f"load {weight}", f"store {best}", "load move")
         text.op("store", text.variable("heaviest"))
         text.ops(f"{other}:", "count move", f"ifnonzero {again}")
-        if (VISITOR, DRAWN) in self._told:
+        if is_full_told and not by_cell:
             text.op("load", best)
             text.jump_if(begin, DRAWN)
-        text.ops("load heaviest", "store move")
+        text.op("load", "heaviest")
+        if by_cell:
+            text.op("ifzero", DRAWN)
+        text.op("store", "move")
 
     def _begin(self) -> int:
         """Less than any cell weighs, or as much as the least where the last of the heaviest is taken.
