@@ -182,7 +182,7 @@ class Conversation:
         ]
         if self._thorough:
             tried += self._other_wordings(names, longest)
-        return [text for text in dict.fromkeys(tried) if self._can_be_typed(text)]
+        return [text for text in dict.fromkeys(tried) if self.can_be_typed(text)]
 
     def _without_signs(self, case: int) -> list[int]:
         """Codes that print nothing in a case, change nothing and end no line."""
@@ -209,7 +209,8 @@ class Conversation:
             "A" * (2 * longest + 3),
         ]
 
-    def _can_be_typed(self, text: str) -> bool:
+    def can_be_typed(self, text: str) -> bool:
+        """Whether the keyboard has every character of a text."""
         signs = self._characters.characters
         return all(sign in signs or sign.upper() in signs for sign in text)
 

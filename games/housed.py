@@ -239,10 +239,10 @@ class HousedGame:
         """A class and an input of it that amount to this wrong-input move here: the first class that does."""
         for name, where in self.possible(np.array([code], dtype=np.uint64)).items():
             if where[0] and self.answer(code, name) == move:
-                return name, self._input_of(code, name)
+                return name, self.input_of(code, name)
         raise ValueError(f"move {move} is no wrong input in position {code}")
 
-    def _input_of(self, code: int, input_class: str) -> str:
+    def input_of(self, code: int, input_class: str) -> str:
         """The shortest plain input of a class of wrong input in a position."""
         fixed = {"too-long": "1" * (self.house.form.longest + 1), "empty": "", "not-understood": "?"}
         if input_class in fixed:

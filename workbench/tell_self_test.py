@@ -1,23 +1,29 @@
 """The morning run as a card for whoever starts the machine."""
 
 from collections.abc import Iterator
+from textwrap import wrap
 
-from budget.lowering.selftest import ANSWER, ENDING, RULE, Entry, SelfTest
-from workbench.output import plural
+from budget.lowering.selftest import ANSWER, ENDING, RULE, WRONG, Entry, SelfTest
+from games.problems import listed
+from workbench.output import WIDTH, plural
 
 TYPED = 12
 """Columns of what is typed."""
+NAMES = {
+    RULE: ("rule", ""),
+    ANSWER: ("stored answer", ""),
+    ENDING: ("way to end", "ways to end"),
+    WRONG: ("answer to wrong input", "answers to wrong input"),
+}
 NOTHING = "(Return)"
 """An empty line."""
 
 
 def in_words(test: SelfTest) -> str:
     """How long it is, and what it tries, in a sentence."""
-    names = {RULE: "rule", ANSWER: "stored answer", ENDING: "way to end"}
-    plurals = {ENDING: "ways to end"}
-    tried = [plural(count, names[kind], plurals.get(kind, "")) for kind, count in test.tried.items() if count]
-    every = " and ".join(["; ".join(tried[:-1]), tried[-1]]) if len(tried) > 1 else "".join(tried)
-    return f"{plural(len(test.games), 'game')}, {plural(test.inputs, 'input')}: {every}, each tried at least once."
+    tried = [plural(count, *NAMES[kind]) for kind, count in test.tried.items() if count]
+    length = f"{plural(len(test.games), 'game')}, {plural(test.inputs, 'input')}"
+    return f"{length}: {listed(tried, 'and')}, each tried at least once."
 
 
 def self_test_text(test: SelfTest) -> str:
@@ -27,7 +33,7 @@ def self_test_text(test: SelfTest) -> str:
 
 def _lines(test: SelfTest) -> Iterator[str]:
     yield f"Morning run of {test.name}"
-    yield in_words(test)
+    yield from wrap(in_words(test), WIDTH)
     yield "What the keys print as they are pressed is not shown."
     yield ""
     yield f"{'type':<{TYPED}}the machine prints"

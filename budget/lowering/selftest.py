@@ -6,7 +6,7 @@ that tries most of what is left, and among those one with fewest inputs; then th
 unnecessary.  So there may be a set with fewer games; none is left out that this set needs.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -19,12 +19,13 @@ from budget.machine.channel import printed
 from budget.programs import machine_for
 from games.codes import UNFINISHED, Indices
 from games.game import least_images
-from games.house import AT_ONCE
 from solver.fixed import PLAIN, FixedPlay
 from solver.graph import Graph
 
 RULE, ANSWER, ENDING = "rules", "answers", "endings"
 """What a position tries: a rule, a stored answer, a way to end."""
+WRONG = "wrong_inputs"
+"""What is tried on the way: house rules that answer wrong input and charge nothing."""
 LONGEST_REPLY = 20_000_000
 """Instructions in which a program answers that has been held against its play."""
 Item = tuple[str, int, int]
@@ -45,7 +46,7 @@ class SelfTest(NamedTuple):
 
     begins: what is printed when it is started; games: the inputs of each, the first of which begins it where the last
     has to be got over; restarts: the games, from 1, before which the machine has to be started anew, because the one
-    before has no end; tried: how many rules, answers and endings there are, all of which it tries.
+    before has no end; tried: how many rules, answers, endings and answers to wrong input there are: it tries them all.
     """
 
     name: str
@@ -94,6 +95,7 @@ def self_test(product: Product, name: str) -> SelfTest:
         told.append(tuple(script.play(game)))
     every = {item for each in items for item in each}
     tried = {kind: sum(item[0] == kind for item in every) for kind in (RULE, ANSWER, ENDING)}
+    tried[WRONG] = len(script.answered)
     return SelfTest(name, printed(card, begins), tuple(told), tuple(restarts), tried)
 
 
@@ -222,8 +224,9 @@ class _Script:
         self._graph = play.graph
         self._program = product.lowered.program
         self._talk = Conversation(play, self._program.card)
-        self._ends_at_once = play.game.house.next_game == AT_ONCE
         self._state: State = self._talk.begin()[0]
+        self.answered: set[int] = set()
+        """The house rules that have answered wrong input so far."""
 
     @property
     def is_at_start(self) -> bool:
@@ -244,8 +247,19 @@ class _Script:
             entries.append(self._enter(self._game.fair.move_names[0]))
         for place, after in pairwise(game):
             if self._graph.mover[place] != self._game.seat:
+                entries.extend(self._enter(text) for text in self._wrong(int(self._graph.codes[place])))
                 entries.append(self._enter(self._text(place, after)))
         return entries
+
+    def _wrong(self, code: int) -> Iterator[str]:
+        """Wrong input that changes nothing in a position, for each house rule that has not answered any so far."""
+        for name, where in self._game.possible(np.array([code], dtype=np.uint64)).items():
+            number = self._game.house.rule_for(name)
+            if where[0] and number not in self.answered and self._game.answer(code, name) is None:
+                text = self._game.input_of(code, name)
+                if self._talk.can_be_typed(text):
+                    self.answered.add(number)
+                    yield text
 
     def _text(self, place: int, after: int) -> str:
         """What the visitor types to come from one position to the next."""

@@ -1,6 +1,7 @@
 """`build` of a strategy: nothing is written that does not play as it does; every file is read back and run again."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -82,7 +83,12 @@ def test_what_is_told_for_machines():
     assert told["check_sum"]["instructions"] > told["words"]["total"]
     assert told["check_sum"]["seconds"] > 0
     assert told["verdict_words"] > 0  # that the visitor never wins need not be seen
-    assert told["self_test"]["tried"] == {"rules": 2, "answers": 0, "endings": 1}  # nobody completes a line
+    assert told["self_test"]["tried"] == {
+        "rules": 2,
+        "answers": 0,
+        "endings": 1,  # nobody completes a line
+        "wrong_inputs": 3,
+    }
     assert {each["name"] for each in told["files"]} == {path.name for path in Path("out").iterdir()}
 
 
@@ -90,10 +96,12 @@ def test_the_card_for_the_morning_says_what_json_says():
     told = json.loads(Path("told.json").read_text())["self_test"]
     card = Path("out/good.selftest.txt").read_text()
     typed = [entry["typed"] for game in told["games"] for entry in game]
-    lines = [line.split()[0] for line in card.split("\n") if line[:2].strip() and line[0] in "abc"]
-    assert lines == typed
+    lines = re.findall(r"^[abc]\d(?= )", card, re.MULTILINE)
+    assert lines == [text for text in typed if text[:1] in tuple("abc")]
     assert told["inputs"] == len(typed)
-    assert f" {len(typed)} inputs: 2 rules and 1 way to end" in card
+    assert f" {len(typed)} inputs: 2 rules, 1 way to end and 3 answers to wrong input" in " ".join(
+        card.split()
+    )
 
 
 def test_a_strategy_that_loses_is_not_written_unasked():

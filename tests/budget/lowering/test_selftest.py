@@ -7,7 +7,7 @@ import pytest
 from budget.building import Wish, make
 from budget.card import load_machine
 from budget.lowering.checksum import AT_START
-from budget.lowering.selftest import ANSWER, ENDING, RULE, Wrong, covering, items_of, self_test
+from budget.lowering.selftest import ANSWER, ENDING, RULE, WRONG, Wrong, covering, items_of, self_test
 from budget.machine.channel import keyed, printed
 from budget.machine.simulator import Machine
 from games.codes import FIRST, SECOND, UNFINISHED
@@ -115,11 +115,8 @@ def test_typed_on_the_machine_it_prints_what_the_card_says(product):
         machine.run()
         assert printed(program.card, machine.passed) == entry.printed
     assert run.restarts == ()
-    assert run.tried == {
-        RULE: 1,
-        ANSWER: 0,
-        ENDING: 1,
-    }  # on this board the visitor has won before it completes a line
+    # On this board the visitor has won before the machine can complete a line.
+    assert run.tried == {RULE: 1, ANSWER: 0, ENDING: 1, WRONG: 3}
     assert run.inputs == sum(len(game) for game in run.games)
     assert run.as_json()["inputs"] == run.inputs
 
