@@ -9,10 +9,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from budget.lowering.ground import Setting
 from budget.lowering.text import NotLowered
 from games.codes import Codes, Flags, MoveIds
-from games.game import least_images, with_lines
+from games.game import LineGame, least_images
 from solver.fixed import FixedPlay
 from solver.meanings import AnyOf, FindsPicture, FirstOf, Meaning
 from solver.strategy import NO_RULE, PLAIN, TURNED, Strategy
@@ -96,9 +95,7 @@ def _together(one: Meaning | Pictures, two: Meaning | Pictures) -> FirstOf | Pic
     return None
 
 
-def free_cells(setting: Setting, codes: Codes) -> Codes:
-    """The cells that are free on boards of a game of marks, as sets."""
-    game = with_lines(setting.game)
-    assert game is not None
+def free_cells(game: LineGame, codes: Codes) -> Codes:
+    """The cells that are free on boards, as sets."""
     first, second = game.holdings(codes)
     return ~(first | second) & np.uint64((1 << game.board.size) - 1)

@@ -6,12 +6,11 @@ good as a walk over the board in equal steps.
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from budget.lowering.answering import Answering
 from budget.lowering.answering.asked import Asked, free_cells
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
+from games.codes import Codes
 from games.game import with_lines
 from games.marks.marks import Marks
 from solver.meanings import FirstOf
@@ -23,15 +22,16 @@ def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | Non
     """The way for cells in order."""
     if not isinstance(asked.meaning, FirstOf):
         return None
-    if type(with_lines(setting.game)) is not Marks:
+    game = with_lines(setting.game)
+    if game is None or type(game) is not Marks:
         raise NotLowered("cells in order are not written yet where a move is no cell")
-    return _InOrder(asked, setting, ground)
+    return _InOrder(asked, setting, ground, free_cells(game, asked.codes))
 
 
 class _InOrder:
     """The first of some cells that is free."""
 
-    def __init__(self, asked: Asked, setting: Setting, ground: Ground) -> None:
+    def __init__(self, asked: Asked, setting: Setting, ground: Ground, free: Codes) -> None:
         self._text = setting.text
         self._ground = ground
         self._count = setting.moves
@@ -39,7 +39,7 @@ class _InOrder:
         taken = set(asked.moves[asked.answers].tolist())
         assert isinstance(asked.meaning, FirstOf)
         self._cells = [cell for cell in asked.meaning.cells if cell in taken]
-        self._walks = list(_walks(asked, setting, free_cells(setting, asked.codes))) if asked.always else []
+        self._walks = _walks(asked.moves.tolist(), free.tolist(), self._count) if asked.always else []
         ways = (ONE_BY_ONE, LISTED, *(f"{WALKED} from {first} by {step}" for first, step in self._walks))
         self._way = setting.choices.pick("cells", ways)
 
@@ -94,10 +94,9 @@ class _InOrder:
         text.op("jump", again)
 
 
-def _walks(asked: Asked, setting: Setting, free: Sequence[int] | np.ndarray) -> list[tuple[int, int]]:
-    """The first cell and the step of walks round the board that find the moves wherever the rule is asked."""
-    count = setting.moves
-    boards = [(int(cells), int(move)) for cells, move in zip(free, asked.moves, strict=True)]
+def _walks(moves: Sequence[int], free: Sequence[int], count: int) -> list[tuple[int, int]]:
+    """The first cell and the step of walks round the board that find a move on each board (a set of free cells)."""
+    boards = list(zip(free, moves, strict=True))
     found = []
     for first in range(count):
         for step in range(1, count):

@@ -6,8 +6,8 @@ from pkgutil import iter_modules
 from typing import Protocol, cast
 
 from budget.lowering.answering import Answering, InOrder
-from budget.lowering.answering.asked import Asked, asked_in, joined
-from budget.lowering.answering.shorter import shorter
+from budget.lowering.answering.asked import Asked
+from budget.lowering.answering.shorter import ways_to_say
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
 from budget.lowering.turning import Turning
@@ -35,12 +35,9 @@ def by_rules(setting: Setting, ground: Ground) -> Answering:
 
     Raises NotLowered for a play that no strategy stands behind, and for rules that nobody can write here.
     """
-    proof = setting.play.proof
-    if proof is None:
-        raise NotLowered("nothing is known of rules behind this play")
-    rules = shorter(joined(asked_in(setting.play, proof.walk.strategy)), setting)
-    ways = [_answering(each, setting, ground) for each in rules]
-    inner = ways[0] if len(ways) == 1 else InOrder(ways)
+    ways = ways_to_say(setting.play)
+    rules = ways[setting.choices.pick("rules", tuple(ways), is_weighty=True)]
+    inner = InOrder([_answering(each, setting, ground) for each in rules])
     return Turning(setting, ground, inner) if setting.play.reading == TURNED else inner
 
 

@@ -1,40 +1,71 @@
-"""Rules that say the same in a play, and may take fewer words than those of the sheet.
+"""Ways to say the same as the rules of a sheet in a play, some of which may take fewer words.
 
-Where all rules from one on only decide which cells are taken before which others, and never contradict themselves, they
-are one list of cells in order.
+Rules that look at more than lines to be filled answer on few boards.  What they do there may be told by a list of cells
+in order, where they only decide which cells are taken before which others; or by a short list of pictures.
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
-from budget.lowering.answering.asked import Asked, free_cells
-from budget.lowering.ground import Setting
-from games.game import with_lines
+from budget.lowering.answering.asked import Asked, Pictures, asked_in, free_cells, joined
+from budget.lowering.answering.drawn import drawn
+from budget.lowering.answering.pictures import Boards
+from budget.lowering.text import NotLowered
+from games.game import LineGame, with_lines
 from games.marks.marks import Marks
-from solver.meanings import FirstOf
+from solver.fixed import FixedPlay
+from solver.meanings import FillsALine, FindsPicture, FirstOf
+from solver.sheet.rules import Marked
 
-AS_WRITTEN, IN_ORDER = "as written", "in order"
-
-
-def shorter(rules: Sequence[Asked], setting: Setting) -> list[Asked]:
-    """The rules that are to be written."""
-    ordered = _in_order(rules, setting)
-    ways = (AS_WRITTEN,) if ordered is None else (AS_WRITTEN, IN_ORDER)
-    way = setting.choices.pick("rules", ways, is_weighty=True)
-    return list(rules) if ordered is None or way == AS_WRITTEN else ordered
+AS_WRITTEN, IN_ORDER, DRAWN = "as written", "in order", "drawn"
 
 
-def _in_order(rules: Sequence[Asked], setting: Setting) -> list[Asked] | None:
+@lru_cache(maxsize=4)
+def ways_to_say(play: FixedPlay) -> dict[str, list[Asked]]:
+    """The rules that give the moves of a play, in each way that there is.
+
+    Raises NotLowered for a play that no strategy stands behind.
+    """
+    if play.proof is None:
+        raise NotLowered("nothing is known of rules behind this play")
+    rules = joined(asked_in(play, play.proof.walk.strategy))
+    ways = {AS_WRITTEN: rules, IN_ORDER: None, DRAWN: None}
+    game = with_lines(play.game.fair)
+    if game is not None and type(game) is Marks:
+        ways[IN_ORDER] = _in_order(rules, game)
+        ways[DRAWN] = _drawn(rules, game, play.game.seat)
+    return {way: found for way, found in ways.items() if found is not None}
+
+
+def _in_order(rules: Sequence[Asked], game: LineGame) -> list[Asked] | None:
     """The rules with as many of the last ones as possible in one list of cells; None where that is nothing new."""
-    if type(with_lines(setting.game)) is not Marks:
-        return None
     for first, rule in enumerate(rules[:-1]):
-        moves, answers = rule.moves, np.ones(len(rule.moves), dtype=np.bool_)
-        cells = _order_of(free_cells(setting, rule.codes).tolist(), moves.tolist())
+        cells = _order_of(free_cells(game, rule.codes).tolist(), rule.moves.tolist())
         if cells is not None:
-            return [*rules[:first], Asked(FirstOf(tuple(cells)), rule.codes, moves, answers)]
+            return [*rules[:first], _instead(rule, FirstOf(tuple(cells)))]
     return None
+
+
+def _drawn(rules: Sequence[Asked], game: LineGame, seat: int) -> list[Asked] | None:
+    """The rules with all from the first one on that is not about filling a line in one list of pictures."""
+    first = next(
+        (place for place, rule in enumerate(rules) if not isinstance(rule.meaning, FillsALine)), None
+    )
+    if first is None or (isinstance(rules[first].meaning, FirstOf | Pictures) and first == len(rules) - 1):
+        return None
+    rule = rules[first]
+    pictures = drawn(Boards(Marked.of(game, rule.codes, seat), rule.moves.astype(np.int64)), game.board.size)
+    if pictures is None:
+        return None
+    listed = tuple(FindsPicture(picture, is_fixed=True) for picture in pictures)
+    return [*rules[:first], _instead(rule, Pictures(listed))]
+
+
+def _instead(rule: Asked, meaning: FirstOf | Pictures) -> Asked:
+    """One rule in the place of this one and all after it."""
+    return rule._replace(meaning=meaning, answers=np.ones(len(rule.moves), dtype=np.bool_))
 
 
 def _order_of(boards: Sequence[int], moves: Sequence[int]) -> list[int] | None:

@@ -1,0 +1,250 @@
+"""Programs that play by the rules of a sheet, held against the sheet in every state that they can get into."""
+
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from budget.card import load_machine
+from budget.closing import Differs, close
+from budget.conversation import Conversation
+from budget.lowering.answering import sheet
+from budget.lowering.answering.asked import asked_in, joined
+from budget.lowering.answering.sheet import by_rules
+from budget.lowering.grounds import marks
+from budget.lowering.lower import lower
+from budget.lowering.text import NotLowered
+from games.house import load_house_rules
+from games.load import load_game
+from solver import meanings as means
+from solver.fixed import PLAIN, TURNED, fix
+from solver.proof import prove
+from solver.sheet.reader import SheetReader
+from solver.strategy import Strategy
+from tests import twins
+
+SHORT = """kind = "house-rules"
+input = "{kind}"
+print = "close"
+next-game = "at-once"
+[messages]
+ask = ""
+machine-moves = ""
+machine-wins = "W"
+visitor-wins = "L"
+draw = "D"
+[[rule]]
+when = ["any"]
+say = "?"
+"""
+LAMP_ROOM = """complete a line
+block a line
+stop a double threat
+take the centre
+take a corner
+take any free cell"""
+WEIGHED = """block a line
+take the heaviest cell
+  3 for the centre
+  2 for 1, 3 or 9
+  9 for a line with 2 of mine
+  -2 for a straight line with 1 of mine and 1 of the visitor's
+  1 for a diagonal line with no marks
+  4 for a line like 1, 2 and 3 with 1 of the visitor's"""
+DRAWN = """block a line
+picture
+  V _ -
+  _ M !
+  - - V
+picture fixed
+  - - !
+  - M _
+  V - -
+picture
+  M - -
+  - - -
+  - - !
+take the first free of 5, 2, 7
+picture
+  - ! -
+  - V -
+  - - -
+take any free cell"""
+WAYS = """stop a double threat by {}
+take the first free of 5, 1, 9
+take any free cell"""
+SHEETS = {
+    "lamp room": LAMP_ROOM,
+    "make, opposite": "make a double threat\ntake the opposite corner\ntake an edge\ntake any free cell",
+    "weighed": WEIGHED,
+    "drawn": DRAWN,
+    "ahead": "take the centre\nlook ahead 2 plies",
+    **{
+        way: WAYS.format(way)
+        for way in (
+            "occupying it",
+            "occupying the only one, else any threat",
+            "clearing it",
+            "a safe threat, else clearing it",
+            "a clearing threat, else occupying the only one or any threat",
+            "an occupying threat or a safe threat, else occupying it",
+        )
+    },
+}
+
+
+@cache
+def house_of(game, kind="key"):
+    """House rules that say as little as can be."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "short.toml"
+        path.write_text(SHORT.format(kind=kind), encoding="utf-8")
+        return load_house_rules(path, game)
+
+
+def play_of(text, seat, game=None, reading=PLAIN, kind="key"):
+    """The sheet's play, settled."""
+    game = game or load_game("noughts-and-crosses")
+    rules = SheetReader("sheet.rules", text.split("\n"), game).read(0)
+    strategy = Strategy("sheet", "sheet.rules", game, seat, rules)
+    return fix(prove(strategy, "never-loses", house_of(game, kind)), reading)
+
+
+def closed(play, machine):
+    """The program of a play, held against it; its words."""
+    card = load_machine(machine)
+    lowered = lower(play, card, by_rules)
+    close(lowered.program, Conversation(play, card, thorough=False))
+    return lowered
+
+
+@pytest.fixture
+def kept(request, monkeypatch):
+    """A board kept in one way, whichever takes the fewest words."""
+    monkeypatch.setattr(marks, "BOARDS", (request.param,))
+
+
+@pytest.mark.parametrize("kept", ["bits", "sums"], indirect=True)
+@pytest.mark.parametrize("seat", [0, 1])
+@pytest.mark.parametrize("name", SHEETS)
+@pytest.mark.usefixtures("kept")
+def test_a_program_plays_as_its_sheet_in_every_state(name, seat, request):
+    play = play_of(SHEETS[name], seat)
+    if name == "weighed" and request.node.callspec.params["kept"] == "bits":
+        with pytest.raises(NotLowered, match="weighed"):
+            closed(play, "twelve-bit")
+        return
+    closed(play, "twelve-bit")
+
+
+@pytest.mark.parametrize("machine", ["home-1k", "transistor-39", "delay-line"])
+@pytest.mark.parametrize("name", ["lamp room", "weighed", "drawn", "ahead"])
+def test_on_machines_of_other_kinds(name, machine):
+    closed(play_of(SHEETS[name], 1), machine)
+
+
+@pytest.mark.parametrize("name", ["lamp room", "drawn", "ahead"])
+def test_settled_turned(name):
+    closed(play_of(SHEETS[name], 1, reading=TURNED), "twelve-bit")
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("misere-noughts-and-crosses", "take the centre\nlook ahead 2 plies"),
+        ("two-by-two", "complete a line\ntake the opposite corner\ntake any free cell"),
+        (
+            "four-by-three",
+            "complete a line\nblock a line\nmake a double threat\ntake the centre\ntake any free cell",
+        ),
+    ],
+)
+def test_on_other_boards_with_lines(name, text):
+    game = load_game(name)
+    kind = "key" if all(len(each) == 1 for each in game.move_names) else "line"
+    closed(play_of(text, 1, game, kind=kind), "delay-line" if kind == "key" else "twelve-bit")
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.data())
+def test_random_sheets_on_small_boards(data):
+    pair = data.draw(twins.games(most_cells=6))
+    rules = data.draw(
+        twins.sheets(pair.naive).map(lambda rules: [rule for rule in rules if rule[0] != "table"])
+    )
+    text = "\n".join(line for rule in [*rules, "take any free cell"] for line in twins.sheet_lines(rule))
+    assume(len({line.bit_count() for line in pair.game.lines}) == 1)
+    play = play_of(text, data.draw(st.integers(0, 1)), pair.game, kind="line")
+    closed(play, "twelve-bit")
+
+
+# Mistakes ------------------------------------------------------------------------------------------------
+
+
+def other_side(meaning):
+    return meaning._replace(whose=means.VISITORS if meaning.whose == means.MINE else means.MINE)
+
+
+def without_last(meaning):
+    return meaning._replace(cells=(*meaning.cells[:-2], *reversed(meaning.cells[-2:])))
+
+
+def other_target(meaning):
+    picture = meaning.picture
+    return meaning._replace(picture=picture._replace(visitors=picture.visitors ^ 1 << 1))
+
+
+MISTAKES = [
+    ("complete a line\ntake any free cell", means.FillsALine, other_side),
+    ("block a line\ntake any free cell", means.FillsALine, other_side),
+    (
+        "make a double threat\ntake any free cell",
+        means.MakesDoubleThreat,
+        lambda _: means.FillsALine(means.MINE),
+    ),
+    (WAYS.format("occupying it"), means.StopsDoubleThreat, lambda _: means.MakesDoubleThreat()),
+    *(
+        (
+            WAYS.format(way),
+            means.StopsDoubleThreat,
+            lambda _, other=other: means.StopsDoubleThreat(((other,),)),
+        )
+        for way, other in (
+            ("occupying it", means.CLEARING),
+            ("clearing it", means.OCCUPYING),
+            ("any threat", means.SAFE_THREAT),
+            ("occupying the only one", means.OCCUPYING),
+            ("a clearing threat", means.ANY_THREAT),
+            ("an occupying threat", means.OCCUPYING),
+        )
+    ),
+    (
+        "take the opposite corner\ntake any free cell",
+        means.OppositeCorner,
+        lambda each: each._replace(pairs=each.pairs[::-1][:2]),
+    ),
+    ("take the first free of 9, 1, 5\nlook ahead 1 plies", means.FirstOf, without_last),
+    ("picture\n V - -\n - - -\n - - !\ntake any free cell", means.FindsPicture, other_target),
+    (
+        "take the heaviest cell\n 1 for a line with no marks\n2 for the centre",
+        means.Heaviest,
+        lambda each: each._replace(weights=each.weights[:1]),
+    ),
+    ("look ahead 3 plies", means.LooksAhead, lambda _: means.LooksAhead(2)),
+]
+
+
+@pytest.mark.parametrize(("text", "kind", "mistake"), MISTAKES)
+def test_a_mistake_in_a_rule_is_found(text, kind, mistake, monkeypatch):
+    def mistaken(play):
+        return [
+            each._replace(meaning=mistake(each.meaning)) if isinstance(each.meaning, kind) else each
+            for each in asked_in(play, play.proof.walk.strategy)
+        ]
+
+    monkeypatch.setattr(sheet, "ways_to_say", lambda play: {"mistaken": joined(mistaken(play))})
+    with pytest.raises(Differs):
+        closed(play_of(text, 1), "twelve-bit")
