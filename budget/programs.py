@@ -10,6 +10,9 @@ from budget.target.machine import TargetMachine
 from budget.target.program import expand
 from games.tomlfile import read_text
 
+AnyMachine = Machine | TargetMachine
+"""What runs a program: to its callers both are alike."""
+
 
 def program_for(text: str, card: CostCard, file: str = "") -> Program:
     """A program text in words of a machine, assembled or expanded as its card says.
@@ -24,7 +27,7 @@ def program_of_file(path: str | Path, card: CostCard) -> Program:
     return program_for(read_text(path), card, str(path))
 
 
-def machine_for(program: Program, *, fill: int = 0) -> Machine | TargetMachine:
+def machine_for(program: Program, *, fill: int = 0) -> AnyMachine:
     """A machine into which a program was loaded; `fill` stands wherever it leaves the store alone."""
     if program.card.programs == ORDER_SHEET:
         return TargetMachine.loaded(program, fill=fill)

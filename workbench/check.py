@@ -11,7 +11,7 @@ from games.tomlfile import kind_among, read_text
 from solver.load import Written, load_strategy
 from workbench.output import plural
 
-KINDS = ("game", "house-rules", "machine", "characters")
+KINDS = ("game", "house-rules", "machine", "characters", "order-sheet")
 ORDERS = ".orders"
 """How the name of a program in Wordtight's own orders ends."""
 DEFAULT_GAME = "noughts-and-crosses"
@@ -55,6 +55,8 @@ def _check_toml(file: str, game: str | None) -> Checked:
         return Checked(kind, f"house rules for {played.title}: {has}.")
     if kind == "characters":
         return _check_characters(text, file)
+    if kind == "order-sheet":
+        return _check_order_sheet(text, file)
     from budget.card import parse_machine
 
     card = parse_machine(text, file)
@@ -69,6 +71,13 @@ def _check_characters(text: str, file: str) -> Checked:
         f"a character code: {code.title}, {plural(len(code.characters), 'character')} of {code.bits} bits."
     )
     return Checked("characters", about)
+
+
+def _check_order_sheet(text: str, file: str) -> Checked:
+    from budget.target.reading import parse_sheet
+
+    sheet = parse_sheet(text, file)
+    return Checked("order-sheet", f"an order sheet: {sheet.title}, {plural(len(sheet.orders), 'order')}.")
 
 
 def _check_orders(file: str) -> Checked:

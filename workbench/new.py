@@ -42,6 +42,9 @@ KINDS = {
     "characters": Kind(
         "characters.toml", "my-code.toml", "wordtight check {}", "has every code at most one meaning?"
     ),
+    "order-sheet": Kind(
+        "order-sheet.toml", "my-orders.toml", "wordtight check {}", "does something stand for every order?"
+    ),
     "program": Kind(
         "program.orders",
         "my.orders",

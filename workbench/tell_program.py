@@ -13,8 +13,11 @@ from budget.machine.listing import (
     words_a_row,
 )
 from budget.machine.program import Program
-from budget.machine.simulator import Machine, Step, Times
+from budget.machine.simulator import Step, Times
 from budget.machine.trace import TraceTable, added, bits, place_text, serial_addition, told, traced
+from budget.programs import AnyMachine
+from budget.target.machine import TargetStep
+from budget.target.trace import target_traced
 from workbench.output import WIDTH, plural, table
 
 CLOCK_TITLES = ("clock", "first", "second", "carry", "digit", "carry out")
@@ -51,7 +54,7 @@ def counted(program: Program) -> str:
     return f"{plural(words['total'], 'word')} {store}: {', '.join(parts) or 'nothing'}."
 
 
-def ended(machine: Machine) -> str:
+def ended(machine: AnyMachine) -> str:
     """How a machine stands, in a sentence."""
     where = f" at {in_base(machine.place, machine.card.program.base)}"
     what = {"fault": f"fault{where}: {machine.fault}", "halted": "halted"}.get(
@@ -69,16 +72,27 @@ def took(times: Times) -> str:
     return f"Time: {', '.join(told_times)}." if told_times else ""
 
 
-def said(machine: Machine) -> list[str]:
+def said(machine: AnyMachine) -> list[str]:
     """What was printed, line by line."""
     return printed(machine.card, machine.passed).split("\n")
 
 
-def trace_lines(program: Program, steps: Sequence[Step], *, blank: bool) -> list[str]:
+def any_trace(
+    program: Program, steps: Sequence[Step | TargetStep], *, blank: bool = False, wide: bool = True
+) -> TraceTable:
+    """The trace table of a program's steps, whichever machine has made them."""
+    ours = [step for step in steps if isinstance(step, Step)]
+    theirs = [step for step in steps if isinstance(step, TargetStep)]
+    if theirs:
+        return target_traced(program, theirs, blank=blank)
+    return traced(program, ours, blank=blank, wide=wide)
+
+
+def trace_lines(program: Program, steps: Sequence[Step | TargetStep], *, blank: bool) -> list[str]:
     """A trace table that fits in a line: with a column for each word that is written, or with one for all."""
-    lines = _laid_out(traced(program, steps, blank=blank), blank=blank)
+    lines = _laid_out(any_trace(program, steps, blank=blank), blank=blank)
     if max(map(len, lines)) > WIDTH:
-        lines = _laid_out(traced(program, steps, blank=blank, wide=False), blank=blank)
+        lines = _laid_out(any_trace(program, steps, blank=blank, wide=False), blank=blank)
     return lines
 
 
@@ -101,11 +115,11 @@ def _ruled(cells: Sequence[str], widths: Sequence[int]) -> str:
     return "|".join(texts).rstrip()
 
 
-def bit_lines(program: Program, steps: Sequence[Step]) -> Iterator[str]:
+def bit_lines(program: Program, steps: Sequence[Step | TargetStep]) -> Iterator[str]:
     """Every step with A bit by bit, and what is added, one digit a clock."""
     length = program.card.word_bits
     before = 0
-    for number, step in enumerate(steps, 1):
+    for number, step in enumerate((each for each in steps if isinstance(each, Step)), 1):
         yield f"{number}. at {place_text(program, step.place)}: {told(program, step)}"
         addition = added(program, before, step)
         if addition is not None:

@@ -79,6 +79,12 @@ class Seen:
             return ""
         return str(value) if column == "M" else self.value(value)
 
+    def plain(self, column: object, value: int) -> str:
+        """The value without a sign, or nothing where it stands there already."""
+        before = self._last.get(column, 0)
+        self._last[column] = value
+        return "" if before == value else str(value)
+
     def value(self, word: int) -> str:
         """A word with its sign."""
         return str(signed(word, self._bits))

@@ -7,7 +7,7 @@ from budget.target.code import Draft, Item
 
 def without(draft: Draft, numbers: Collection[int]) -> Draft:
     """A draft without some items; their labels go to the item after them."""
-    return changed(draft, {number: () for number in numbers})
+    return changed(draft, dict.fromkeys(numbers, ()))
 
 
 def changed(draft: Draft, instead: Mapping[int, Sequence[Item]]) -> Draft:
@@ -22,7 +22,9 @@ def changed(draft: Draft, instead: Mapping[int, Sequence[Item]]) -> Draft:
             continue
         waiting += item.labels
         for each in new:
-            items.append(relabelled(each, [*waiting, *(label for label in each.labels if label not in waiting)]))
+            items.append(
+                relabelled(each, [*waiting, *(label for label in each.labels if label not in waiting)])
+            )
             waiting = []
     if waiting:
         items.append(Item("space", 0, waiting, size=0))
@@ -32,8 +34,16 @@ def changed(draft: Draft, instead: Mapping[int, Sequence[Item]]) -> Draft:
 def relabelled(item: Item, labels: list[str]) -> Item:
     """A copy of an item with other labels."""
     return Item(
-        item.kind, item.line, labels, item.names, item.operand, item.is_indirect, item.values, item.size,
-        item.leads_to, item.is_fixed,
+        item.kind,
+        item.line,
+        labels,
+        item.names,
+        item.operand,
+        item.is_indirect,
+        item.values,
+        item.size,
+        item.leads_to,
+        item.is_fixed,
     )
 
 

@@ -3,15 +3,14 @@
 Temporaries count as registers: their addresses are never taken, so nothing else can change them.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from functools import cached_property
 
 from budget.target.code import ORDER, Draft, Item, Literal, Ref
 from budget.target.effect import Act, Effect
-from budget.target.meaning import ELSEWHERE, UNKNOWN, WORD, Known, Meaning, agreed, known_after, meaning
+from budget.target.knowing import UNKNOWN, Known, State, agreed, known_after
+from budget.target.meaning import ELSEWHERE, WORD, Meaning, meaning
 from budget.target.sheet import Orders, Sheet
-
-State = Mapping[str, Known]
 
 
 class Meanings:
@@ -90,7 +89,7 @@ class Flow:
         if what.halts:
             return ()
         if what.jumps:
-            return tuple(self._targets(item, is_link=what.links))
+            return (*self._targets(item, is_link=what.links), *((number + 1,) if what.stays else ()))
         if what.skips:
             after = () if self._meanings.always_skips(item.names) else (number + 1,)
             return (*after, number + 2)

@@ -1,7 +1,7 @@
-"""What follows from an order's effect: what it changes, what that depends on, and what is known after it.
+"""What an order changes, and what that depends on, found out from its effect.
 
-The size passes rest on this alone, so they hold for any sheet.  All of it is on the safe side: a dependency may be named
-that there is not, a value may be unknown that could be known.
+The size passes rest on this and on `budget.target.knowing` alone, so they hold for any sheet.  It is on the safe side:
+a dependency may be named that there is not.
 """
 
 from collections.abc import Iterable, Mapping
@@ -10,11 +10,9 @@ from typing import NamedTuple
 from budget.target.effect import (
     ADDRESS,
     KEY,
-    NUMBER,
     PLACE,
     Act,
     Both,
-    Compare,
     Condition,
     Effect,
     Expression,
@@ -35,25 +33,22 @@ WORD = "S[e]"
 ELSEWHERE = "S"
 """Any other word."""
 BITS = 64
-ALL = (1 << BITS) - 1
-Known = tuple[int, int]
-"""A number of which some bits are known: the number, and a mask of those bits."""
-UNKNOWN: Known = (0, 0)
-State = Mapping[str, Known]
 
 
 class Meaning(NamedTuple):
     """What an effect does.
 
     changes: for each register and word that it may change, what the new value depends on; needs: what matters whatever
-    is asked for later; skips, jumps, links, halts: whether it may pass over the next order, goes elsewhere, leaves there
-    where it came from, stops; talks: whether keyboard or printer have a part in it; is_plain: none of these.
+    is asked for later; skips: whether it may pass over the next order; jumps: whether it may go elsewhere; stays:
+    whether it may go on; links: whether it leaves there where it came from; halts: whether it stops; talks: whether
+    keyboard or printer have a part in it.
     """
 
     changes: Mapping[str, frozenset[str]]
     needs: frozenset[str]
     skips: bool
     jumps: bool
+    stays: bool
     links: bool
     halts: bool
     talks: bool
@@ -90,9 +85,9 @@ class _Finder:
         links = any(isinstance(each, Put) and each.value == Symbol(PLACE) for each in _all(effect))
         talks = bool(acts & {"print", "forget"}) or any(_talks(each) for each in effect)
         changes = {name: frozenset().union(*self._bits.get(name, [])) for name in self._changed}
-        return Meaning(
-            changes, frozenset(self._needs), bool(acts & {"skip", "stay"}), jumps, links, "halt" in acts, talks
-        )
+        stays = not any(isinstance(each, Set) and each.names == (PLACE,) for each in effect)
+        skips = bool(acts & {"skip", "stay"})
+        return Meaning(changes, frozenset(self._needs), skips, jumps, stays, links, "halt" in acts, talks)
 
     def follow(self, statement: Statement, under: frozenset[str]) -> None:
         """Follow one statement, done only on a condition that depends on `under`."""
@@ -139,20 +134,22 @@ class _Finder:
 
     def _value(self, value: Expression) -> list[frozenset[str]]:
         """What each bit of an expression depends on, the lowest first; always `BITS` of them."""
-        nothing = frozenset[str]()
-        if isinstance(value, Number):
-            return [nothing] * BITS
-        if isinstance(value, Symbol):
-            return _wide(self._bits.get(value.name, []))
-        if isinstance(value, Joined):
-            return _wide([bit for name in reversed(value.names) for bit in self._bits[name]])
-        if isinstance(value, Word):
-            if value.address == Symbol(ADDRESS):
-                return self._bits[WORD]
-            return [frozenset({ELSEWHERE}).union(*self._value(value.address))] * BITS
-        if isinstance(value, Not):
-            return self._value(value.inner)
-        return self._both(value)
+        match value:
+            case Number():
+                bits: list[frozenset[str]] = []
+            case Symbol(name):
+                bits = self._bits.get(name, [])
+            case Joined(names):
+                bits = [bit for name in reversed(names) for bit in self._bits[name]]
+            case Word(address) if address == Symbol(ADDRESS):
+                bits = self._bits[WORD]
+            case Word(address):
+                bits = [frozenset({ELSEWHERE}).union(*self._value(address))] * BITS
+            case Not(inner):
+                bits = self._value(inner)
+            case Both():
+                bits = self._both(value)
+        return _wide(bits)
 
     def _both(self, value: Both) -> list[frozenset[str]]:
         left = self._value(value.left)
@@ -193,8 +190,9 @@ def _acts(effect: Effect) -> Iterable[Act]:
 def _talks(statement: Statement) -> bool:
     if isinstance(statement, When):
         condition = statement.condition
-        is_flag = isinstance(condition, Flag)
-        return is_flag or _talks(statement.then) or _has_key(condition.left) or _has_key(condition.right)
+        if isinstance(condition, Flag):
+            return True
+        return _talks(statement.then) or _has_key(condition.left) or _has_key(condition.right)
     if isinstance(statement, Act):
         return statement.name in ("print", "forget")
     return _has_key(statement.value)
@@ -206,105 +204,3 @@ def _has_key(value: Expression) -> bool:
     if isinstance(value, Not):
         return _has_key(value.inner)
     return value == Symbol(KEY)
-
-
-# -- what is known --------------------------------------------------------------------------------
-
-
-def known_after(effect: Effect, registers: Mapping[str, int], word_bits: int, state: State) -> dict[str, Known]:
-    """What is known of the registers, and of the word (`WORD`), after an effect, from what was known before."""
-    now = {name: state.get(name, UNKNOWN) for name in (*registers, WORD)}
-    knower = _Knower(registers, word_bits, now)
-    for statement in effect:
-        knower.follow(statement)
-    return now
-
-
-class _Knower:
-    """Follows an effect with numbers of which some bits are known."""
-
-    def __init__(self, registers: Mapping[str, int], word_bits: int, now: dict[str, Known]) -> None:
-        self._registers = registers
-        self._word_mask = (1 << word_bits) - 1
-        self._now = now
-
-    def follow(self, statement: Statement) -> None:
-        if isinstance(statement, When):
-            before = dict(self._now)
-            self.follow(statement.then)
-            for name, value in before.items():
-                self._now[name] = _agreed(value, self._now[name])
-        elif isinstance(statement, Set) and statement.names != (PLACE,):
-            value, mask = self._value(statement.value)
-            for name in reversed(statement.names):
-                size = (1 << self._registers[name]) - 1
-                self._now[name] = (value & size, mask & size)
-                value, mask = value >> self._registers[name], mask >> self._registers[name]
-        elif isinstance(statement, Put):
-            value, mask = self._value(statement.value)
-            is_word = statement.address == Symbol(ADDRESS)
-            self._now[WORD] = (value & self._word_mask, mask & self._word_mask) if is_word else UNKNOWN
-
-    def _value(self, value: Expression) -> Known:
-        if isinstance(value, Number):
-            return value.value, ALL
-        if isinstance(value, Symbol):
-            return self._symbol(value.name)
-        if isinstance(value, Joined):
-            return self._joined(value)
-        if isinstance(value, Word):
-            if value.address != Symbol(ADDRESS):
-                return 0, ALL & ~self._word_mask
-            number, mask = self._now[WORD]
-            return number, mask | ALL & ~self._word_mask
-        if isinstance(value, Not):
-            number, mask = self._value(value.inner)
-            return ~number & mask & self._word_mask, mask | ALL & ~self._word_mask
-        return _combined(value.mark, self._value(value.left), self._value(value.right))
-
-    def _symbol(self, name: str) -> Known:
-        if name not in self._registers:
-            return UNKNOWN
-        number, mask = self._now[name]
-        return number, mask | ALL & ~((1 << self._registers[name]) - 1)
-
-    def _joined(self, value: Joined) -> Known:
-        number = mask = shift = 0
-        for name in reversed(value.names):
-            part, known = self._now[name]
-            number, mask = number | part << shift, mask | known << shift
-            shift += self._registers[name]
-        return number, mask | ALL & ~((1 << shift) - 1)
-
-
-def _combined(mark: str, left: Known, right: Known) -> Known:
-    (one, known), (other, also) = left, right
-    if mark in ("<<", ">>"):
-        if mark == "<<":
-            return one << other & ALL, (known << other | (1 << other) - 1) & ALL
-        return one >> other, known >> other | ALL & ~(ALL >> other)
-    if mark == "and":
-        zeros = known & ~one | also & ~other
-        return one & other & known & also, known & also | zeros
-    if mark == "or":
-        ones = known & one | also & other
-        return ones, known & also | ones
-    if mark == "xor":
-        return (one ^ other) & known & also, known & also
-    sure = known & also
-    low = (sure ^ sure + 1) >> 1 & ALL  # the lowest bits, as far as both are known
-    total = one + other if mark == "+" else one - other
-    return total & low, low
-
-
-def _agreed(one: Known, other: Known) -> Known:
-    mask = one[1] & other[1] & ~(one[0] ^ other[0])
-    return one[0] & mask, mask
-
-
-def agreed(one: State, other: State) -> dict[str, Known]:
-    """What is known of each name in both of two states."""
-    return {name: _agreed(value, other[name]) for name, value in one.items() if name in other}
-
-
-__all__ = ["ALL", "ELSEWHERE", "NUMBER", "UNKNOWN", "WORD", "Compare", "Known", "Meaning", "State", "agreed", "known_after", "meaning"]

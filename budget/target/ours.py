@@ -138,17 +138,24 @@ class OurFlow:
 
     def through_a_word(self, at: int) -> list[int]:
         """Where an order may lead whose operand `by` has changed."""
-        places = self.list_of(at) or [self.order_at(self._symbols.at[label]) for label in sorted(self.taken)]
-        return [place for place in places if place is not None]
+        places = (self.order_at(self._symbols.at[label]) for label in sorted(self.taken))
+        return self.list_of(at) or [place for place in places if place is not None]
 
     def _taken(self) -> frozenset[str]:
         """The labels of instructions whose addresses the program uses as numbers."""
         numbers = [
             each
             for each in self._statements
-            if each.what == "word" or each.manner == "=" or (each.order and each.order.operand is Operand.NUMBER)
+            if each.what == "word"
+            or each.manner == "="
+            or (each.order and each.order.operand is Operand.NUMBER)
         ]
-        names = {name for each in numbers for operand in each.operands for name in self._symbols.names_below(operand)}
+        names = {
+            name
+            for each in numbers
+            for operand in each.operands
+            for name in self._symbols.names_below(operand)
+        }
         return frozenset(name for name in names if self._symbols.is_code.get(name))
 
     def _find_owners(self) -> None:

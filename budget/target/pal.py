@@ -25,7 +25,9 @@ class Symbols:
         for label in placed.labels:
             self.of_label[label] = self._short(label)
         for ref in placed.constants:
-            self.of_constant[ref] = self._short(f"K{ref.label}{ref.offset or ''}" if ref.label else f"K{ref.offset}")
+            self.of_constant[ref] = self._short(
+                f"K{ref.label}{ref.offset or ''}" if ref.label else f"K{ref.offset}"
+            )
 
     def _short(self, wanted: str) -> str:
         letters = re.sub("[^A-Z0-9]", "", wanted.upper()) or "L"
@@ -61,13 +63,18 @@ def pal_source(placed: Placed, sheet: Sheet, source: Sequence[str], title: str) 
 
 
 def _lines(placed: Placed, sheet: Sheet, symbols: Symbols, source: Sequence[str]) -> Iterator[str]:
-    items = [*placed.items, *((at, ref) for ref, at in placed.constants.items())]
+    items: list[tuple[int, Item | Ref]] = [
+        *placed.items,
+        *((at, ref) for ref, at in placed.constants.items()),
+    ]
     expected, shown = -1, 0
     for address, item in sorted(items, key=lambda each: each[0]):
         if address != expected:
             yield f"*{address:o}"
         if isinstance(item, Ref):
-            yield f"{symbols.of_constant[item]},".ljust(8) + (symbols.said(item) if item.label else _octal(item.offset, sheet))
+            yield f"{symbols.of_constant[item]},".ljust(8) + (
+                symbols.said(item) if item.label else _octal(item.offset, sheet)
+            )
             expected = address + 1
             continue
         yield from _labels(item, symbols)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from budget.target.code import LINK, ORDER, SPACE, Draft, Item, Literal, Ref
 from budget.target.editing import relabelled
-from budget.target.sheet import Sheet
+from budget.target.sheet import Orders, Sheet
 
 
 class NoRoom(Exception):
@@ -51,7 +51,9 @@ def place(draft: Draft, sheet: Sheet, store_words: int, jump: str | None) -> Pla
     far_links: set[str] = set()
     while True:
         try:
-            return _placed(draft._replace(items=_with_stubs(draft.items, far_links, jump)), sheet, store_words)
+            return _placed(
+                draft._replace(items=_with_stubs(draft.items, far_links, jump)), sheet, store_words
+            )
         except OutOfReach as refusal:
             links = {label for item in draft.items if item.kind == LINK for label in item.labels}
             if refusal.label not in links - far_links or jump is None:
@@ -63,16 +65,15 @@ def _with_stubs(items: Sequence[Item], links: Set[str], jump: str | None) -> lis
     """The items with some links apart from their subroutines, and a jump there after each: they go into page zero."""
     kept: list[Item] = []
     stubs: list[Item] = []
-    for number, item in enumerate(items):
-        if item.kind != LINK or not links & set(item.labels):
-            kept.append(item)
+    label = ""
+    for item in items:
+        if item.kind == LINK and links & set(item.labels):
+            label = f"{item.labels[0]}.far"
+            stubs += [item, Item(ORDER, item.line, names=(jump or "",), operand=Ref(label))]
             continue
-        label = f"{item.labels[0]}.far"
-        first = items[number + 1]
-        stubs += [item, Item(ORDER, item.line, names=(jump or "",), operand=Ref(label))]
-        kept.append(relabelled(first, [*first.labels, label]))
-    doubled = {id(items[number + 1]) for number, item in enumerate(items) if links & set(item.labels)}
-    return [*(item for item in kept if id(item) not in doubled), *stubs]
+        kept.append(relabelled(item, [*item.labels, label]) if label else item)
+        label = ""
+    return [*kept, *stubs]
 
 
 def _placed(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
@@ -205,16 +206,19 @@ def _lay(run: Run, address: int, items: list[tuple[int, Item]]) -> int:
 
 
 def _pointers(placed: Placed, sheet: Sheet) -> Iterable[Ref]:
-    """The addresses that orders cannot reach themselves, so that a constant has to lead there."""
+    """The addresses that orders cannot reach themselves, so that a constant has to lead there.
+
+    Raises OutOfReach for an order that is led through a word already.
+    """
+    orders = Orders(sheet)
     for address, item in placed.items:
-        if (
-            item.kind == ORDER
-            and isinstance(item.operand, Ref)
-            and not reaches(placed, sheet, address, item.operand)
-        ):
+        operand = item.operand
+        if item.kind != ORDER or not isinstance(operand, Ref) or orders.holds_number(item.names[0]):
+            continue
+        if not reaches(placed, sheet, address, operand):
             if item.is_indirect:
-                raise OutOfReach(item.operand.label)
-            yield item.operand
+                raise OutOfReach(operand.label)
+            yield operand
 
 
 def reaches(placed: Placed, sheet: Sheet, address: int, ref: Ref) -> bool:

@@ -6,7 +6,7 @@ from budget.machine.program import CONSTANT, DATA, INSTRUCTION, Line, Program
 from budget.machine.program import SPACE as FREE
 from budget.machine.source import read_statements
 from budget.target import code
-from budget.target.code import Item, Literal
+from budget.target.code import Item, Literal, Ref
 from budget.target.expand import draft
 from budget.target.flow import Meanings
 from budget.target.passes import tighten
@@ -71,8 +71,10 @@ def written(placed: Placed, text: str, card: CostCard, file: str) -> Program:
 def _told(item: Item, source: list[str]) -> str:
     said = source[item.line - 1].strip() if item.line else ""
     if item.kind == code.ORDER:
-        return f"{item.said():<{REMARK}}{said}".rstrip()
-    return said or f"{' '.join(item.labels)}"
+        return f"{item.said():<{REMARK - 2}}  {said}".rstrip()
+    if item.kind == code.LINK:
+        return f"{item.labels[-1]:<{REMARK - 2}}  {said}".rstrip()
+    return said or " ".join(item.labels)
 
 
 def encoded(placed: Placed, sheet: Sheet, orders: Orders, address: int, item: Item) -> int:
@@ -82,6 +84,11 @@ def encoded(placed: Placed, sheet: Sheet, orders: Orders, address: int, item: It
         assert word is not None, f"{item.names} were combined when they were read"
         return word
     name, operand, is_indirect = item.names[0], item.operand, item.is_indirect
+    if orders.holds_number(name):
+        assert isinstance(operand, Ref), "a number is no address"
+        word = orders.numbered(name, placed.worth(operand))
+        assert word is not None, f"{name} was chosen because it holds {operand}"
+        return word
     if isinstance(operand, Literal):
         where = placed.constants[operand.value]
     elif reaches(placed, sheet, address, operand):

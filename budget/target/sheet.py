@@ -72,14 +72,13 @@ class Expansion(NamedTuple):
     """What stands for one of our orders, or for two that follow one another.
 
     order, then: their names; at: where the operand has to be this number, else None; needs: what nobody may ask for
-    afterwards (see docs); is_modified: for an operand that `by` has changed; keeps_carry; lines: as the sheet has them.
+    afterwards (`free` in a sheet); keeps_carry: whether the carry is as before; lines: as the sheet has them.
     """
 
     order: str
     then: str
     at: int | None
     needs: frozenset[str]
-    is_modified: bool
     keeps_carry: bool
     lines: tuple["TemplateLine", ...]
 
@@ -177,7 +176,9 @@ class Orders:
     def parts(self, names: tuple[str, ...]) -> list[TargetOrder]:
         """The orders that one word combines, in the order in which they act; also those that its bits imply."""
         word = self.combined(names)
-        group = next((each for each in self._sheet.groups if word is not None and each.pattern.fits(word)), None)
+        group = next(
+            (each for each in self._sheet.groups if word is not None and each.pattern.fits(word)), None
+        )
         if word is None or group is None:
             return [self.named[name][0] for name in names if name in self.named]
         return self._parts(group, word) or []
@@ -234,6 +235,10 @@ class Orders:
         if is_indirect:
             word |= 1 << pattern.fields[INDIRECT][0]
         return word | address << lowest
+
+    def holds_number(self, name: str) -> bool:
+        """Whether an order holds a number in place of an address."""
+        return name in self.named and NUMBER_FIELD in self.named[name][0].pattern.fields
 
     def numbered(self, name: str, number: int) -> int | None:
         """The word of an order that holds a number; None if it is too large."""

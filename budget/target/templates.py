@@ -46,20 +46,13 @@ def read_expansions(table: Table, known: Known) -> tuple[Expansion, ...]:
     expansions = tuple(_read_expansion(each, known) for each in table.tables("expand"))
     if table.problems:
         return expansions
-    for name, order in ORDER_NAMED.items():
-        if name in SEPARATE:
-            continue
-        general = [
-            each
+    for name in ORDER_NAMED:
+        is_told = any(
+            (each.order, each.then, each.at, each.needs) == (name, "", None, frozenset())
             for each in expansions
-            if each.order == name and not each.then and each.at is None and not each.needs
-        ]
-        if not any(not each.is_modified for each in general):
+        )
+        if name not in SEPARATE and not is_told:
             table.wrong("expand", f"nothing stands for '{name}' in every case; expected an [[expand]] for it")
-        if order.operand is Operand.AMOUNT and not any(each.is_modified for each in general):
-            table.wrong(
-                "expand", f"nothing stands for '{name}' after 'by'; expected one with modified = true"
-            )
     return expansions
 
 
@@ -82,14 +75,13 @@ def _read_expansion(table: Table, known: Known) -> Expansion:
     if "n" in table:
         at = table.whole("n", least=-(1 << 40), most=1 << 40)
     needs = frozenset(table.texts("free", default=(), one_of=NEEDS))
-    is_modified = table.flag("modified", default=False)
     keeps_carry = table.flag("keeps-carry", default=True)
     operands = [name for name, each in (("n", order), ("m", then)) if each and _has_operand(each)]
     if order in ("back", "call"):
         operands.append("link")
     lines = _read_lines(table, "words", known, tuple(operands))
     table.finish()
-    return Expansion(order, then, at, needs, is_modified, keeps_carry, lines)
+    return Expansion(order, then, at, needs, keeps_carry, lines)
 
 
 def _has_operand(order: str) -> bool:

@@ -3,8 +3,8 @@
 import click
 
 from budget.card import load_machine
-from budget.machine.assembler import assemble_file
 from budget.machine.listing import as_json as listing_json
+from budget.programs import program_of_file
 from workbench.options import machine_option
 from workbench.output import emit_json, json_option, say, say_lines, say_next, typed
 from workbench.tell_program import counted, listing_lines
@@ -20,7 +20,7 @@ def command(file: str, machine: str, as_json: bool) -> None:
     The listing shows each word with its address and its line. The sum of a row
     changes when a digit is wrong or two words have changed places.
     """
-    program = assemble_file(file, load_machine(machine))
+    program = program_of_file(file, load_machine(machine))
     if as_json:
         emit_json({"file": file, **listing_json(program)})
         return

@@ -11,6 +11,7 @@ NEXT = {
     "rules": ("wordtight prove {}", "is it true as well?"),
     "python-game": ("wordtight solve {}", "who wins under best play"),
     "characters": ("wordtight new machine", 'a cost card can name it: code = "..."'),
+    "order-sheet": ("wordtight new machine", 'a cost card can name it: order-sheet = "..."'),
     "program": ("wordtight assemble {} --machine twelve-bit", "which words is it on a machine?"),
 }
 """What comes next where that is not the same as for a file that has just been begun."""

@@ -1,23 +1,26 @@
 """`wordtight run`: a program run on a simulated machine."""
 
 import sys
+from collections.abc import Sequence
 from itertools import islice
 from typing import Any
 
 import click
 
 from budget.card import load_machine
-from budget.machine.assembler import assemble_file
 from budget.machine.channel import keyed, printed
 from budget.machine.program import Program
-from budget.machine.simulator import FAULT, LIMIT, USUAL_LIMIT, Machine, Step
-from budget.machine.trace import traced
+from budget.machine.simulator import FAULT, LIMIT, USUAL_LIMIT, Step
+from budget.programs import AnyMachine, machine_for, program_of_file
+from budget.target.machine import TargetStep
+from games.problems import bad
 from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import carried, machine_option
 from workbench.output import emit_json, json_option, say, say_lines, say_next, typed
-from workbench.tell_program import bit_lines, counted, ended, said, took, trace_lines
+from workbench.tell_program import any_trace, bit_lines, counted, ended, said, took, trace_lines
 
 TRACES = ("table", "blank", "bits")
+Steps = Sequence[Step | TargetStep]
 MOST_STEPS = 1000
 """Steps of a trace: nobody reads more, and they take memory."""
 
@@ -46,10 +49,12 @@ def command(file: str, machine: str, text: str, trace: str | None, limit: int | 
     Ends with status 0 when it has halted or waits for more input, with 1 at a
     fault, and with 3 when it runs on and on.
     """
-    program = assemble_file(file, load_machine(machine))
-    simulated = Machine.loaded(program)
+    program = program_of_file(file, load_machine(machine))
+    if trace == "bits" and program.card.sheet is not None:
+        raise bad("--trace bits shows our own orders; expected --trace table or blank with an order sheet")
+    simulated = machine_for(program)
     simulated.feed(keyed(program.card, text.replace("\\n", "\n")))
-    steps = list(islice(simulated.steps(limit or USUAL_LIMIT), MOST_STEPS)) if trace else []
+    steps: Steps = list(islice(simulated.steps(limit or USUAL_LIMIT), MOST_STEPS)) if trace else []
     simulated.run(max((limit or USUAL_LIMIT) - len(steps), 0))
     if as_json:
         emit_json(_record(file, program, simulated, steps))
@@ -60,7 +65,7 @@ def command(file: str, machine: str, text: str, trace: str | None, limit: int | 
     sys.exit({FAULT: STATUS_WRONG, LIMIT: STATUS_UNFINISHED}.get(simulated.status, 0))
 
 
-def _record(file: str, program: Program, machine: Machine, steps: list[Step]) -> dict[str, Any]:
+def _record(file: str, program: Program, machine: AnyMachine, steps: Steps) -> dict[str, Any]:
     """What was found, by its JSON keys."""
     times = machine.times()
     record: dict[str, Any] = {
@@ -78,12 +83,12 @@ def _record(file: str, program: Program, machine: Machine, steps: list[Step]) ->
         "words_written": len(machine.written),
     }
     if steps:
-        table = traced(program, steps)
+        table = any_trace(program, steps)
         record["trace"] = {"titles": list(table.titles), "rows": [list(row) for row in table.rows]}
     return record
 
 
-def _tell(program: Program, machine: Machine, steps: list[Step], trace: str | None) -> None:
+def _tell(program: Program, machine: AnyMachine, steps: Steps, trace: str | None) -> None:
     if trace == "bits":
         say_lines(bit_lines(program, steps))
     elif trace is not None and steps:

@@ -6,7 +6,8 @@ from itertools import combinations
 
 from budget.target.effect import ADDRESS, PLACE, Act, Effect, Set, Statement, Symbol, When
 from budget.target.flow import Meanings
-from budget.target.meaning import UNKNOWN, WORD, Known, known_after, meaning
+from budget.target.knowing import UNKNOWN, Known, known_after
+from budget.target.meaning import WORD, meaning
 from budget.target.sheet import WITHIN
 
 Names = tuple[str, ...]
@@ -55,7 +56,9 @@ class Choices:
             return False
         for number in TRIED:
             word = (number & self.mask, self.mask)
-            after = known_after(effect, self.sheet.registers, self.sheet.word_bits, {register: (0, self.mask), WORD: word})
+            after = known_after(
+                effect, self.sheet.registers, self.sheet.word_bits, {register: (0, self.mask), WORD: word}
+            )
             if after[register] != word or after[WORD] != word:
                 return False
         return True

@@ -3,9 +3,9 @@
 from collections.abc import Callable
 
 from budget.target.code import ORDER, Draft, Item
+from budget.target.editing import changed, renamed
 from budget.target.flow import Flow
 from budget.target.passes.choices import Choices, Names
-from budget.target.editing import changed, renamed
 
 Pass = Callable[[Draft, Choices], Draft | None]
 
@@ -32,7 +32,13 @@ def _with_clearing(item: Item, flow: Flow, number: int, clear: Names, choices: C
     if item.operand is None and what.skips and set(clear).isdisjoint(item.names):
         names = (*item.names, *clear)
         return [renamed(item, names)] if choices.meanings.effect(names) is not None else []
-    if what.jumps and item.is_indirect and item.leads_to is None and not flow.guarded[number]:
+    if (
+        not what.stays
+        and not what.needs
+        and item.is_indirect
+        and item.leads_to is None
+        and not flow.guarded[number]
+    ):
         return [Item(ORDER, item.line, names=clear), item]
     return []
 

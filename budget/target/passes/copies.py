@@ -1,10 +1,10 @@
 """Leave out the loading of what is there already."""
 
 from budget.target.code import ORDER, Draft, Item, Ref
+from budget.target.editing import without
 from budget.target.flow import Flow
 from budget.target.meaning import ELSEWHERE, WORD
 from budget.target.passes.choices import Choices
-from budget.target.editing import without
 
 Words = frozenset[Ref]
 
@@ -56,7 +56,12 @@ def _after(item: Item, flow: Flow, number: int, words: Words, register: str, loa
     if register in what.changes:
         state = flow.known_before[number]
         is_load = item.names == (loader,) and not item.is_indirect and isinstance(item.operand, Ref)
-        if is_load and state is not None and state[register][0] == 0 and _is_known(state[register], flow, register):
+        if (
+            is_load
+            and state is not None
+            and state[register][0] == 0
+            and _is_known(state[register], flow, register)
+        ):
             assert isinstance(item.operand, Ref)
             return frozenset({item.operand})
         return frozenset()

@@ -1,10 +1,10 @@
 """Leave out what nobody asks for: orders, and parts of orders, whose work is overwritten before it is used."""
 
 from budget.target.code import ORDER, Draft, Item
+from budget.target.editing import changed, renamed
 from budget.target.flow import Flow, Meanings
 from budget.target.meaning import WORD, meaning
 from budget.target.passes.choices import Choices, Names
-from budget.target.editing import changed, renamed
 
 
 def dead(draft: Draft, choices: Choices) -> Draft | None:

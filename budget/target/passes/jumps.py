@@ -1,9 +1,9 @@
 """Jumps to the next order, to jumps, over jumps, and orders that nothing leads to."""
 
 from budget.target.code import LINK, ORDER, Draft, Item, Ref
+from budget.target.editing import changed, relabelled, renamed, without
 from budget.target.flow import Flow
 from budget.target.passes.choices import Choices
-from budget.target.editing import changed, relabelled, renamed, without
 
 
 def unreached(draft: Draft, choices: Choices) -> Draft | None:
@@ -26,7 +26,12 @@ def straight(draft: Draft, choices: Choices) -> Draft | None:
         if target is None:
             continue
         last = draft.items[target]
-        if target != number and last.names == item.names and not last.is_fixed and last.operand != item.operand:
+        if (
+            target != number
+            and last.names == item.names
+            and not last.is_fixed
+            and last.operand != item.operand
+        ):
             new = relabelled(last, list(item.labels))
             new.is_fixed = item.is_fixed
             if not (item.is_fixed and new.is_indirect) and _target(last, flow, choices) != target:
@@ -36,7 +41,12 @@ def straight(draft: Draft, choices: Choices) -> Draft | None:
 
 def _target(item: Item, flow: Flow, choices: Choices) -> int | None:
     """The item to which a plain jump goes; None for any other order."""
-    if item.kind != ORDER or item.names != (choices.jump,) or item.is_indirect or not isinstance(item.operand, Ref):
+    if (
+        item.kind != ORDER
+        or item.names != (choices.jump,)
+        or item.is_indirect
+        or not isinstance(item.operand, Ref)
+    ):
         return None
     return flow.at[item.operand.label]
 

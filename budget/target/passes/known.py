@@ -1,10 +1,11 @@
 """Leave out, or write shorter, what is known beforehand: clearing what is clear, and numbers that one word makes."""
 
 from budget.target.code import ORDER, Draft, Item, Literal, Ref
-from budget.target.flow import Flow, State
-from budget.target.meaning import WORD, Known, known_after, meaning
-from budget.target.passes.choices import Choices, Names
 from budget.target.editing import changed, renamed
+from budget.target.flow import Flow
+from budget.target.knowing import Known, State, known_after
+from budget.target.meaning import WORD, meaning
+from budget.target.passes.choices import Choices, Names
 
 
 def idle(draft: Draft, choices: Choices) -> Draft | None:
@@ -32,7 +33,9 @@ def _is_idle(item: Item, flow: Flow, number: int, state: State, choices: Choices
         return False
     after = flow.known(item, state)
     asked = [name for name in what.changes if name in flow.asked_after[number]]
-    return bool(asked) and all(_same(state[name], after[name], choices.sheet.registers[name]) for name in asked)
+    return bool(asked) and all(
+        _same(state[name], after[name], choices.sheet.registers[name]) for name in asked
+    )
 
 
 def _at_work(names: Names, state: State, choices: Choices) -> Names:
@@ -43,8 +46,10 @@ def _at_work(names: Names, state: State, choices: Choices) -> Names:
     for part in choices.meanings.orders.parts(names):
         what = meaning(part.effect, registers)
         after = known_after(part.effect, registers, choices.sheet.word_bits, now)
-        is_idle = what.is_plain and what.changes and all(
-            _same(now.get(name), after[name], registers.get(name)) for name in what.changes
+        is_idle = (
+            what.is_plain
+            and what.changes
+            and all(_same(now.get(name), after[name], registers.get(name)) for name in what.changes)
         )
         if not is_idle:
             left.append(part.name)

@@ -38,6 +38,10 @@ class Likeness:
         """Whether what some orders name of their own expansion lies among them."""
         for number in range(first, last + 1):
             token = self.tokens[number]
-            if token is not None and token.distance is not None and not first <= number + token.distance <= last:
+            if (
+                token is not None
+                and token.distance is not None
+                and not first <= number + token.distance <= last
+            ):
                 return False
         return True

@@ -1,11 +1,11 @@
 """Put orders that follow one another into one word, where a word of the machine holds both."""
 
 from budget.target.code import ORDER, Draft, Item
+from budget.target.editing import changed, renamed
 from budget.target.effect import Effect, Statement
 from budget.target.flow import Flow
 from budget.target.meaning import meaning
 from budget.target.passes.choices import Choices, Names
-from budget.target.editing import changed, renamed
 
 
 def merged(draft: Draft, choices: Choices) -> Draft | None:
@@ -25,7 +25,9 @@ def merged(draft: Draft, choices: Choices) -> Draft | None:
 
 def _may(flow: Flow, number: int) -> bool:
     first, second = flow.items[number], flow.items[number + 1]
-    are_orders = first.kind == second.kind == ORDER and not (first.is_fixed or second.is_fixed or second.labels)
+    are_orders = first.kind == second.kind == ORDER and not (
+        first.is_fixed or second.is_fixed or second.labels
+    )
     return (
         are_orders
         and first.operand is None
@@ -60,5 +62,8 @@ def _apart(one: Statement, other: Statement, choices: Choices) -> bool:
     first, second = (meaning((each,), choices.sheet.registers) for each in (one, other))
     if not (first.is_plain and second.is_plain):
         return False
-    touched = [set(each.changes) | {name for needs in each.changes.values() for name in needs} for each in (first, second)]
+    touched = [
+        set(each.changes) | {name for needs in each.changes.values() for name in needs}
+        for each in (first, second)
+    ]
     return not (set(first.changes) & touched[1] or set(second.changes) & touched[0])

@@ -3,9 +3,9 @@
 from collections import defaultdict
 
 from budget.target.code import LINK, ORDER, Draft, Item, Ref
+from budget.target.editing import relabelled
 from budget.target.flow import Flow
 from budget.target.passes.choices import Choices
-from budget.target.editing import relabelled
 from budget.target.passes.likeness import Likeness
 
 LONGEST = 12
@@ -49,7 +49,7 @@ def _can_be_cut(likeness: Likeness, first: int, last: int) -> bool:
     if not likeness.is_closed(first, last):
         return False
     inside = range(first, last + 1)
-    ways_out = set()
+    ways_out = set[int]()
     for number in inside:
         what = flow.meaning(flow.items[number])
         if what.halts or what.links:

@@ -1,9 +1,9 @@
 """Let ends that are alike be written once: the others jump to it."""
 
 from budget.target.code import ORDER, Draft, Item, Ref
+from budget.target.editing import relabelled
 from budget.target.flow import Flow
 from budget.target.passes.choices import Choices
-from budget.target.editing import relabelled
 from budget.target.passes.likeness import Likeness
 
 
@@ -30,7 +30,7 @@ def shared_ends(draft: Draft, choices: Choices) -> Draft | None:
 
 def _is_end(item: Item, flow: Flow) -> bool:
     what = flow.meaning(item)
-    return (what.jumps and not what.links) or what.halts
+    return (not what.stays and not what.links) or what.halts
 
 
 def _begins(flow: Flow, number: int) -> bool:
@@ -63,7 +63,9 @@ def _joined(draft: Draft, flow: Flow, kept: int, lost: int, length: int, jump: s
     if not items[first].labels:
         items[first].labels.append(f"end.{first}.{len(items)}")
     target = Ref(items[first].labels[0])
-    instead = [] if _begins(flow, lost - length + 1) else [
-        Item(ORDER, items[lost].line, names=(jump,), operand=target)
-    ]
+    instead = (
+        []
+        if _begins(flow, lost - length + 1)
+        else [Item(ORDER, items[lost].line, names=(jump,), operand=target)]
+    )
     return draft._replace(items=[*items[: lost - length + 1], *instead, *items[lost + 1 :]])

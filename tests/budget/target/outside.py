@@ -5,7 +5,6 @@ import pty
 import re
 import select
 import shutil
-import signal
 import subprocess
 import termios
 import time
@@ -29,7 +28,8 @@ def assembled(source, folder):
         ["palbart", "-e", "program.pal"], cwd=folder, capture_output=True, text=True, check=False, timeout=60
     )
     mistakes = folder / "program.err"
-    assert ran.returncode == 0 and not mistakes.exists(), mistakes.read_text() if mistakes.exists() else ran.stderr
+    assert not mistakes.exists(), mistakes.read_text()
+    assert ran.returncode == 0, ran.stderr
     return read_bin((folder / "program.bin").read_bytes())
 
 
@@ -50,22 +50,39 @@ def read_bin(tape):
 
 
 class Pdp8:
-    """The simulator at a pseudo-terminal, with a program loaded and started."""
+    """The simulator at a pseudo-terminal, with a program loaded and started: a context that ends it."""
 
     def __init__(self, folder, start):
-        (folder / "go.ini").write_text(f"set cpu 4k\nload {folder}/program.bin\nrun {start:o}\n", encoding="ascii")
-        ours, theirs = pty.openpty()
+        script = folder / "go.ini"
+        script.write_text(f"set cpu 4k\nload {folder}/program.bin\nrun {start:o}\n", encoding="ascii")
+        self.terminal, theirs = pty.openpty()
         self.process = subprocess.Popen(
-            ["pdp8", str(folder / "go.ini")], stdin=theirs, stdout=theirs, stderr=theirs, cwd=folder, close_fds=True
+            ["pdp8", str(script)], stdin=theirs, stdout=theirs, stderr=theirs, cwd=folder, close_fds=True
         )
         os.close(theirs)
-        self.terminal = ours
         self.heard = ""
-        self.wait_for(r"PDP-8 simulator[^\n]*\n")
-        end = time.monotonic() + SLOWEST
-        while termios.tcgetattr(ours)[6][termios.VINTR] != INTERRUPT:  # whatever was typed before is lost
-            assert time.monotonic() < end, "the program was not started"
-            time.sleep(0.01)
+
+    def __enter__(self):
+        try:
+            self.wait_for(r"PDP-8 simulator[^\n]*\n")
+            end = time.monotonic() + SLOWEST
+            while not self.is_started() and self.process.poll() is None and "sim>" not in self.heard:
+                assert time.monotonic() < end, "the program was not started"
+                self.listen(0.01)
+        except BaseException:
+            self.__exit__()
+            raise
+        return self
+
+    def is_started(self):
+        """Whether the simulated machine has the keyboard; whatever was typed before is lost."""
+        return termios.tcgetattr(self.terminal)[6][termios.VINTR] == INTERRUPT
+
+    def __exit__(self, *_):
+        if self.process.poll() is None:
+            self.process.kill()
+        self.process.wait()
+        os.close(self.terminal)
 
     def listen(self, seconds):
         """Hear what comes within some seconds; whether anything has."""
@@ -91,17 +108,19 @@ class Pdp8:
         os.write(self.terminal, sign.encode("ascii"))
         assert self.wait_for(re.escape(answer)) == answer
 
-    def stop(self):
-        """Stop the simulator; what it has said that nobody waited for."""
+    def silence(self):
+        """What is said further that nobody has waited for."""
         while self.listen(0.2):
             pass
-        self.process.send_signal(signal.SIGINT)
-        try:
-            self.wait_for("sim> ")
-            os.write(self.terminal, b"quit\n")
-            self.process.wait(timeout=SLOWEST)
-        finally:
-            if self.process.poll() is None:
-                self.process.kill()
-                self.process.wait()
-            os.close(self.terminal)
+        return self.heard
+
+    def store(self, first, last):
+        """The words of some addresses, of a machine that has stopped."""
+        self.wait_for("sim> ")
+        os.write(self.terminal, f"examine {first:o}-{last:o}\nexamine pc\n".encode("ascii"))
+        said = ""
+        while "PC:" not in said:
+            said += self.wait_for(r"[^\n]*\n")
+        return {
+            int(at, 8): int(word, 8) for at, word in re.findall(r"^(\d+):\s+(\d+)\r?$", said, re.MULTILINE)
+        }

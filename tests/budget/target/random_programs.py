@@ -13,16 +13,18 @@ BRANCHES = ("ifzero", "ifnonzero", "ifminus")
 NUMBERS = (0, 0, 1, 2, 3, 4, 6, 7, -1, -2, -3, 9, 100, 1023, 1024, 2046, 2047, -2048, -2047, -1024, -1025)
 
 
-def random_program(seed, length=40, *, with_carry=True):
+def random_program(seed, length=40, *, with_carry=True, with_keys=True):
     """A text of about so many orders: a main part, a few subroutines, a table, and a list of jumps."""
-    return _Writer(Random(seed), length, with_carry).text()
+    return _Writer(Random(seed), length, with_carry, with_keys).text()
 
 
 class _Writer:
-    def __init__(self, random, length, with_carry):
+    def __init__(self, random, length, with_carry, with_keys):
         self.random = random
         self.length = length
-        self.orders = [name for name in PLAIN if with_carry or name != "carry"]
+        self.orders = [
+            name for name in PLAIN if (with_carry or name != "carry") and (with_keys or name != "input")
+        ]
         self.lines = []
 
     def text(self):
@@ -62,7 +64,13 @@ class _Writer:
         elif kind < 0.23 and callable_:
             self.lines.append(f"        call {random.choice(callable_)}")
         elif kind < 0.25 and name == "m":
-            self.lines += ["        load small", "        and =1", "        store small", "        by small", "        jump list"]
+            self.lines += [
+                "        load small",
+                "        and =1",
+                "        store small",
+                "        by small",
+                "        jump list",
+            ]
         elif kind < 0.26 and name == "m":
             self.lines += [f"        set {name}{random.randrange(4)}", "        store there", "        set 5"]
             self.lines += ["        by there", "        jump 0"]

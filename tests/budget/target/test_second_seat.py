@@ -1,0 +1,118 @@
+"""Noughts and crosses for the real twelve-bit machine: our program expanded, and one written by hand in its orders.
+
+Every key is pressed in every state that the machine can get into, so what holds here holds for ever, also for the
+second game.  Then whole games are played on the simulator of others.
+"""
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from budget.card import load_machine
+from budget.machine.assembler import assemble
+from budget.machine.channel import keyed, printed
+from budget.machine.program import CONSTANT, DATA, INSTRUCTION, SPACE
+from budget.machine.simulator import WAITING, Machine
+from budget.programs import machine_for, program_of_file
+from budget.target.pal import pal_source
+from budget.target.program import expanded, written
+from tests.budget.target.closing import followed
+from tests.budget.target.outside import Pdp8, assembled, needs_palbart, needs_simh
+
+CARD = load_machine("twelve-bit-orders")
+FILE = Path(__file__).parent.parent / "orders" / "second_seat_plain.orders"
+TEXT = FILE.read_text(encoding="utf-8")
+PROGRAM = program_of_file(FILE, CARD)
+KEYS = range(0o200, 0o400)  # what such a keyboard sends: the upper bit is always set
+LINES = ("123", "456", "789", "147", "258", "369", "159", "357")
+NEW_GAME = ("", "")
+ELSEWHERE = 177
+"""Words of a program for a real 12-bit one-address order code, written by hand, that does the same."""
+GAMES = ("1X1924", "5?1374689", "2468", "1928", "591246", "37A4682", "8652")
+
+
+@cache
+def judged(game, key, sent):
+    """The game after a key, (visitor's cells, machine's); fails if the machine has said what it must not.
+
+    Told from the rules of noughts and crosses alone.
+    """
+    visitor, machine = game
+    sign, said = printed(CARD, [key]), printed(CARD, sent)
+    free = set("123456789") - set(visitor + machine)
+    if sign not in free:
+        assert said == "?"
+        return game
+    visitor += sign
+    assert not has_line(visitor), f"the visitor has won: {visitor} against {machine}"
+    if free == {sign}:
+        assert said == "D"
+        return NEW_GAME
+    move, letter = said[0], said[1:]
+    assert move in free - {sign}
+    machine += move
+    assert letter == ("W" if has_line(machine) else "")
+    return NEW_GAME if letter else (visitor, machine)
+
+
+def has_line(cells):
+    return any(set(line) <= set(cells) for line in LINES)
+
+
+def test_every_key_in_every_state():
+    seen, most = followed(PROGRAM, KEYS, NEW_GAME, judged, fill=0o7777)
+    assert len({game for _, game in seen}) > 100
+    assert most < 5000
+
+
+def test_it_takes_fewer_words_than_a_program_written_by_hand_elsewhere():
+    assert PROGRAM.words() == 173 < ELSEWHERE
+    kinds = [PROGRAM.words(kind) for kind in (INSTRUCTION, CONSTANT, DATA, SPACE)]
+    assert sum(kinds) == PROGRAM.words()
+
+
+@pytest.mark.parametrize("fill", [0, 0o1234, 0o7777])
+def test_a_game_whatever_stood_in_the_store(fill):
+    machine = machine_for(PROGRAM, fill=fill)
+    machine.feed(keyed(CARD, "1X1924"))
+    assert machine.run() == WAITING
+    assert printed(CARD, machine.passed) == "5??837W"
+
+
+def test_our_own_machine_plays_alike():
+    card = load_machine("twelve-bit")
+    for game in GAMES:
+        ours = Machine.loaded(assemble(TEXT, card))
+        theirs = machine_for(PROGRAM)
+        ours.feed(keyed(card, game))
+        theirs.feed(keyed(CARD, game))
+        assert ours.run() == theirs.run() == WAITING
+        assert printed(card, ours.passed) == printed(CARD, theirs.passed)
+
+
+def placed_and_written(is_tight):
+    placed = expanded(TEXT, CARD, str(FILE), is_tight=is_tight)
+    return placed, written(placed, TEXT, CARD, str(FILE))
+
+
+@needs_palbart
+@pytest.mark.parametrize("is_tight", [False, True])
+def test_palbart_makes_the_same_words_of_its_source(tmp_path, is_tight):
+    placed, program = placed_and_written(is_tight)
+    source = pal_source(placed, CARD.sheet, TEXT.split("\n"), "second seat")
+    assert assembled(source, tmp_path) == program.image
+
+
+@needs_simh
+def test_whole_games_on_the_simulator_of_others(tmp_path):
+    placed, program = placed_and_written(True)
+    assembled(pal_source(placed, CARD.sheet, TEXT.split("\n"), "second seat"), tmp_path)
+    ours = machine_for(program)
+    with Pdp8(tmp_path, program.start) as outside:
+        for key in "".join(GAMES):
+            before = len(ours.passed)
+            ours.feed(keyed(CARD, key))
+            assert ours.run() == WAITING
+            outside.key(key, printed(CARD, ours.passed[before:]))
+        assert not outside.silence()
