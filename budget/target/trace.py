@@ -50,8 +50,9 @@ def target_traced(program: Program, steps: Iterable[TargetStep], *, blank: bool 
 
 def _names(program: Program) -> dict[int, str]:
     """What constants, and words of our own making, are called."""
-    made = [line for line in program.lines if not line.number or line.text.startswith(".")]
-    return {line.place: line.text.replace("= ", "=") for line in made}
+    names = {line.place: line.text.replace("= ", "=").split("  ")[0] for line in program.lines}
+    made = {line.place for line in program.lines if not line.number or ".link" in names[line.place]}
+    return {place: names[place] for place in made}
 
 
 def _word(program: Program, names: dict[int, str], address: int) -> str:

@@ -39,9 +39,8 @@ TWELVE = (load_machine("twelve-bit-orders"), parse_machine(OURS.format(bits=12, 
 def sixteen(tmp_path_factory):
     folder = tmp_path_factory.mktemp("sixteen")
     (folder / "my-orders.toml").write_text(template("order-sheet"), encoding="utf-8")
-    text = OURS.format(bits=16, words=2048).replace(
-        "[characters]", 'programs = "order-sheet"\norder-sheet = "my-orders.toml"\n\n[characters]'
-    )
+    named = 'programs = "order-sheet"\norder-sheet = "my-orders.toml"\n\n[characters]'
+    text = OURS.format(bits=16, words=2048).replace("[characters]", named)
     card = parse_machine(text, str(folder / "card.toml"))
     return card, parse_machine(OURS.format(bits=16, words=2048), "ours.toml")
 
