@@ -107,10 +107,11 @@ def _legal(game: Game, codes: Codes) -> tuple[MoveList, Indices]:
 class Numbered(NamedTuple):
     """The boards to store as numbers, increasing, and the move on each: its number, and its place among legal ones.
 
-    numbering: which of the game's numberings was taken, by its place.
+    numbering: which of the game's numberings was taken, by its place; codes: the boards as the game has them.
     """
 
     numbering: int
+    codes: Codes
     numbers: Codes
     moves: Codes
     places: Codes
@@ -158,7 +159,7 @@ def numbered_answers(play: FixedPlay) -> Numbered:
         increasing = numbers[order]
         if (increasing[1:] != increasing[:-1]).all():
             places = places_of(play.game.fair, codes, moves)
-            return Numbered(place, increasing, moves[order].astype(np.uint64), places[order])
+            return Numbered(place, codes[order], increasing, moves[order].astype(np.uint64), places[order])
     raise NotApplicable("who holds which cell does not tell the boards of this game apart")
 
 
