@@ -89,7 +89,7 @@ def build_strategy(
         product = make(plays, card, wish, told)
     except NotBuilt as failure:
         reasons = tuple(f"{form.name} ({form.reading}): {reason}" for form, reason in failure.reasons)
-        raise Refused("no program of it fits", proof.verdict, reasons) from None
+        raise Refused("no program of it can be built", proof.verdict, reasons) from None
     morning = self_test(product, Path(asked.file).stem) if with_test else None
     return BuiltStrategy(proof, product, morning)
 

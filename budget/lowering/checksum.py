@@ -14,7 +14,7 @@ The words of the check itself are among those that it goes over; but where they 
 from collections.abc import Callable
 from typing import NamedTuple
 
-from budget.card import ORDER_SHEET
+from budget.card import ORDER_SHEET, CostCard
 from budget.characters import CharacterCode
 from budget.lowering.text import CONSTANTS, NotLowered, Row, Text, Written
 from budget.lowering.units import codes_of
@@ -56,6 +56,12 @@ class CheckTime(NamedTuple):
 def failure_sign(code: CharacterCode) -> str:
     """What a machine prints when its check-sum is wrong: E, or the first sign of a code that has no E."""
     return SIGN if SIGN in code.characters else min(code.characters)
+
+
+def refuse_altered(card: CostCard) -> None:
+    """Raise NotLowered for a machine whose programs alter themselves: they have no sum."""
+    if card.programs == ORDER_SHEET:
+        raise NotLowered("its program alters itself, so that it has no check-sum")
 
 
 def write_check(text: Text, check: CheckSum) -> None:
@@ -112,7 +118,7 @@ def guarded(
 ) -> tuple[Written, Program]:
     """A program with its check-sum: written again and again until the count of its words stands in it.
 
-    Raises NotLowered where its words do not follow one another, or change.
+    Raises NotLowered where its words do not follow one another.
     """
     for padding in range(MOST_PADDING):
         check = CheckSum(1, 0, padding, between_games)
@@ -128,8 +134,6 @@ def guarded(
 
 def _run_of_words(program: Program) -> int:
     """How many words are loaded, which must follow one another up to the balance."""
-    if program.card.programs == ORDER_SHEET:
-        raise NotLowered("its program alters itself, so that it has no check-sum")
     first, last = min(program.image), max(program.image)
     per_word = program.card.program.layout.places_a_word
     if last - first + 1 != len(program.image) or program.labels[BALANCE] // per_word != last:

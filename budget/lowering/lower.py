@@ -8,7 +8,7 @@ import numpy as np
 
 from budget.card import ORDER_SHEET, CostCard
 from budget.lowering.answering import Answering, Endings, Telling
-from budget.lowering.checksum import BETWEEN_GAMES, NO_CHECK, CheckSum, guarded
+from budget.lowering.checksum import BETWEEN_GAMES, NO_CHECK, CheckSum, guarded, refuse_altered
 from budget.lowering.choices import Choices, smallest
 from budget.lowering.ground import (
     DRAWN,
@@ -86,6 +86,8 @@ def lower(
     its check-sum is formed, AT_START or BETWEEN_GAMES.
     Raises NotLowered, with the reason, where there is none; TooLong where it does not fit.
     """
+    if check != NO_CHECK:
+        refuse_altered(card)
     plan = _Plan(play, card, answerer, every_ending() if keep_verdicts else endings_of(play))
     best = smallest(plan.lowered_or_too_long, lambda found: found.words.total)
     if isinstance(best, TooLong):
