@@ -199,6 +199,7 @@ class Conversation:
             *(name[:-1] for name in names),
             *(f"{name}1" for name in names),
             *(f"0{name}" for name in names),
+            *_crossed([name for name in names if "-" in name]),
             "0",
             "A",
             "-",
@@ -244,3 +245,10 @@ class Conversation:
             if by_key:
                 return case, text
         return case, None
+
+
+def _crossed(names: Sequence[str]) -> Iterator[str]:
+    """Names of two parts with the parts exchanged, with one of them twice, and with the second of another name."""
+    parts = [name.split("-", 1) for name in names]
+    for (first, second), (_, other) in zip(parts, [*parts[len(parts) // 2 :], *parts], strict=False):
+        yield from (f"{second}-{first}", f"{first}-{first}", f"{first}-{other}", first, f"{first}-")

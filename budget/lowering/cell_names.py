@@ -27,7 +27,6 @@ class Line:
     def begin(self, unknown: str) -> None:
         """Put the end behind what was typed and begin with the first character; go on at a label if it is too long."""
         text = self.text
-        text.variable("line", self.longest + 1, "what was typed")
         text.op("load", "length")
         text.jump_if(1, unknown)
         text.number(self.keyboard.return_key)
@@ -42,7 +41,9 @@ class Line:
     def next(self) -> None:
         """A and `key` become the next character."""
         text = self.text
-        text.ops("by spot", f"load line+{self.longest}", f"store {text.variable('key')}", "count spot", "load key")
+        text.ops(
+            "by spot", f"load line+{self.longest}", f"store {text.variable('key')}", "count spot", "load key"
+        )
 
     def value(self, sign: str) -> int:
         """What A is for a character."""
@@ -168,7 +169,9 @@ class GridNames:
         text.ops(f"{again}:", f"store {column}", f"count {row}", f"load {column}")
         text.plus(-self._columns)
         text.ops(f"ifminus {found}", f"jump {again}", f"{found}:", f"store {column}")
-        for part, word, table in zip(self._parts, (column, row), ("columns_spoken", "rows_spoken"), strict=True):
+        for part, word, table in zip(
+            self._parts, (column, row), ("columns_spoken", "rows_spoken"), strict=True
+        ):
             say_codes(text, part.before)
             text.op("load", word)
             print_sign(text, part.codes, part.count, table)
@@ -224,4 +227,3 @@ def times(text: Text, factor: int) -> None:
         text.op("left", 1)
         if bit == "1":
             text.op("add", once)
-

@@ -14,6 +14,7 @@ from budget.lowering.choices import Choices
 from budget.lowering.text import NotLowered, Text
 from games.game import Game
 from games.limited import LimitedGame
+from games.repetition import repetition_limit
 from solver.fixed import FixedPlay
 
 MACHINE, VISITOR = "machine", "visitor"
@@ -135,4 +136,8 @@ def ground_for(setting: Setting) -> Ground:
         found = module.ground(setting)
         if found is not None:
             return found
+    if repetition_limit(setting.game) is not None:
+        raise NotLowered(
+            "a program would have to keep every position that has come, and that is not written yet"
+        )
     raise NotLowered(f"programs for games such as {setting.game.title} are not written yet")

@@ -16,6 +16,11 @@ from budget.lowering.units import codes_of
 class Naming(Protocol):
     """How moves are read and printed."""
 
+    @property
+    def marks_end(self) -> bool:
+        """Whether a word is wanted behind the longest line, in which its end is marked."""
+        ...
+
     def find_sign(self, unknown: str) -> None:
         """Find the move that the one character in A names; falls through with it, or goes on at a label."""
         ...
@@ -39,7 +44,9 @@ def naming_for(setting: Setting, keyboard: Keyboard, saying: Saying) -> Naming:
 
 
 class PairNaming:
-    """Moves in the words `start` and `goal`; they are always typed as lines."""
+    """Moves in the words `source` and `goal`; they are always typed as lines."""
+
+    marks_end = True
 
     def __init__(self, keyboard: Keyboard, names: PairNames) -> None:
         self._keyboard = keyboard
@@ -75,6 +82,11 @@ class NumberNaming:
         self._units = [codes_of(self._code, name.upper()) for name in names]
         self.of_one_sign = all(len(name) == 1 for name in names)
         self.move = text.variable("move", remark=f"its number, less {self.count}")
+
+    @property
+    def marks_end(self) -> bool:
+        """Only where names are taken apart."""
+        return self._is_grid()
 
     # -- reading ------------------------------------------------------------------------------
 

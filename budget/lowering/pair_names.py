@@ -55,7 +55,9 @@ class PairNames:
         self._code: CharacterCode = text.card.characters.code
         cells = cell_names(self._code, spelling.cells)
         if cells is None:
-            raise NotLowered("the names of its cells are made in a way in which programs cannot read them yet")
+            raise NotLowered(
+                "the names of its cells are made in a way in which programs cannot read them yet"
+            )
         self._cells: CellNames = cells
         self.count = cells.count
         text.needs(-cells.count, cells.count, f"the number of one of {cells.count} cells")
@@ -76,7 +78,10 @@ class PairNames:
         if second:
             codes = (*codes, *self._between())
             off = second[0] == self._spelling.off
-            codes = (*codes, *(codes_of(self._code, second[0].upper()) if off else self._cells.spoken(second[0])))
+            codes = (
+                *codes,
+                *(codes_of(self._code, second[0].upper()) if off else self._cells.spoken(second[0])),
+            )
         return codes
 
     def _between(self) -> tuple[int, ...]:
@@ -121,7 +126,9 @@ class PairNames:
         if spelling.off:
             text.ops("load spot", f"store {at}")
         self._read_cell(line)
-        text.ops(f"ifzero {off if spelling.off else unknown}", "store goal", "subtract source", f"ifzero {unknown}")
+        text.ops(
+            f"ifzero {off if spelling.off else unknown}", "store goal", "subtract source", f"ifzero {unknown}"
+        )
         line.expect_end(unknown)
         if spelling.off:
             text.ops(f"jump {stored}", f"{off}:", f"load {at}", "store spot")

@@ -73,7 +73,7 @@ class Reading:
     def _read_line(self, labels: Labels) -> None:
         text, longest = self._text, self._form.longest
         text.needs(-longest, longest, f"the length of a line of {longest}")
-        line = text.variable("line", longest, "what was typed")
+        line = text.variable("line", longest + self._naming.marks_end, "what was typed")
         length = text.variable("length", remark=f"of it, less {longest}; 1 where there was more")
         more, done, put = text.fresh("more"), text.fresh("typed"), text.fresh("put")
         text.number(-longest)

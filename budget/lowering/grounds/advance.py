@@ -60,16 +60,22 @@ class AdvanceGround:
                 goal = self._cells if way.onto == OFF_BOARD else cell + way.shift
                 can[cell, goal] |= CAPTURES if way.onto == ONTO_OTHER else STEPS
         assert {way.onto for way in ways} <= {ONTO_FREE, ONTO_OTHER, OFF_BOARD}
-        return self.text.table(f"{who}_can", can.values(), f"what the {who} can do by them: 1 step, 2 capture")
+        return self.text.table(
+            f"{who}_can", can.values(), f"what the {who} can do by them: 1 step, 2 capture"
+        )
 
     def set_up(self) -> None:
         """The men as they stand at the start."""
         text, count = self.text, self._cells
         held = [cells_of(self._game.sides[self._seat[who]].men) for who in (MACHINE, VISITOR)]
-        first = [next((mark for mark, cells in enumerate(held, 1) if cell in cells), 0) for cell in range(count)]
+        first = [
+            next((mark for mark, cells in enumerate(held, 1) if cell in cells), 0) for cell in range(count)
+        ]
         table, again = text.table("first_board", first, "the board at the start"), text.fresh("put")
         text.number(-count)
-        text.ops("store move", f"{again}:", f"by move", f"load {table}+{count}", "by move", f"store board+{count}")
+        text.ops(
+            "store move", f"{again}:", f"by move", f"load {table}+{count}", "by move", f"store board+{count}"
+        )
         text.ops("count move", f"ifnonzero {again}", f"store board+{count}")
         if self._counts_men:
             for who, cells in zip((MACHINE, VISITOR), held, strict=True):

@@ -59,7 +59,9 @@ class ChompGround:
     def unless_can(self, label: str) -> None:
         """The same for the machine."""
         self._split()
-        self.text.ops("by row", f"load rows+{self._rows}", "subtract column", f"ifminus {label}", f"ifzero {label}")
+        self.text.ops(
+            "by row", f"load rows+{self._rows}", "subtract column", f"ifminus {label}", f"ifzero {label}"
+        )
 
     def play(self, who: str) -> None:
         """Cut this row and all below it where they are longer."""

@@ -104,7 +104,12 @@ class DominoGround:
 
     def _write_room(self, whose: str) -> None:
         """A subroutine: A is not 0 if there is room for a domino of theirs."""
-        text, pairs, no, done = self.text, self._pairs, self.text.fresh("no_room"), self.text.fresh("room_tested")
+        text, pairs, no, done = (
+            self.text,
+            self._pairs,
+            self.text.fresh("no_room"),
+            self.text.fresh("room_tested"),
+        )
 
         def test(way: str) -> None:
             pairs.load(pairs.goals, way)

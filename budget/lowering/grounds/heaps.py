@@ -144,7 +144,10 @@ class HeapsGround:
                 text.op("add", f"{self._heaps}+{heap}")
             text.op("ifzero", label)
             return
-        table, on = text.table("playable", map(int, can), "sizes from which something can be taken"), text.fresh("on")
+        table, on = (
+            text.table("playable", map(int, can), "sizes from which something can be taken"),
+            text.fresh("on"),
+        )
         for heap in range(self._count):
             text.ops(f"load {self._heaps}+{heap}", f"look {table}", f"ifnonzero {on}")
         text.ops(f"jump {label}", f"{on}:")

@@ -116,7 +116,9 @@ class HexGround:
         text, count, wide = self.text, self._cells, self._wide
         mark, grown, cell, place = map(text.variable, ("grown_by", "grown", "cell", "place"))
         again, each, other = text.fresh("grow"), text.fresh("grow_cell"), text.fresh("grow_not")
-        places = [(row + 1) * wide + column + 1 for row in range(self._rows) for column in range(self._columns)]
+        places = [
+            (row + 1) * wide + column + 1 for row in range(self._rows) for column in range(self._columns)
+        ]
         table = text.table("places", places, "where cells are on the board with its rim")
         text.ops(f"store {mark}", f"{again}:")
         text.number(0)
@@ -129,7 +131,9 @@ class HexGround:
             text.ops(f"by {place}", f"{'add' if number else 'load'} chain{far:+}")
         text.op("ifzero", other)
         text.number(1)
-        text.ops(f"by {place}", "store chain", f"store {grown}", f"{other}:", f"count {cell}", f"ifnonzero {each}")
+        text.ops(
+            f"by {place}", "store chain", f"store {grown}", f"{other}:", f"count {cell}", f"ifnonzero {each}"
+        )
         text.ops(f"load {grown}", f"ifnonzero {again}", "back")
 
     def digits(self) -> tuple[Digit, ...]:

@@ -50,7 +50,9 @@ class NorthcottGround:
         text.number(-self._strips)
         text.ops(f"store {strip}", "load move")
         text.plus(self._moves)
-        text.ops(f"jump {first}", f"{again}:", f"store {column}", f"count {strip}", f"load {column}", f"{first}:")
+        text.ops(
+            f"jump {first}", f"{again}:", f"store {column}", f"count {strip}", f"load {column}", f"{first}:"
+        )
         text.op("store", column)
         text.plus(-self._columns)
         text.ops(f"ifminus {done}", f"jump {again}", f"{done}:", "back")
@@ -149,4 +151,6 @@ class NorthcottGround:
         """The columns: on each strip the first player's man's, then the second's."""
         base = 1 << (self._columns - 1).bit_length()
         first, second = (MEN[MACHINE if seat == self._seat else VISITOR] for seat in (FIRST, SECOND))
-        return tuple(Digit(f"{words}+{strip}", base) for strip in range(self._strips) for words in (first, second))
+        return tuple(
+            Digit(f"{words}+{strip}", base) for strip in range(self._strips) for words in (first, second)
+        )

@@ -36,8 +36,12 @@ class PinsGround:
             for number in range(1, min(len(self._digits), pins - first) + 1)
         ]
         begins = [1 + sum(game.rows[:row]) + row for row in range(len(game.rows))]
-        self._firsts = self.text.table("firsts", [begins[row] + first for row, first, _ in stretches], "first pins")
-        self._numbers = self.text.table("numbers", [-number for *_, number in stretches], "pins taken, negative")
+        self._firsts = self.text.table(
+            "firsts", [begins[row] + first for row, first, _ in stretches], "first pins"
+        )
+        self._numbers = self.text.table(
+            "numbers", [-number for *_, number in stretches], "pins taken, negative"
+        )
 
     def set_up(self) -> None:
         """Every pin stands, with the gaps between the rows."""
@@ -70,11 +74,21 @@ class PinsGround:
         if 0 in self._digits:
             never = text.fresh("never")
             text.op("ifzero", never)
-        text.ops("by pin", "load pins-1", f"store {rest}", f"{again}:", "by pin", "load pins", f"ifzero {gone}")
+        text.ops(
+            "by pin", "load pins-1", f"store {rest}", f"{again}:", "by pin", "load pins", f"ifzero {gone}"
+        )
         text.ops("count pin", "count to_fall", f"ifnonzero {again}")
         legal = text.fresh("legal")
         if any(each not in (0, ANYTHING) for each in self._digits):
-            text.ops("by pin", "load pins", f"add {rest}", f"store {rest}", f"load {digit}", f"by {rest}", "right 0")
+            text.ops(
+                "by pin",
+                "load pins",
+                f"add {rest}",
+                f"store {rest}",
+                f"load {digit}",
+                f"by {rest}",
+                "right 0",
+            )
             text.ops("and =1", f"ifnonzero {legal}")
             text.number(3)
             text.op("back")

@@ -115,6 +115,8 @@ class SharedGround:
     def digits(self) -> tuple[Digit, ...]:
         """The cells, once for each sign."""
         if self._signs > 1:
-            self._planes = self.text.variable("planes", 2 * self._cells, "the cells with an X, and those with an O")
+            self._planes = self.text.variable(
+                "planes", 2 * self._cells, "the cells with an X, and those with an O"
+            )
         words = self._planes or "board"
         return tuple(Digit(f"{words}+{cell}", 2) for cell in range(self._signs * self._cells))

@@ -51,7 +51,8 @@ class StepsGround:
         text.ops("store move", f"{again}:")
         if any(standing):
             first = [
-                next((mark for mark, held in enumerate(standing, 1) if point in held), 0) for point in range(count)
+                next((mark for mark, held in enumerate(standing, 1) if point in held), 0)
+                for point in range(count)
             ]
             text.ops("by move", f"load {text.table('first_board', first, 'the board at the start')}+{count}")
         else:
@@ -97,7 +98,9 @@ class StepsGround:
         if self._rules.guarded:
             self._judge_entry(who, refused["no-entry"])
         if self._places:
-            text.ops(f"jump {ends}", f"{placed}:", f"load {who}_hand", f"ifzero {refused['nothing-to-place']}")
+            text.ops(
+                f"jump {ends}", f"{placed}:", f"load {who}_hand", f"ifzero {refused['nothing-to-place']}"
+            )
             if self._rules.barred:
                 self._judge_barred(who, refused["barred"])
             text.label(ends)
@@ -154,7 +157,12 @@ class StepsGround:
         self.text.routine(f"{who}_beside", lambda: self._write_beside(who))
 
     def _write_beside(self, who: str) -> None:
-        text, pairs, point, joined = self.text, self._pairs, self.text.variable("point"), self.text.variable("joined")
+        text, pairs, point, joined = (
+            self.text,
+            self._pairs,
+            self.text.variable("point"),
+            self.text.variable("joined"),
+        )
         again, other, out = text.fresh("joined"), text.fresh("joined_not"), text.fresh("joined_out")
         text.op("store", point)
         text.number(-pairs.count)
@@ -239,7 +247,12 @@ class StepsGround:
 
     def _write_any_placed(self, who: str) -> None:
         """A is not 0 if some free point is not barred; with `back` behind."""
-        text, count, again, other = self.text, self._points, self.text.fresh("point"), self.text.fresh("point_not")
+        text, count, again, other = (
+            self.text,
+            self._points,
+            self.text.fresh("point"),
+            self.text.fresh("point_not"),
+        )
         text.number(-count)
         text.ops("store goal", f"{again}:", f"load goal", f"look board+{count}", f"ifnonzero {other}")
         if self._rules.barred:
@@ -283,5 +296,6 @@ def _pairs_of(game: Steps, moves: int) -> list[Pair]:
     nowhere = (game.board.size, game.board.size)
     names = [name for name in game.move_names[:moves] if name not in points]
     return [
-        nowhere if name == PASS else cast(Pair, tuple(points[end] for end in name.split("-"))) for name in names
+        nowhere if name == PASS else cast(Pair, tuple(points[end] for end in name.split("-")))
+        for name in names
     ]

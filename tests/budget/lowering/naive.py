@@ -19,8 +19,8 @@ class Naive:
     def __init__(self, setting, ground):
         self.text = setting.text
         self.groups = in_words(ground.digits(), setting.text.word_bits)
-        self.rows = rows_of(setting, self.groups)
-        if len({tuple(row[:-1]) for row in self.rows}) < len(self.rows):
+        self.rows = list(dict.fromkeys(rows_of(setting, self.groups)))
+        if len({row[:-1] for row in self.rows}) < len(self.rows):
             raise NotLowered("the digits do not tell the boards apart")
 
     def answer(self, found):
@@ -84,7 +84,7 @@ def rows_of(setting, groups):
             row.append(number % span)
             number //= span
         assert number == 0, "the board's number is larger than its digits can make"
-        rows.append([*row, move - setting.moves])
+        rows.append((*row, move - setting.moves))
     return rows
 
 
