@@ -94,8 +94,8 @@ class Ground(Protocol):
         """The same after LOST_TURN or FORGIVEN; what these two do to the board is done here too."""
         ...
 
-    def unless_can(self, label: str) -> None:
-        """Go on at a label if the machine cannot make the move `move`, and leave `move` as it is."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """Go on at a label if they cannot make the move `move`, and leave `move` as it is."""
         ...
 
     def kept(self) -> tuple[str, ...]:

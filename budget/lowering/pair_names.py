@@ -19,7 +19,10 @@ BETWEEN = "-"
 
 
 class Spelling(NamedTuple):
-    """How moves are named: alone, whether by one cell; pairs, whether by two; off, passing: the words for these, or none."""
+    """How moves are named.
+
+    alone, pairs: whether some are named by one cell, and by two; off, passing: the words for these, or none.
+    """
 
     cells: tuple[str, ...]
     alone: bool

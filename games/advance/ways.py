@@ -139,7 +139,8 @@ class MoveBook:
     First those that men of either side can make, by the cells from and to which they lead (leaving comes after
     all cells); then `passing`, if there is a word for it; last what people can type and no man can ever do.
 
-    names: what people type; playable: how many moves men can make, or pass by; steps: for each player, each way of theirs and each cell the step;
+    names: what people type; playable: how many moves there are that men can make, with passing;
+    steps: for each player, each way of theirs and each cell the step;
     man, onto: (m,) the bits of the cells from and to which each move leads, 0 for no cell;
     knows: for each of ONTO_FREE, ONTO_OTHER and OFF_BOARD which moves either side has: (2, m).
     """

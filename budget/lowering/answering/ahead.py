@@ -11,7 +11,6 @@ from budget.lowering.answering.asked import Asked
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting
 from budget.lowering.text import NotLowered
 from games.game import scored, with_lines
-from games.inputs import classes_of
 from solver.meanings import LooksAhead
 
 PRUNED = 4
@@ -81,10 +80,7 @@ class _Ahead:
         self._best("store")
         text.number(-self._setting.moves)
         text.ops("store move", f"{again}:")
-        if who == MACHINE:
-            ground.unless_can(other)
-        else:
-            ground.judge(dict.fromkeys(classes_of(self._setting.game), other))
+        ground.unless_can(other, who)
         self._deeper(who)
         self._ended(who)
         text.label(f"{who}_promised")

@@ -74,7 +74,7 @@ class AdvanceGround:
         table, again = text.table("first_board", first, "the board at the start"), text.fresh("put")
         text.number(-count)
         text.ops(
-            "store move", f"{again}:", f"by move", f"load {table}+{count}", "by move", f"store board+{count}"
+            "store move", f"{again}:", "by move", f"load {table}+{count}", "by move", f"store board+{count}"
         )
         text.ops("count move", f"ifnonzero {again}", f"store board+{count}")
         if self._counts_men:
@@ -112,7 +112,7 @@ class AdvanceGround:
         text.op("ifzero", refused["no-such-step"])
         if self._laws.must_capture:
             self._if_any(who, CAPTURES, refused["must-capture"])
-        text.ops(f"jump {legal}", f"{taken}:", f"by move", f"load {can}+{self._pairs.count}")
+        text.ops(f"jump {legal}", f"{taken}:", "by move", f"load {can}+{self._pairs.count}")
         text.op("ifzero", refused["no-such-step"])
         text.ops("load goal", f"look board+{count}")
         text.jump_if(SIDE[who], refused[own])
@@ -150,24 +150,23 @@ class AdvanceGround:
         text.number(0)
         text.label(done)
 
-    def unless_can(self, label: str) -> None:
-        """The same reasons, for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same reasons, for either player."""
         text, legal = self.text, self.text.fresh("legal")
         self._pairs.split()
         if self._passes:
             by_man = text.fresh("by_man")
             text.ops("load source", f"ifnonzero {by_man}")
-            self._if_any(MACHINE, STEPS | CAPTURES, label)
+            self._if_any(who, STEPS | CAPTURES, label)
             text.ops(f"jump {legal}", f"{by_man}:")
-        self._judge_man(MACHINE, defaultdict(lambda: label), legal)
+        self._judge_man(who, defaultdict(lambda: label), legal)
         text.label(legal)
 
     def play(self, who: str) -> None:
         """The man goes; whom it captures is gone, and so is a man that leaves."""
         text, count = self.text, self._cells
         other = VISITOR if who == MACHINE else MACHINE
-        if who == MACHINE:
-            self._pairs.split()
+        self._pairs.split()
         if self._passes:
             passed = text.fresh("passed")
             text.ops("load source", f"ifzero {passed}")
@@ -195,7 +194,7 @@ class AdvanceGround:
         """Moves cannot be taken back yet: raises NotLowered."""
         raise NotLowered("moves of men that advance cannot be taken back in a program yet")
 
-    def undo(self) -> NoReturn:
+    def undo(self, who: str) -> NoReturn:
         """The same."""
         self.kept()
 

@@ -53,7 +53,7 @@ class BitsGround:
         text.ops(f"ifzero {free}", "and mine", f"ifnonzero {refused[BY_MACHINE]}")
         text.ops(f"jump {refused[BY_VISITOR]}", f"{free}:")
 
-    def unless_can(self, label: str) -> None:
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
         """A taken cell is refused to the machine, too."""
         self._point()
         self.text.op("ifnonzero", label)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import NoReturn, cast
 
-from budget.lowering.ground import LOST_TURN, VISITOR, Digit, Ground, Setting, by_last_mover
+from budget.lowering.ground import LOST_TURN, MACHINE, VISITOR, Digit, Ground, Setting, by_last_mover
 from budget.lowering.text import NotLowered
 from games.fill.chomp import Chomp
 
@@ -56,8 +56,8 @@ class ChompGround:
         """A cell that is eaten is refused."""
         self.unless_can(refused["already-eaten"])
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
         self._split()
         self.text.ops(
             "by row", f"load rows+{self._rows}", "subtract column", f"ifminus {label}", f"ifzero {label}"
@@ -96,7 +96,7 @@ class ChompGround:
         """Moves cannot be taken back yet: raises NotLowered."""
         raise NotLowered("what is eaten cannot be given back in a program yet")
 
-    def undo(self) -> NoReturn:
+    def undo(self, who: str) -> NoReturn:
         """The same."""
         self.kept()
 

@@ -50,10 +50,10 @@ class DominoGround:
         self.text.ops("load move", f"ifzero {refused[OFF_BOARD]}")
         self._judge(VISITOR, refused)
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
         self._pairs.split()
-        self._judge(MACHINE, defaultdict(lambda: label))
+        self._judge(who, defaultdict(lambda: label))
 
     def _judge(self, who: str, refused: Mapping[str, str]) -> None:
         text = self.text
@@ -69,8 +69,7 @@ class DominoGround:
 
     def play(self, who: str) -> None:
         """Both cells covered."""
-        if who == MACHINE:
-            self._pairs.split()
+        self._pairs.split()
         self._cover(1)
 
     def _cover(self, value: int) -> None:
@@ -82,7 +81,7 @@ class DominoGround:
         """Nothing else changes."""
         return ()
 
-    def undo(self) -> None:
+    def undo(self, who: str) -> None:
         """Both cells free again."""
         self._pairs.split()
         self._cover(0)

@@ -52,8 +52,8 @@ class GravityGround(MarksGround):
         """A full column is refused."""
         self.unless_can(refused["column-full"])
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
         self.text.ops("by move", f"load {self._at(self._lows)}", f"ifminus {label}")
 
     def play(self, who: str) -> None:
@@ -76,7 +76,7 @@ class GravityGround(MarksGround):
             text.op("load", lid)
         text.ops("by move", f"add {self._at(self._numbers)}", "by move", f"store {self._at(self._numbers)}")
 
-    def undo(self) -> None:
+    def undo(self, who: str) -> None:
         """The topmost mark of the column `move` gone again."""
         text, cell = self.text, self.text.variable("cell")
         text.ops("by move", f"load {self._at(self._lows)}")

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from typing import cast
 
-from budget.lowering.ground import Digit, Ground, Setting, by_last_mover
+from budget.lowering.ground import MACHINE, Digit, Ground, Setting, by_last_mover
 from games.take.heaps import HEAP_GONE, TOO_MANY, Heaps
 from games.take.octal import NOTHING, ONE_ROW, UNSPLIT
 from games.take.taking import NOT_THAT_MANY, WRONG_REST
@@ -102,7 +102,7 @@ class HeapsGround:
         table = self.text.table("octal", self._digits, "what may be left of a heap, by what is taken")
         self.text.ops("load took", f"look {table}-1")
 
-    def unless_can(self, label: str) -> None:
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
         """As for the visitor."""
         self.judge(defaultdict(lambda: label))
 
@@ -117,7 +117,7 @@ class HeapsGround:
         """Nothing: what was taken is put back."""
         return ()
 
-    def undo(self) -> None:
+    def undo(self, who: str) -> None:
         """Put back what was taken."""
         self._split()
         self._on_heap("load")

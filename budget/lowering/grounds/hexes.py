@@ -52,8 +52,8 @@ class HexGround:
             text.jump_if(MARK[MACHINE], refused[BY_MACHINE])
         text.ops(f"jump {refused[BY_VISITOR]}", f"{free}:")
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
         self.text.ops("by move", f"load board+{self._cells}", f"ifnonzero {label}")
 
     def play(self, who: str) -> None:
@@ -68,7 +68,7 @@ class HexGround:
         """Nothing else changes."""
         return ()
 
-    def undo(self) -> None:
+    def undo(self, who: str) -> None:
         """The cell free again."""
         self._mark(0)
 

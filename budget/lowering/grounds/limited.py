@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import cast
 
-from budget.lowering.ground import DRAWN, Digit, Ground, Setting, ground_for
+from budget.lowering.ground import DRAWN, MACHINE, Digit, Ground, Setting, ground_for
 from games.limited import LimitedGame
 
 
@@ -37,9 +37,9 @@ class LimitedGround:
         """As without a limit."""
         self._board.play(who)
 
-    def unless_can(self, label: str) -> None:
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
         """As without a limit."""
-        self._board.unless_can(label)
+        self._board.unless_can(label, who)
 
     def ends(self, who: str, labels: Mapping[str, str]) -> None:
         """As without a limit; then the ply is counted."""
@@ -60,9 +60,9 @@ class LimitedGround:
         """The count, and what the board needs."""
         return (*self._board.kept(), self._plies)
 
-    def undo(self) -> None:
+    def undo(self, who: str) -> None:
         """As without a limit."""
-        self._board.undo()
+        self._board.undo(who)
 
     def digits(self) -> tuple[Digit, ...]:
         """Those of the board, and the count."""

@@ -69,8 +69,8 @@ class MarksGround:
             text.jump_if(self.marks[MACHINE], refused[BY_MACHINE])
         text.ops(f"jump {refused[BY_VISITOR]}", f"{free}:")
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
         self.text.ops("by move", f"load board+{self.cells}", f"ifnonzero {label}")
 
     def play(self, who: str) -> None:

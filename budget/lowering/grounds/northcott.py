@@ -2,9 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
-from typing import cast
+from typing import NoReturn, cast
 
 from budget.lowering.ground import LOST_TURN, MACHINE, VISITOR, Digit, Ground, Setting, by_last_mover
+from budget.lowering.text import NotLowered
 from games.codes import FIRST, SECOND
 from games.inputs import BY_MACHINE, BY_VISITOR
 from games.take.northcott import GOES_BACK, JUMPS, Northcott
@@ -19,7 +20,7 @@ def ground(setting: Setting) -> Ground | None:
 
 
 class NorthcottGround:
-    """Strips; a move is a strip, in the word `strip` less their count, and the column where the man goes, in `column`."""
+    """Strips; a move is its strip, in the word `strip` less their count, and the column where the man goes."""
 
     def __init__(self, setting: Setting) -> None:
         self.text = setting.text
@@ -65,9 +66,9 @@ class NorthcottGround:
         """Over the other man, back, onto a man."""
         self._judge(VISITOR, refused)
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
-        self._judge(MACHINE, defaultdict(lambda: label))
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
+        self._judge(who, defaultdict(lambda: label))
 
     def _judge(self, who: str, refused: Mapping[str, str]) -> None:
         text, taken = self.text, {MACHINE: BY_MACHINE, VISITOR: BY_VISITOR}
@@ -95,17 +96,17 @@ class NorthcottGround:
 
     def play(self, who: str) -> None:
         """The man slides."""
-        if who == MACHINE:
-            self._split()
+        self._split()
         self.text.op("load", "column")
         self._man("store", who)
 
-    def kept(self) -> tuple[str, ...]:
-        """Where men stand."""
-        return tuple(f"{words}+{strip}" for words in MEN.values() for strip in range(self._strips))
+    def kept(self) -> NoReturn:
+        """Slides cannot be taken back yet: raises NotLowered."""
+        raise NotLowered("slides cannot be taken back in a program yet")
 
-    def undo(self) -> None:
-        """Nothing is left to do: the words of `kept` hold all that changes."""
+    def undo(self, who: str) -> NoReturn:
+        """The same."""
+        self.kept()
 
     # -- endings ------------------------------------------------------------------------------
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import cast
 
-from budget.lowering.ground import Digit, Ground, Setting, by_last_mover
+from budget.lowering.ground import MACHINE, Digit, Ground, Setting, by_last_mover
 from games.take.octal import ANYTHING
 from games.take.pins import PIN_GONE, Pins
 from games.take.taking import NOT_THAT_MANY, WRONG_REST
@@ -56,7 +56,7 @@ class PinsGround:
     # -- moves --------------------------------------------------------------------------------
 
     def _begin(self, number: str) -> None:
-        """Let `pin` be the first pin of a move whose number stands in a word, and `to_fall` how many there are, negative."""
+        """Let `pin` be the first pin of the move whose number a word holds, and `to_fall` how many fall, negative."""
         text = self.text
         text.ops(f"by {number}", f"load {self._firsts}+{self._moves}", f"store {text.variable('pin')}")
         text.ops(f"by {number}", f"load {self._numbers}+{self._moves}", f"store {text.variable('to_fall')}")
@@ -116,8 +116,8 @@ class PinsGround:
             told = place
         text.ops(f"jump {possible[-1][1]}", f"{legal}:")
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
         self._reason("move")
         self.text.op("ifnonzero", label)
 
@@ -137,7 +137,7 @@ class PinsGround:
         """Nothing else changes."""
         return ()
 
-    def undo(self) -> None:
+    def undo(self, who: str) -> None:
         """The pins stand again."""
         self._set(1)
 

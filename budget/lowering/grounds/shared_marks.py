@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import cast
 
-from budget.lowering.ground import DRAWN, Digit, Ground, Setting, by_last_mover
+from budget.lowering.ground import DRAWN, MACHINE, Digit, Ground, Setting, by_last_mover
 from budget.lowering.lined import write_lined
 from games.marks.shared import SharedMarks
 
@@ -61,8 +61,8 @@ class SharedGround:
         """A taken cell is refused."""
         self.unless_can(refused["taken"])
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
         self.text.ops(f"by {self._cell()}", f"load board+{self._cells}", f"ifnonzero {label}")
 
     def play(self, who: str) -> None:
@@ -90,7 +90,7 @@ class SharedGround:
         """The count of free cells."""
         return ("free",) if self._counts else ()
 
-    def undo(self) -> None:
+    def undo(self, who: str) -> None:
         """The cell free again."""
         cell = self._cell()
         self.text.number(0)

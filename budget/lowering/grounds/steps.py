@@ -6,7 +6,7 @@ counted in a word for each side, below 0; so are the first moves in which some p
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from typing import NoReturn, cast
+from typing import cast
 
 from budget.lowering.ground import DRAWN, LOST_TURN, MACHINE, VISITOR, Digit, Ground, Setting, by_last_mover
 from budget.lowering.lined import write_lined
@@ -77,10 +77,10 @@ class StepsGround:
         self._pairs.find()
         self._judge(VISITOR, refused)
 
-    def unless_can(self, label: str) -> None:
-        """The same for the machine."""
+    def unless_can(self, label: str, who: str = MACHINE) -> None:
+        """The same for either player."""
         self._pairs.split()
-        self._judge(MACHINE, defaultdict(lambda: label))
+        self._judge(who, defaultdict(lambda: label))
 
     def _judge(self, who: str, refused: Mapping[str, str]) -> None:
         text, legal = self.text, self.text.fresh("legal")
@@ -178,8 +178,7 @@ class StepsGround:
     def play(self, who: str) -> None:
         """The man is placed, or goes."""
         text, count = self.text, self._points
-        if who == MACHINE:
-            self._pairs.split()
+        self._pairs.split()
         passed = text.fresh("passed")
         if self._passes:
             text.ops("load source", f"ifzero {passed}")
@@ -198,13 +197,23 @@ class StepsGround:
             done = self.text.fresh("counted")
             self.text.ops(f"load {who}_{name}", f"ifzero {done}", f"count {who}_{name}", f"{done}:")
 
-    def kept(self) -> NoReturn:
-        """Moves cannot be taken back yet: raises NotLowered."""
-        raise NotLowered("moves of men on points cannot be taken back in a program yet")
+    def kept(self) -> tuple[str, ...]:
+        """Men in hand, and early moves."""
+        names = ("hand",) * self._places + ("early",) * bool(self._rules.guarded_moves)
+        return tuple(f"{who}_{name}" for who in (MACHINE, VISITOR) for name in names)
 
-    def undo(self) -> NoReturn:
-        """The same."""
-        self.kept()
+    def undo(self, who: str) -> None:
+        """The man back where it came from, or in hand."""
+        text, passed = self.text, self.text.fresh("passed")
+        self._pairs.split()
+        if self._passes:
+            text.ops("load source", f"ifzero {passed}")
+        text.number(SIDE[who])
+        text.ops("by source", f"store board+{self._points}")
+        text.number(0)
+        text.ops("by goal", f"store board+{self._points}")
+        if self._passes:
+            text.label(passed)
 
     # -- endings ------------------------------------------------------------------------------
 
@@ -254,7 +263,7 @@ class StepsGround:
             self.text.fresh("point_not"),
         )
         text.number(-count)
-        text.ops("store goal", f"{again}:", f"load goal", f"look board+{count}", f"ifnonzero {other}")
+        text.ops("store goal", f"{again}:", "load goal", f"look board+{count}", f"ifnonzero {other}")
         if self._rules.barred:
             self._judge_barred(who, other)
         text.ops("load goal", "back", f"{other}:", "count goal", f"ifnonzero {again}", "back")

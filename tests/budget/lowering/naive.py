@@ -78,12 +78,12 @@ def rows_of(setting, groups):
     numbers = numberings(play.game)[0](play.codes)
     rows = []
     for number, move in zip(numbers.tolist(), play.moves.tolist(), strict=True):
-        row = []
+        row, rest = [], number
         for group in groups:
             span = prod(digit.base for digit in group)
-            row.append(number % span)
-            number //= span
-        assert number == 0, "the board's number is larger than its digits can make"
+            row.append(rest % span)
+            rest //= span
+        assert rest == 0, "the board's number is larger than its digits can make"
         rows.append((*row, move - setting.moves))
     return rows
 
