@@ -23,7 +23,7 @@ from solver.fixed import FixedPlay
 NAME = "diagram"
 TITLE = "decision diagram of single digits"
 
-MOST_BOARDS = 2_000
+MOST_BOARDS = 600
 """Of more no diagram is looked for: it would take minutes."""
 
 

@@ -23,7 +23,7 @@ from solver.fixed import FixedPlay
 NAME = "hashed"
 TITLE = "hash without keys, slots shared"
 
-MOST_BOARDS = 5_000
+MOST_BOARDS = 1_000
 """Of more no hash is looked for: it would take minutes."""
 LENGTHS = (8, 12, 18)
 """Of words, for which hashes are looked for."""

@@ -24,7 +24,7 @@ from solver.fixed import FixedPlay
 NAME = "pictures"
 TITLE = "ordered pictures, the first that fits"
 
-MOST_BOARDS = 600
+MOST_BOARDS = 500
 """Of more no list is looked for: it would take minutes."""
 
 

@@ -7,17 +7,19 @@ from budget.lowering.answering import Answering
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
 from budget.lowering.turning import Turning
-from budget.packed import NotApplicable
+from budget.packed import NotApplicable, Packed
 from solver.fixed import TURNED, FixedPlay
 
+Answerer = Callable[[Setting, Ground], Answering]
+"""Gives the way in which a program finds its moves."""
 
-def table_answerer(play: FixedPlay, encoding: str) -> Callable[[Setting, Ground], Answering]:
+
+def table_answerer(play: FixedPlay, encoding: str) -> Answerer:
     """How a program finds the moves that a play stores, in an encoding by name.
 
     Raises NotApplicable where the encoding cannot hold the play.  Of several layouts the program's choices take one.
     """
-    module = encodings()[encoding]
-    table = module.lay_out(play)
+    table = encodings()[encoding].lay_out(play)
     notes = tuple(layout.note for layout in table.layouts)
 
     def answerer(setting: Setting, ground: Ground) -> Answering:
@@ -26,7 +28,16 @@ def table_answerer(play: FixedPlay, encoding: str) -> Callable[[Setting, Ground]
             packed = table.pack_as(place, setting.text.word_bits)
         except NotApplicable as refusal:
             raise NotLowered(str(refusal)) from refusal
-        answering = module.decoder(setting, ground, packed)
-        return Turning(setting, ground, answering) if play.reading == TURNED else answering
+        return packed_answerer(packed)(setting, ground)
+
+    return answerer
+
+
+def packed_answerer(packed: Packed) -> Answerer:
+    """How a program finds its moves in just these words."""
+
+    def answerer(setting: Setting, ground: Ground) -> Answering:
+        answering = encodings()[packed.encoding].decoder(setting, ground, packed)
+        return Turning(setting, ground, answering) if packed.reading == TURNED else answering
 
     return answerer

@@ -1,0 +1,158 @@
+"""Every encoding in programs: they answer as the play does in every state, and no wrong word gets past that."""
+
+import random
+from functools import cache
+
+import pytest
+
+from budget.card import load_machine
+from budget.closing import Differs, close
+from budget.conversation import Conversation
+from budget.encodings import encodings, verify
+from budget.lowering.answering.table import packed_answerer, table_answerer
+from budget.lowering.lower import lower
+from budget.lowering.text import NotLowered
+from games.codes import FIRST, SECOND
+from games.house import load_house_rules, parse_house_rules
+from games.housed import HousedGame
+from games.load import load_game
+from solver.fixed import PLAIN, TURNED
+from tests.budget.plays import any_move, never_losing, play_of
+
+BY_KEY = """
+kind = "house-rules"
+input = "key"
+print = "close"
+next-game = "at-once"
+
+[messages]
+ask = ""
+machine-moves = ""
+machine-wins = "W"
+visitor-wins = "L"
+draw = "D"
+
+[[rule]]
+when = ["any"]
+say = "?"
+"""
+EVERY = sorted(encodings())
+
+
+@cache
+def played(game, seat, reading, house="by-key"):
+    fair = load_game(game)
+    rules = (
+        parse_house_rules(BY_KEY, "by-key.toml", fair) if house == "by-key" else load_house_rules(house, fair)
+    )
+    housed = HousedGame(fair, rules, seat)
+    return play_of(housed, reading, never_losing(housed) if house in ("by-key", "usual") else any_move(3))
+
+
+def closed(play, encoding, machine):
+    """The program of a play with its table, once it has been held against the play in every state."""
+    card = load_machine(machine)
+    lowered = lower(play, card, table_answerer(play, encoding))
+    assert close(lowered.program, Conversation(play, card)).states > 1
+    return lowered
+
+
+TABLES = ("diagram", "hashed", "pictures", "reply-tree", "sorted-keys")
+CASES = [
+    *((name, FIRST, PLAIN, "home-1k") for name in TABLES),
+    *((name, FIRST, PLAIN, "transistor-39") for name in ("dense", *TABLES)),
+    *((name, SECOND, TURNED, "twelve-bit") for name in TABLES if name != "reply-tree"),
+    ("dense", FIRST, PLAIN, "flash-8k"),
+    ("dense", SECOND, TURNED, "transistor-39"),
+    ("reply-tree", SECOND, PLAIN, "twelve-bit"),
+    ("hashed", FIRST, TURNED, "flash-8k"),
+    ("sorted-keys", SECOND, PLAIN, "flash-8k"),
+]
+
+
+@pytest.mark.parametrize(("name", "seat", "reading", "machine"), CASES)
+def test_noughts_and_crosses_by_a_table(name, seat, reading, machine):
+    lowered = closed(played("noughts-and-crosses", seat, reading), name, machine)
+    assert lowered.words.table > 0
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_a_lost_turn_is_followed(name):
+    """After a lost turn too the machine answers the board as it stands; a reply tree has a branch for it."""
+    closed(played("two-by-two", SECOND, PLAIN, "lost-turn"), name, "twelve-bit")
+
+
+FAMILIES = [
+    ("nim-1-2-3", FIRST, ("home-1k", "transistor-39", "twelve-bit")),
+    ("hexapawn", SECOND, ("flash-8k", "transistor-39", "twelve-bit")),
+]
+
+
+@pytest.mark.parametrize("name", ["dense", *TABLES])
+@pytest.mark.parametrize(("game", "seat", "machines"), FAMILIES)
+def test_tables_of_other_families(game, seat, machines, name):
+    """Digits of any base, on a machine that changes with the encoding."""
+    machine = machines[EVERY.index(name) % len(machines)]
+    closed(played(game, seat, TURNED if name != "reply-tree" else PLAIN, "usual"), name, machine)
+
+
+def test_reply_trees_are_kept_by_plain_boards_only():
+    play = played("noughts-and-crosses", FIRST, TURNED)
+    with pytest.raises(NotLowered, match="played through"):
+        lower(play, load_machine("twelve-bit"), table_answerer(play, "reply-tree"))
+
+
+def test_the_smallest_layout_is_taken():
+    play, card = played("noughts-and-crosses", FIRST, PLAIN), load_machine("twelve-bit")
+    table = encodings()["hashed"].lay_out(play)
+    words = []
+    for place in range(len(table.layouts)):
+        try:
+            words.append(lower(play, card, packed_answerer(table.pack_as(place, 12))).words.total)
+        except NotLowered:
+            continue
+    assert lower(play, card, table_answerer(play, "hashed")).words.total == min(words)
+
+
+# --- no wrong word gets past ----------------------------------------------------------------------
+
+
+def spoilt(play, packed, seed):
+    """The same words with one bit of one that matters the other way; it matters if Python's reading differs."""
+    some = random.Random(seed)
+    while True:
+        words = list(packed.words)
+        words[some.randrange(len(words))] ^= 1 << some.randrange(packed.word_bits)
+        wrong = packed._replace(words=tuple(words))
+        try:
+            verify(play, wrong)
+        except RuntimeError as difference:
+            if "differs on" in str(difference) and "65535" not in str(difference):
+                return wrong
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("name", ["diagram", "hashed", "pictures", "sorted-keys"])
+def test_a_wrong_bit_is_found_in_the_program(name, seed):
+    """A board is answered by another move than it should be, and `close` says so."""
+    play, card = played("noughts-and-crosses", FIRST, PLAIN), load_machine("twelve-bit")
+    table = encodings()[name].lay_out(play)
+    place = max(range(len(table.layouts)), key=lambda place: "by place" in table.layouts[place].note)
+    packed = table.pack_as(place, 12)
+    program = lower(play, card, packed_answerer(spoilt(play, packed, seed))).program
+    with pytest.raises(Differs):
+        close(program, Conversation(play, card))
+
+
+def test_two_answers_that_have_changed_places_are_found_in_a_tree():
+    play, card = played("noughts-and-crosses", FIRST, PLAIN), load_machine("twelve-bit")
+    packed = encodings()["reply-tree"].lay_out(play).pack_as(1, 12)
+    label, bits = packed.constants["label"], packed.constants["move"]
+    answers = [word >> label & (1 << bits) - 1 for word in packed.words]
+    first, second = 1, next(place for place in range(2, len(answers)) if answers[place] != answers[1])
+    words = list(packed.words)
+    for place, answer in ((first, answers[second]), (second, answers[first])):
+        words[place] += (answer - answers[place]) << label
+    program = lower(play, card, packed_answerer(packed._replace(words=tuple(words)))).program
+    with pytest.raises(Differs):
+        close(program, Conversation(play, card))
