@@ -13,7 +13,7 @@ import numpy as np
 from games.codes import Flags, Indices
 from solver.least.choices import Choices
 
-MOST_STATES = 12_000
+MOST_STATES = 20_000
 """Sets of so many states for each state are still small; in larger games only the states that come next are named."""
 
 
