@@ -267,7 +267,9 @@ class _Script:
         move = next(int(self._graph.move[edge]) for edge in edges if self._graph.child[edge] == after)
         if move < self._game.fair_moves:
             return self._game.fair.move_names[move]
-        return self._game.example(int(self._graph.codes[place]), move)[1]
+        name, text = self._game.example(int(self._graph.codes[place]), move)
+        self.answered.add(self._game.house.rule_for(name))
+        return text
 
     def _enter(self, text: str) -> Entry:
         keys = self._talk.keys(self._state, text)
