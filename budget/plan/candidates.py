@@ -12,9 +12,10 @@ from solver.least.answers import LeastAnswers, least_answers
 from solver.least.choices import Hopeless, NotAlike
 from solver.least.pictures import least_pictures
 from solver.least.stopped import NotFound
-from solver.least.weights import least_weights
-from solver.least.weights_terms import CLASSES
+from solver.least.weights import least_weights, rule_lines
+from solver.least.weights_terms import CLASSES, Term
 from solver.least.written import table_text, use_table
+from solver.meanings import LineWeight
 from solver.proof import PROVED, prove
 from solver.strategy import Strategy
 
@@ -73,9 +74,30 @@ def _weights(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Can
             rules=_rules(asked, first),
             seconds=seconds / len(CLASSES),
         )
-        if found.strategy is not None:
-            sheet = asked.sheet("\n".join([*first, found.rule]))
-            yield Candidate(_named(first, f"weights ({lines})"), found.strategy, sheet)
+        if found.strategy is None or found.weights is None:
+            continue
+        name = _named(first, f"weights ({lines})")
+        yield Candidate(name, found.strategy, asked.sheet("\n".join([*first, found.rule])))
+        rules = "\n".join([*first, *rule_lines(found.terms, _winning_first(found.terms, found.weights))])
+        strategy = asked.strategy(rules)
+        if prove(strategy, asked.claim, asked.house).verdict == PROVED:
+            yield Candidate(f"{name}, wins first", strategy, asked.sheet(rules))
+
+
+def _winning_first(terms: Sequence[Term], weights: Sequence[int]) -> list[int]:
+    """The same weights, but cells that win at once outweigh all others: a program can tell a win by that."""
+    lines = [term.unit for term in terms if isinstance(term.unit, LineWeight)]
+    every = {line for unit in lines for line in unit.lines}
+    through = max((sum(line >> cell & 1 for line in every) for cell in range(64)), default=0)
+    winning = 2 * through * max(map(abs, weights), default=1)
+    return [
+        winning if isinstance(term.unit, LineWeight) and _is_winning(term.unit) else weight
+        for term, weight in zip(terms, weights, strict=True)
+    ]
+
+
+def _is_winning(unit: LineWeight) -> bool:
+    return unit.visitors == 0 and unit.mine == min(line.bit_count() for line in unit.lines) - 1
 
 
 def _answers(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Candidate]:

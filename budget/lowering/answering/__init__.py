@@ -42,3 +42,8 @@ class InOrder:
         """Try each in turn."""
         for way in self._ways:
             way.answer(found)
+
+
+def in_order(ways: Sequence[Answering]) -> Answering:
+    """Ways in order; one alone is itself, with all that it can do besides."""
+    return ways[0] if len(ways) == 1 else InOrder(ways)

@@ -5,7 +5,7 @@ from importlib import import_module
 from pkgutil import iter_modules
 from typing import Protocol, cast
 
-from budget.lowering.answering import Answering, InOrder
+from budget.lowering.answering import Answering, in_order
 from budget.lowering.answering.asked import Asked
 from budget.lowering.answering.shorter import ways_to_say
 from budget.lowering.ground import Ground, Setting
@@ -37,7 +37,7 @@ def by_rules(setting: Setting, ground: Ground) -> Answering:
     """
     ways = ways_to_say(setting.play)
     rules = ways[setting.choices.pick("rules", tuple(ways), is_weighty=True)]
-    inner = InOrder([_answering(each, setting, ground) for each in rules])
+    inner = in_order([_answering(each, setting, ground) for each in rules])
     return Turning(setting, ground, inner) if setting.play.reading == TURNED else inner
 
 
