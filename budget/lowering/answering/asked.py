@@ -23,6 +23,12 @@ class Pictures(NamedTuple):
     pictures: tuple[FindsPicture, ...]
 
 
+class Stored(NamedTuple):
+    """Moves that are looked up: a play of just the boards of a rule, with its moves there."""
+
+    play: FixedPlay
+
+
 class Asked(NamedTuple):
     """One rule, and where it is asked.
 
@@ -30,7 +36,7 @@ class Asked(NamedTuple):
     there; answers: (n,) whether this rule gives it.
     """
 
-    meaning: Meaning | Pictures
+    meaning: Meaning | Pictures | Stored
     codes: Codes
     moves: MoveIds
     answers: Flags
@@ -79,14 +85,16 @@ def joined(asked: Sequence[Asked]) -> list[Asked]:
     return rules
 
 
-def _as_list(meaning: Meaning | Pictures) -> Meaning | Pictures:
+def _as_list(meaning: Meaning | Pictures | Stored) -> Meaning | Pictures | Stored:
     """Cells in order where a rule takes any of some, the least first; a picture as a list of one."""
     if isinstance(meaning, AnyOf):
         return FirstOf(tuple(sorted(meaning.cells)))
     return Pictures((meaning,)) if isinstance(meaning, FindsPicture) else meaning
 
 
-def _together(one: Meaning | Pictures, two: Meaning | Pictures) -> FirstOf | Pictures | None:
+def _together(
+    one: Meaning | Pictures | Stored, two: Meaning | Pictures | Stored
+) -> FirstOf | Pictures | None:
     """Two lists as one, if they are such lists."""
     if isinstance(one, FirstOf) and isinstance(two, FirstOf):
         return FirstOf(tuple(dict.fromkeys((*one.cells, *two.cells))))

@@ -9,14 +9,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from budget.lowering.answering.asked import Asked, Pictures, asked_in, free_cells, joined
+from budget.lowering.answering.asked import Asked, Pictures, Stored, asked_in, free_cells, joined
 from budget.lowering.answering.drawn import drawn
 from budget.lowering.answering.pictures import Boards
 from budget.lowering.text import NotLowered
 from games.game import LineGame, with_lines
 from games.marks.marks import Marks
-from solver.fixed import FixedPlay
-from solver.meanings import FillsALine, FindsPicture, FirstOf
+from solver.fixed import PLAIN, FixedPlay
+from solver.meanings import FillsALine, FindsPicture, FirstOf, LooksUp
 from solver.sheet.rules import Marked
 
 AS_WRITTEN, IN_ORDER, DRAWN = "as written", "in order", "drawn"
@@ -30,13 +30,22 @@ def ways_to_say(play: FixedPlay) -> dict[str, list[Asked]]:
     """
     if play.proof is None:
         raise NotLowered("nothing is known of rules behind this play")
-    rules = joined(asked_in(play, play.proof.walk.strategy))
+    rules = with_table_last(joined(asked_in(play, play.proof.walk.strategy)), play)
     ways = {AS_WRITTEN: rules, IN_ORDER: None, DRAWN: None}
     game = with_lines(play.game.fair)
     if game is not None and type(game) is Marks:
         ways[IN_ORDER] = _in_order(rules, game)
         ways[DRAWN] = _drawn(rules, game, play.game.seat)
     return {way: found for way, found in ways.items() if found is not None}
+
+
+def with_table_last(rules: Sequence[Asked], play: FixedPlay) -> list[Asked]:
+    """The rules up to the first that is looked up; its table has the moves of all after it as well."""
+    for place, rule in enumerate(rules):
+        if isinstance(rule.meaning, LooksUp):
+            stored = FixedPlay(play.game, PLAIN, play.graph, rule.codes, rule.moves)
+            return [*rules[:place], _instead(rule, Stored(stored))]
+    return list(rules)
 
 
 def _in_order(rules: Sequence[Asked], game: LineGame) -> list[Asked] | None:
@@ -63,7 +72,7 @@ def _drawn(rules: Sequence[Asked], game: LineGame, seat: int) -> list[Asked] | N
     return [*rules[:first], _instead(rule, Pictures(listed))]
 
 
-def _instead(rule: Asked, meaning: FirstOf | Pictures) -> Asked:
+def _instead(rule: Asked, meaning: FirstOf | Pictures | Stored) -> Asked:
     """One rule in the place of this one and all after it."""
     return rule._replace(meaning=meaning, answers=np.ones(len(rule.moves), dtype=np.bool_))
 

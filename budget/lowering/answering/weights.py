@@ -141,7 +141,7 @@ class Weighing:
         if self._setting.happens <= self._told:  # then nobody else asks what the marks count for
             ways += [SEARCHED, SHIFTED] if len(kinds) == 2 else [SEARCHED]
         self._way = self._setting.choices.pick("weights", ways)
-        counts = [(self._ground.marks[MACHINE], self._ground.marks[VISITOR])]
+        counts = [(self._ground.counts[MACHINE], self._ground.counts[VISITOR])]
         laid = shortest(kinds, counts if self._way == COUNTED else None, by_shift=self._way == SHIFTED)
         if laid is None:
             raise NotLowered("lines that weigh differently cannot be told apart by what their marks come to")

@@ -1,16 +1,18 @@
 """Marks on cells whose lines are added up: what a line holds is one number.
 
-A cell holds 0 where it is free, 1 for the machine's mark and one more than a line has cells for the visitor's.  A
-*marker*, more than any line can hold, stands for a moment in a cell that is looked at: so it is told which lines go
-through it.
+A free cell counts for 0, the machine's mark for 1 and the visitor's for one more than a line has cells.  A *marker*,
+which counts for more than any line can hold, stands for a moment in a cell that is looked at: so it is told which lines
+go through it.  Cells hold what they count for, or where they are to be digits as well, what it is looked up by.
 """
 
 from collections.abc import Sequence
 
 from budget.lowering.ground import MACHINE, VISITOR, Digit, Ground, Setting
-from budget.lowering.grounds.marks import MarksGround, is_kept
+from budget.lowering.grounds.marks import MARK, MarksGround, is_kept
 from budget.lowering.looking import Test
-from budget.lowering.text import WrongWay
+
+MARKER = 3
+"""The marker on a board of digits."""
 
 
 def ground(setting: Setting) -> Ground | None:
@@ -24,13 +26,15 @@ class SumsGround(MarksGround):
     def __init__(self, setting: Setting) -> None:
         super().__init__(setting)
         self.long = len(self.lines[0])
-        self.marks = {MACHINE: 1, VISITOR: self.long + 1}
-        self.marker = self.long * self.marks[VISITOR] + 1
+        self.marks = self.counts = {MACHINE: 1, VISITOR: self.long + 1}
+        self.marker = self.long * self.counts[VISITOR] + 1
+        self._has_digits = False
         self._check_range()
 
     def count_marks(self, machine: int, visitor: int, marker: int) -> None:
         """Let marks and the marker count for other numbers; only for who tells all endings without the lines."""
-        self.marks = {MACHINE: machine, VISITOR: visitor}
+        self.counts = {MACHINE: machine, VISITOR: visitor}
+        self.marks = self.marks if self._has_digits else self.counts
         self.marker = marker
         self._check_range()
 
@@ -40,27 +44,28 @@ class SumsGround(MarksGround):
         self.lines = [self.lines[number] for number in (*lines, *others)]
 
     def _check_range(self) -> None:
-        widest = self.long * max(map(abs, self.marks.values()))
+        widest = self.long * max(map(abs, self.counts.values()))
         self.text.needs(-self.marker - widest, 2 * (self.marker + widest), "what the cells of a line come to")
 
     def digits(self) -> tuple[Digit, ...]:
-        """None: raises NotLowered."""
-        raise WrongWay("what its cells hold are no digits of a number")
+        """The cells, which are looked up from now on to add up lines."""
+        self._has_digits, self.marks = True, MARK
+        return super().digits()
 
     def if_lined(self, who: str, label: str) -> None:
         """Go on at a label if a line is full of marks of theirs, who have just moved."""
-        self._lines_with(self.long * self.marks[who])
+        self._lines_with(self.long * self.counts[who])
         self.text.op("ifnonzero", label)
 
     # -- what rules ask -----------------------------------------------------------------------
 
     def fills(self, who: str) -> Test:
         """Whether a mark on `move` would fill a line."""
-        return self._through(self.marker + (self.long - 1) * self.marks[who], 1)
+        return self._through(self.marker + (self.long - 1) * self.counts[who], 1)
 
     def pairs(self, who: str, least: int) -> Test:
         """Whether so many lines through `move` are one move short of a threat."""
-        return self._through(self.marker + (self.long - 2) * self.marks[who], least)
+        return self._through(self.marker + (self.long - 2) * self.counts[who], least)
 
     def unless_held(self, who: str, cell: int, label: str) -> None:
         """Go on at a label unless they hold a cell."""
@@ -76,11 +81,11 @@ class SumsGround(MarksGround):
 
     def threats(self, who: str) -> None:
         """A becomes how many lines lack just one mark of theirs."""
-        self._lines_with((self.long - 1) * self.marks[who])
+        self._lines_with((self.long - 1) * self.counts[who])
 
     def forced(self) -> Test:
         """Whether a line through `move` and the blocked cell lacks just these two marks of the machine's."""
-        return self._through(2 * self.marker + (self.long - 2) * self.marks[MACHINE], 1)
+        return self._through(2 * self.marker + (self.long - 2) * self.counts[MACHINE], 1)
 
     def _through(self, total: int, least: int) -> Test:
         return Test(lambda: self.text.number(total), "through", self._write_through, least)
@@ -98,7 +103,7 @@ class SumsGround(MarksGround):
 
     def block(self) -> None:
         """The marker on the cell `move`."""
-        self.text.number(self.marker)
+        self.text.number(MARKER if self._has_digits else self.marker)
         self.text.ops("by move", f"store board+{self.cells}")
 
     def _lines_with(self, total: int) -> None:
@@ -159,6 +164,13 @@ class SumsGround(MarksGround):
             self._sum_listed()
         self.text.op("back")
 
+    def _counted(self) -> tuple[str, ...]:
+        """What makes of what a cell holds what it counts for."""
+        if not self._has_digits:
+            return ()
+        counts = [0, self.counts[MACHINE], self.counts[VISITOR], self.marker]
+        return (f"look {self.text.table('counts', counts, 'what digits, and the marker, count for')}",)
+
     def step(self) -> int:
         """How far a line is from the next in their list."""
         return 1 if self._is_packed() else self.long
@@ -179,7 +191,7 @@ class SumsGround(MarksGround):
         table, count = text.table("lines", words, "their cells, counted from 1"), len(words)
         rest, part = text.variable("rest"), text.fresh("part")
         text.ops("load line", f"look {table}+{count}", f"{part}:", f"store {rest}")
-        text.ops(f"right {top - self._bits}", "look board-1", "add total", "store total")
+        text.ops(f"right {top - self._bits}", "look board-1", *self._counted(), "add total", "store total")
         text.ops(f"load {rest}", f"left {self._bits}", f"ifnonzero {part}", "load total")
 
     def _sum_listed(self) -> None:
@@ -187,6 +199,7 @@ class SumsGround(MarksGround):
         table = text.table("lines", [cell for line in self.lines for cell in line], "their cells")
         text.needs(-count, count, "a place in the list of lines")
         for place in range(self.long):
-            text.ops("load line", f"look {table}+{count + place}", "look board", "add total")
+            text.ops("load line", f"look {table}+{count + place}", "look board", *self._counted())
+            text.op("add", "total")
             if place < self.long - 1:
                 text.op("store", "total")
