@@ -18,7 +18,7 @@ Digits = npt.NDArray[np.int64]
 
 NOWHERE = -1
 """Where a node leads with a digit that none of its boards has."""
-TIMES = 8
+TIMES = 3
 """How often a diagram is grown with some luck, for each way to guess."""
 FEW_BOARDS = 300
 """Of more boards it is grown once for each way to guess."""

@@ -45,7 +45,10 @@ class Hash(NamedTuple):
 
     def of(self, digits: npt.NDArray[np.uint64]) -> tuple[Slots, Slots]:
         """The rows and the columns of boards by their digits, (n, digits)."""
-        hashes = [mixed(digits, shift) for shift in self.shifts]
+        return self.parted([mixed(digits, shift) for shift in self.shifts])
+
+    def parted(self, hashes: Sequence[Codes]) -> tuple[Slots, Slots]:
+        """The same by the hashes of the boards, for each shift one."""
         rows = hashes[0] >> np.uint64(self.beside_row) & np.uint64((1 << self.row_bits) - 1)
         columns = hashes[-1] >> np.uint64(self.beside_column) & np.uint64((1 << self.column_bits) - 1)
         return rows.astype(np.int64), columns.astype(np.int64)
@@ -78,9 +81,10 @@ def overlaid(digits: npt.NDArray[np.uint64], values: Codes, lengths: Sequence[in
     width = int(values.max()).bit_length()
     best: dict[int, Overlaid] = {}
     answers = values.astype(np.int64)
+    hashes = {shift: mixed(digits, shift) for shift in SHIFTS}
     for hash_ in _tried(len(digits), lengths):
         better = [length for length in lengths if length >= hash_.bits]
-        found = _lay(hash_, *hash_.of(digits), answers)
+        found = _lay(hash_, *hash_.parted([hashes[shift] for shift in hash_.shifts]), answers)
         if found is None:
             continue
         for length in better:

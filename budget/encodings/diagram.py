@@ -7,6 +7,8 @@ has in its instructions where the first node stands.
 Workspace: the place of the node.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from budget.boards import Said, looked_up, numberings, turning_words
@@ -27,6 +29,7 @@ MOST_BOARDS = 600
 """Of more no diagram is looked for: it would take minutes."""
 
 
+@lru_cache(maxsize=8)
 def lay_out(play: FixedPlay) -> Table:
     """All nodes in one row of numbers."""
     if len(play.codes) > MOST_BOARDS:

@@ -7,6 +7,8 @@ agree, and boards that play cannot meet may lead anywhere: so there are hardly m
 Workspace: the hash, or two; the row; the place of the slot.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from budget.boards import Said, looked_up, numberings, turning_words
@@ -29,6 +31,7 @@ LENGTHS = (8, 12, 18)
 """Of words, for which hashes are looked for."""
 
 
+@lru_cache(maxsize=8)
 def lay_out(play: FixedPlay) -> Table:
     """The shifts of all rows, then all slots."""
     if len(play.codes) > MOST_BOARDS:

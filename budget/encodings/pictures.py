@@ -6,6 +6,8 @@ where its move cannot be made.  Boards that play cannot meet may be taken for ot
 Workspace: the place in the row; the number that stands there; the value that is asked for.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from budget.boards import looked_up, numberings, turning_words
@@ -28,6 +30,7 @@ MOST_BOARDS = 500
 """Of more no list is looked for: it would take minutes."""
 
 
+@lru_cache(maxsize=8)
 def lay_out(play: FixedPlay) -> Table:
     """The pictures in order."""
     if len(play.codes) > MOST_BOARDS:
