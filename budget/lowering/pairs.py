@@ -1,4 +1,6 @@
-"""Moves from cell to cell by their numbers: two tables say from where and to where each of them leads.
+"""Moves from cell to cell by their numbers: tables say from where and to where each of them leads.
+
+Both ends of a move share a word where words are long enough and that makes the program smaller.
 
 Cells are less their count; 0 is no cell (off the board, or both ends of a pass).  Moves that place a man have the
 lowest numbers, in the order of the cells, and are in no table: both their ends are that cell.  Names of moves that
@@ -7,30 +9,55 @@ nobody can ever make have no number, and `move` is 0 for them.
 
 from collections.abc import Callable, Sequence
 
+from budget.lowering.choices import Choices
 from budget.lowering.text import Text
 
 Pair = tuple[int, int]
+STARTS, GOALS = "starts", "goals"
+"""The ends of moves, and their tables."""
 
 
 class Pairs:
     """The moves of a game on so many cells that have two ends; `placed`: whether its lowest ones have one."""
 
-    def __init__(self, text: Text, cells: int, pairs: Sequence[Pair], *, placed: bool) -> None:
+    def __init__(
+        self, text: Text, choices: Choices, cells: int, pairs: Sequence[Pair], *, placed: bool
+    ) -> None:
         self.text = text
         self.cells = cells
         self.count = len(pairs)
         self.moves = self.count + (cells if placed else 0)
         self._placed = placed
         text.needs(-self.moves, self.moves, f"the number of one of {self.moves} moves")
-        self.starts = text.table("starts", [start - cells for start, _ in pairs], "where moves lead from")
-        self.goals = text.table("goals", [goal - cells for _, goal in pairs], "where moves lead to")
+        self._bits = cells.bit_length()
+        fit = 2 * self._bits <= text.word_bits
+        self._packed = fit and choices.pick("ends", ("in two tables", "in one")) == "in one"
+        if self._packed:
+            words = [start << self._bits | goal for start, goal in pairs]
+            text.table("pairs", words, "where moves lead from, and to")
+        else:
+            text.table(STARTS, [start - cells for start, _ in pairs], "where moves lead from")
+            text.table(GOALS, [goal - cells for _, goal in pairs], "where moves lead to")
         text.variable("move", remark=f"its number, less {self.moves}")
         for name in ("source", "goal"):
             text.variable(name, remark="of a move, less the count of cells")
 
     def load(self, ends: str, number: str) -> None:
-        """A becomes one end, `starts` or `goals`, of the move whose number stands in a word."""
-        self.text.ops(f"by {number}", f"load {ends}+{self.count}")
+        """A becomes one end, of STARTS or GOALS, of the move whose number stands in a word."""
+        if not self._packed:
+            self.text.ops(f"by {number}", f"load {ends}+{self.count}")
+            return
+        half = f"right {self._bits}" if ends == STARTS else f"and ={(1 << self._bits) - 1}"
+        self.text.ops(f"by {number}", f"load pairs+{self.count}", half)
+        self.text.plus(-self.cells)
+
+    def load_apart(self, number: str) -> None:
+        """A becomes how many cells farther the move leads whose number stands in a word."""
+        start = self.text.variable("apart")
+        self.load(STARTS, number)
+        self.text.op("store", start)
+        self.load(GOALS, number)
+        self.text.op("subtract", start)
 
     def split(self) -> None:
         """`source` and `goal` become those of `move`."""
@@ -42,9 +69,9 @@ class Pairs:
             text.op("load", "move")
             text.plus(self.moves - self.cells)
             text.op("ifminus", placed)
-        self.load(self.starts, "move")
+        self.load(STARTS, "move")
         text.op("store", "source")
-        self.load(self.goals, "move")
+        self.load(GOALS, "move")
         text.ops("store goal", "back")
         if self._placed:
             text.ops(f"{placed}:", "store source", "store goal", "back")
@@ -60,9 +87,9 @@ class Pairs:
             text.ops("store move", f"jump {found}", f"{step}:")
         text.number(-self.count)
         text.ops("store move", f"{again}:")
-        self.load(self.starts, "move")
+        self.load(STARTS, "move")
         text.ops("subtract source", f"ifnonzero {other}")
-        self.load(self.goals, "move")
+        self.load(GOALS, "move")
         text.ops("subtract goal", f"ifzero {found}", f"{other}:", "count move", f"ifnonzero {again}")
         text.label(found)
 

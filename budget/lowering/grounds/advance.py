@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import NoReturn, cast
 
 from budget.lowering.ground import DRAWN, LOST_TURN, MACHINE, VISITOR, Digit, Ground, Setting, by_last_mover
-from budget.lowering.pairs import Pair, Pairs
+from budget.lowering.pairs import GOALS, STARTS, Pair, Pairs
 from budget.lowering.text import NotLowered
 from games.advance.advance import Advance
 from games.advance.laws import DRAWS, LEAVES, LOSES, NOTHING, OFF, PASS, PASSES, WINS
@@ -43,7 +43,7 @@ class AdvanceGround:
             nowhere if name == PASS else cast(Pair, tuple(numbers[end] for end in name.split("-")))
             for name in names
         ]
-        self._pairs = Pairs(self.text, self._cells, self._list, placed=False)
+        self._pairs = Pairs(self.text, setting.choices, self._cells, self._list, placed=False)
         self.text.variable("board", self._cells + 1, "the cells, and off the board, where nothing stays")
         self._counts_men = self._laws.no_men != NOTHING and not self._is_blocked_too()
 
@@ -134,11 +134,11 @@ class AdvanceGround:
         """A is not 0 if a side can make a move, by its number in a word, that does this."""
         text, count, pairs = self.text, self._cells, self._pairs
         no, free, test = text.fresh("cannot"), text.fresh("onto_free"), text.fresh("onto")
-        pairs.load(pairs.starts, way)
+        pairs.load(STARTS, way)
         text.op("look", f"board+{count}")
         text.plus(-SIDE[who])
         text.op("ifnonzero", no)
-        pairs.load(pairs.goals, way)
+        pairs.load(GOALS, way)
         text.ops(f"look board+{count}", f"ifzero {free}")
         text.plus(-SIDE[who])
         text.op("ifzero", no)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import cast
 
 from budget.lowering.ground import LOST_TURN, MACHINE, VISITOR, Digit, Ground, Setting, by_last_mover
-from budget.lowering.pairs import Pairs
+from budget.lowering.pairs import GOALS, STARTS, Pairs
 from games.fill.domineering import UPRIGHT, Domineering, dominoes
 from games.inputs import OFF_BOARD
 
@@ -28,7 +28,7 @@ class DominoGround:
         self._holes = game.start
         self._way = {MACHINE: setting.seat, VISITOR: 1 - setting.seat}
         pairs = [cells for cells, _ in dominoes(game.board, game.start)]
-        self._pairs = Pairs(self.text, self._cells, pairs, placed=False)
+        self._pairs = Pairs(self.text, setting.choices, self._cells, pairs, placed=False)
         self.text.variable("board", self._cells)
 
     def set_up(self) -> None:
@@ -111,10 +111,9 @@ class DominoGround:
         )
 
         def test(way: str) -> None:
-            pairs.load(pairs.goals, way)
-            text.ops(f"by {way}", f"subtract {pairs.starts}+{pairs.count}")
+            pairs.load_apart(way)
             self._unless_way(whose, no)
-            for ends in (pairs.starts, pairs.goals):
+            for ends in (STARTS, GOALS):
                 pairs.load(ends, way)
                 text.ops(f"look board+{self._cells}", f"ifnonzero {no}")
             text.number(1)

@@ -10,7 +10,7 @@ from typing import cast
 
 from budget.lowering.ground import DRAWN, LOST_TURN, MACHINE, VISITOR, Digit, Ground, Setting, by_last_mover
 from budget.lowering.lined import write_lined
-from budget.lowering.pairs import Pair, Pairs
+from budget.lowering.pairs import GOALS, STARTS, Pair, Pairs
 from budget.lowering.text import NotLowered
 from games.inputs import BY_MACHINE, BY_VISITOR
 from games.steps.moves import PASS
@@ -39,7 +39,9 @@ class StepsGround:
         self._points = game.board.size
         self._passes = self._rules.blocked == PASSES
         self._places = any(self._rules.in_hand)
-        self._pairs = Pairs(self.text, self._points, _pairs_of(game, setting.moves), placed=self._places)
+        self._pairs = Pairs(
+            self.text, setting.choices, self._points, _pairs_of(game, setting.moves), placed=self._places
+        )
         self.text.variable("board", self._points)
 
     def set_up(self) -> None:
@@ -167,9 +169,9 @@ class StepsGround:
         text.op("store", point)
         text.number(-pairs.count)
         text.ops(f"store {joined}", f"{again}:")
-        pairs.load(pairs.starts, joined)
+        pairs.load(STARTS, joined)
         text.ops(f"subtract {point}", f"ifnonzero {other}")
-        pairs.load(pairs.goals, joined)
+        pairs.load(GOALS, joined)
         text.op("look", f"board+{self._points}")
         text.plus(-SIDE[OTHER[who]])
         text.ops(f"ifzero {out}", f"{other}:", f"count {joined}", f"ifnonzero {again}", f"{out}:")
@@ -272,21 +274,21 @@ class StepsGround:
         """A is not 0 if a side can make a step, by its number in a word."""
         text, count, pairs = self.text, self._points, self._pairs
         no, done, free = text.fresh("cannot"), text.fresh("tested"), text.fresh("can")
-        pairs.load(pairs.starts, way)
+        pairs.load(STARTS, way)
         text.op("look", f"board+{count}")
         text.plus(-SIDE[who])
         text.op("ifnonzero", no)
-        pairs.load(pairs.goals, way)
+        pairs.load(GOALS, way)
         text.ops(f"look board+{count}", f"ifnonzero {no}")
         if self._rules.guarded:
             guarded = text.fresh("guarded")
-            pairs.load(pairs.goals, way)
+            pairs.load(GOALS, way)
             text.op("store", text.variable("entered"))
             self._if_among("entered", self._rules.guarded, guarded)
             text.ops(f"jump {free}", f"{guarded}:")
             if self._rules.guarded_moves:
                 text.ops(f"load {who}_early", f"ifzero {free}")
-            pairs.load(pairs.starts, way)
+            pairs.load(STARTS, way)
             self._beside(who)
             text.ops(f"jump {done}", f"{free}:")
         text.number(1)
