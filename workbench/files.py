@@ -2,7 +2,7 @@
 
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 
 from games.problems import bad
@@ -34,18 +34,21 @@ def write_new(path: str | Path, text: str, *, overwrite: bool = False) -> None:
         raise
 
 
-def write_folder(path: str | Path, files: Mapping[str, bytes], *, overwrite: bool = False) -> None:
+def write_folder(
+    path: str | Path, files: Mapping[str, bytes], *, overwrite: bool = False, ours: Iterable[str] = ()
+) -> None:
     """Write a folder of files, which appears whole or not at all.
 
-    The files are written into a folder beside it, which is then put in its place.  Raises BadInput if the folder is
-    there already (unless `overwrite`), if it holds anything but files of these names, or if it cannot be written.
+    The files are written into a folder beside it, which is then put in its place.  `ours` are names of files that we
+    may have written at another time.  Raises BadInput if the folder is there already (unless `overwrite`), if it holds
+    anything but files of these names, or if it cannot be written.
     """
     target = Path(path)
     there = os.path.lexists(target)
     if there and not overwrite:
         raise bad("is there already; expected another name (-o NAME), or --force to write over it", str(path))
     if there:
-        _refuse_others(target, files)
+        _refuse_others(target, {*files, *ours})
     try:
         with tempfile.TemporaryDirectory(dir=target.parent, prefix=f".{target.name}.") as beside:
             made = Path(beside) / "new"
@@ -70,11 +73,11 @@ def _put_in_place(made: Path, target: Path, aside: Path) -> None:
         raise
 
 
-def _refuse_others(target: Path, files: Mapping[str, bytes]) -> None:
+def _refuse_others(target: Path, known: Collection[str]) -> None:
     """Raise BadInput where writing over something would lose what we have not written."""
     if target.is_symlink() or not target.is_dir():
         raise bad("is no folder; expected another name (-o NAME)", str(target))
-    others = sorted(each.name for each in target.iterdir() if each.name not in files)
+    others = sorted(each.name for each in target.iterdir() if each.name not in known)
     if others:
         message = f"holds other files, such as {others[0]}; expected a folder of its own (-o NAME)"
         raise bad(message, str(target))

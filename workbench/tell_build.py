@@ -43,6 +43,11 @@ def files_of_strategy(built: Built, strategy: BuiltStrategy, name: str) -> Built
     )
 
 
+def names_of_ours(name: str) -> list[str]:
+    """The files that only some building of a program writes."""
+    return [name + ORDERS, name + SELF_TEST]
+
+
 def built_lines(built: Built) -> list[str]:
     """The files with what each is and how long it is."""
     rows = [(name, built.titles[name], f"{len(content):,}") for name, content in built.files.items()]

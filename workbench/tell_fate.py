@@ -23,7 +23,7 @@ def tell_fate(fate: Fate) -> None:
         say_lines(f"    {line}" for line in entry_lines(entry))
     if fate.why:
         say(f"Then {fate.why}.", indent="    ")
-    if fate.kind != LOSES:
+    if fate.kind != LOSES and fate.states:
         tried = f"{plural(fate.states, 'state')}, {plural(fate.inputs, 'input')}"
         say(
             f"Every state that it can get into was tried: {tried}."

@@ -117,6 +117,17 @@ def test_a_strategy_that_loses_is_not_written_unasked():
     assert Path("lost/bad.hex").exists()
 
 
+def test_what_was_built_before_can_be_written_over():
+    """Also where less is asked for than the last time; never what is not ours."""
+    assert wordtight("build", "good.rules", *MACHINE, "-o", "again", "--self-test").status == 0
+    assert wordtight("build", "good.rules", *MACHINE, "-o", "again").status == 2
+    assert wordtight("build", "good.rules", *MACHINE, "-o", "again", "--force").status == 0
+    assert not Path("again/good.selftest.txt").exists()
+    Path("again/mine.txt").write_text("mine")
+    assert wordtight("build", "good.rules", *MACHINE, "-o", "again", "--force").status == 2
+    assert Path("again/mine.txt").exists()
+
+
 def test_a_store_that_is_too_small_is_said(folder):
     card = Path("tiny.toml")
     card.write_text(

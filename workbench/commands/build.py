@@ -28,7 +28,7 @@ from workbench.options import (
 )
 from workbench.output import emit_json, json_option, say, say_lines, say_next, typed
 from workbench.progress import ProgressLine
-from workbench.tell_build import built_lines, files_of_strategy, tell_strategy, with_listing
+from workbench.tell_build import built_lines, files_of_strategy, names_of_ours, tell_strategy, with_listing
 from workbench.tell_program import counted
 
 
@@ -98,7 +98,7 @@ def command(
     built = with_listing(build_files(program, name), program, name)
     if strategy is not None:
         built = files_of_strategy(built, strategy, name)
-    write_folder(output, built.files, overwrite=force)
+    write_folder(output, built.files, overwrite=force, ours=names_of_ours(name))
     if as_json:
         emit_json(
             {**_record(file, output, program, built), **({} if strategy is None else strategy.as_json())}
