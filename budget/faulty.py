@@ -14,10 +14,10 @@ import numpy as np
 from budget.closing import TOGETHER, Closed
 from budget.conversation import Conversation, Course, State
 from budget.herds import Flags, Herd, loaded
-from budget.lowering.selftest import Entry
 from budget.machine.channel import printed, typed_text
 from budget.machine.program import Program
 from budget.machine.simulator import LIMIT, WAITING
+from budget.selftest import Entry
 
 LOSES, STOPS, STRAYS, DIFFERS, SAME = "loses a game", "stops", "strays", "differs", "plays the same"
 """What comes of slips, the worst first: the visitor can win because of them; a reply never comes; something is printed

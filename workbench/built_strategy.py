@@ -5,8 +5,8 @@ from typing import Any, NamedTuple
 
 from budget.building import NotBuilt, Product, Wish, make
 from budget.card import CostCard
-from budget.lowering.selftest import SelfTest, self_test
 from budget.program_size import row_of_built
+from budget.selftest import SelfTest, self_test
 from games.codes import PLAYERS
 from solver.fixed import FixedPlay, fixed_plays
 from solver.progress import Progress, Stage

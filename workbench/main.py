@@ -180,9 +180,10 @@ def _status_of(error: Exception) -> int:
     if isinstance(error, OSError):
         _forget_output()
         return _tell(f"{error.filename or 'the output cannot be written'}: {error.strerror}")
+    from budget.closing import Unfinished
     from solver.graph import TooLarge
 
-    if isinstance(error, TooLarge):
+    if isinstance(error, TooLarge | Unfinished):
         click.echo(f"no full answer: {error}", err=True)
         return STATUS_UNFINISHED
     import traceback

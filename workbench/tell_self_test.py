@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from textwrap import wrap
 
-from budget.lowering.selftest import ANSWER, ENDING, RULE, WRONG, Entry, SelfTest
+from budget.selftest import ANSWER, ENDING, RULE, WRONG, Entry, SelfTest
 from games.problems import listed
 from workbench.output import WIDTH, plural
 
