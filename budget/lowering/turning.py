@@ -48,9 +48,8 @@ class Turning:
         self._marker = 2 * (cells.theirs or 1) + 1
         self._number = BoardNumber(setting, ground, 0) if cells.theirs is None else None
         most = (1 << cells.total) - 1
-        sets = (
-            () if cells.theirs is None else (Wide(self._text, "own", most), Wide(self._text, "theirs", most))
-        )
+        names = () if cells.theirs is None else ("own", "theirs")
+        sets = [Wide(self._text, name, most) for name in names]
         self._sets = sets if setting.seat == SECOND else sets[::-1]
         numbers = self._sets if self._number is None else [self._number.number]
         self._here = [word for number in numbers for word in reversed(number.words)]
