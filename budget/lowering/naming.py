@@ -7,6 +7,7 @@ from budget.lowering.cell_names import GridNames, Line, cell_names
 from budget.lowering.choices import Choices
 from budget.lowering.ground import Setting
 from budget.lowering.keyboard import Keyboard
+from budget.lowering.name_list import NameList
 from budget.lowering.pair_names import PairNames, cells_named, spelling_of
 from budget.lowering.saying import Saying
 from budget.lowering.text import NotLowered, Text
@@ -73,7 +74,6 @@ class NumberNaming:
     ) -> None:
         self._text = text
         self._keyboard = keyboard
-        self._saying = saying
         self._choices = choices
         self.names = tuple(name.lower() for name in names)
         self.count = len(self.names)
@@ -81,6 +81,7 @@ class NumberNaming:
         self._code = text.card.characters.code
         self._units = [codes_of(self._code, name.upper()) for name in names]
         self.of_one_sign = all(len(name) == 1 for name in names)
+        self._list = NameList(text, keyboard, saying, self.names, choices)
         self.move = text.variable("move", remark=f"its number, less {self.count}")
 
     @property
@@ -130,7 +131,7 @@ class NumberNaming:
         elif self._is_grid():
             self._find_cell(unknown, longest)
         else:
-            self._find_spelled(unknown, longest)
+            self._list.find(unknown, longest)
 
     def _is_grid(self) -> bool:
         """Whether names are a letter and a digit of a grid, and are taken apart."""
@@ -148,51 +149,6 @@ class NumberNaming:
         self._text.ops(f"ifzero {unknown}", f"store {self.move}")
         line.expect_end(unknown)
 
-    def _find_spelled(self, unknown: str, longest: int) -> None:
-        """Compare the line with each name in turn, character by character."""
-        text, wide = self._text, max(map(len, self.names))
-        text.needs(-self.count * wide, 1, "a place in the list of all names")
-        spelled = [self._spelled(name, wide) for name in self.names]
-        table = text.table("names", [value for each in spelled for value in each], "the names of all moves")
-        total = self.count * wide
-        at, name = text.variable("spot"), text.variable("name", remark="where a name begins, less all")
-        if wide > longest:
-            raise NotLowered(f"a move's name has {wide} characters and a line only {longest}")
-        self._pad_line(wide, longest, unknown)
-        text.number(-self.count)
-        text.op("store", self.move)
-        text.number(-total)
-        text.op("store", name)
-        again, other, same = text.fresh("seek"), text.fresh("other"), text.fresh("same")
-        text.label(again)
-        text.number(-wide)
-        text.ops(f"store {at}", f"{same}:", f"by {at}", f"load line+{wide}", f"by {at}", f"by {name}")
-        text.ops(f"subtract {table}+{total + wide}", f"ifnonzero {other}", f"count {at}", f"ifnonzero {same}")
-        found = text.fresh("found")
-        text.ops(f"jump {found}", f"{other}:", f"load {name}")
-        text.plus(wide)
-        text.ops(f"store {name}", f"count {self.move}", f"ifnonzero {again}", f"jump {unknown}")
-        text.label(found)
-
-    def _spelled(self, name: str, wide: int) -> list[int]:
-        values = []
-        for sign in name:
-            typed = self._keyboard.values(sign)
-            if not typed:
-                raise NotLowered(f"nobody can type '{sign}' on this machine")
-            values.append(typed[0])
-        return [*values, *[self._keyboard.return_key] * (wide - len(values))]
-
-    def _pad_line(self, wide: int, longest: int, unknown: str) -> None:
-        """Let the line end as names do in the list of all names; a line longer than any of them names none."""
-        text = self._text
-        pad, put, padded = text.fresh("pad"), text.fresh("put"), text.fresh("padded")
-        text.ops("load length", "store spot", f"{pad}:", "load spot")
-        text.plus(longest - wide)
-        text.ops(f"ifzero {padded}", f"ifminus {put}", f"jump {unknown}", f"{put}:")
-        text.number(self._keyboard.return_key)
-        text.ops("by spot", f"store line+{longest}", "count spot", f"jump {pad}", f"{padded}:")
-
     # -- printing -----------------------------------------------------------------------------
 
     def print_move(self) -> None:
@@ -205,12 +161,7 @@ class NumberNaming:
             text.op("load", self.move)
             self._grid.print_cell(text)
             return
-        offsets = [
-            self._saying.offset(unit, name) for unit, name in zip(self._units, self.names, strict=True)
-        ]
-        table = text.table("spoken", offsets, "where the name of each move begins")
-        text.ops(f"by {self.move}", f"load {table}+{self.count}")
-        self._saying.say_at()
+        self._list.print_move()
 
     def _print_sign(self) -> None:
         text = self._text
