@@ -86,6 +86,24 @@ def choices_of(
     return _gathered(game, graph, explorer.stored(graph), safe, turned=turned)
 
 
+def choices_as_alike(
+    game: HousedGame,
+    claim: str,
+    *,
+    turned: bool,
+    rules: Strategy | None = None,
+    solved: Solved | SolvedScores | None = None,
+) -> Choices:
+    """The same, with every board for itself where the rules that answer first see a difference between those alike.
+
+    `turned` of what comes back says whether boards that are alike were taken as one.
+    """
+    try:
+        return choices_of(game, claim, turned=turned, rules=rules, solved=solved)
+    except NotAlike:
+        return choices_of(game, claim, turned=False, rules=rules, solved=solved)
+
+
 def _solve(game: HousedGame, report: Report | None) -> Solved | SolvedScores:
     scores = scored(game)
     if scores is None:

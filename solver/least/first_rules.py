@@ -5,8 +5,9 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from games.house import HouseRules
-from solver.least.answers import LeastAnswers, Tell, least_answers
+from solver.least.answers import LeastAnswers, least_answers
 from solver.least.choices import Hopeless
+from solver.least.search import Tell
 from solver.least.stopped import NotFound
 from solver.strategy import Strategy
 

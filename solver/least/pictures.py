@@ -13,10 +13,10 @@ from typing import NamedTuple
 
 from games.game import LineGame, with_lines
 from games.housed import HousedGame
-from solver.least.choices import Hopeless, NotAlike, choices_of
+from solver.least.choices import Hopeless, choices_as_alike, choices_of
 from solver.least.pictures_boards import MOST_CELLS, Boards, Picture
 from solver.least.pictures_list import in_order, loosened
-from solver.least.pictures_repair import Repair
+from solver.least.pictures_repair import Repairs
 from solver.least.pictures_tree import Tree
 from solver.least.stopped import NotFound
 from solver.least.together import together
@@ -126,12 +126,12 @@ def _boards(
     """
     choice = OPEN if rules is None else rules.choice
     alike, as_one = choice != PLAIN, turned or choice == TURNED
-    if alike and (as_one or rules is not None):
-        try:
-            choices = choices_of(game, claim, turned=True, rules=rules, solved=solved)
-        except NotAlike:
-            alike = False
-    if not (alike and as_one):
+    asked = alike and (
+        as_one or rules is not None
+    )  # also where each board counts, to learn whether rules tell them apart
+    choices = choices_as_alike(game, claim, turned=asked, rules=rules, solved=solved)
+    alike = alike and choices.turned == asked
+    if choices.turned and not as_one:
         choices = choices_of(game, claim, turned=False, rules=rules, solved=solved)
     return Boards(together(choices), fair, turned=turned, alike=alike and choice == OPEN)
 
@@ -169,15 +169,14 @@ class _Race:
 
     def run(self) -> list[Picture]:
         """The shortest list found; raises Hopeless where there is none, NotFound if time ran out too soon."""
-        self._find_any()
-        repair = Repair(self.boards)
+        repairs = Repairs(self.boards, self._find_some())
         allowed = NODES_AT_FIRST
         while self._is_open():
-            self._go_through(self.bound, allowed)
-            self._repair(repair, allowed)
+            self._go_through(self.bound, allowed, repairs)
+            self._repair(repairs, allowed)
             between = range(len(self._best) - 1, self.bound, -1)
             for length in between:
-                self._go_through(length, allowed // len(between))
+                self._go_through(length, allowed // len(between), repairs)
             allowed *= 2
         return self._best
 
@@ -188,18 +187,23 @@ class _Race:
     def _tell(self) -> None:
         self._goes_on = self._told(len(self._best), self.bound) and self._goes_on
 
-    def _find_any(self) -> None:
-        """Find some lists, as long as they may be, and keep the shortest."""
+    def _find_some(self) -> list[list[Picture]]:
+        """Find some lists, as long as they may be: each shorter than those before it; the shortest first."""
         found = self._dive(FIRST_LOOKS[0], self.boards.size, math.inf)
         if found is None:
             if self._goes_on:
                 raise Hopeless
             raise NotFound(self.bound)
         self._best, self._has_list = found, True
+        lists = [found]
         for look_at in FIRST_LOOKS[1:]:
             if self._is_open():
-                self._best = self._dive(look_at, len(self._best) - 1, NODES_AT_FIRST) or self._best
+                other = self._dive(look_at, len(self._best) - 1, NODES_AT_FIRST)
+                if other is not None:
+                    self._best = other
+                    lists.append(other)
         self._tell()
+        return lists[::-1]
 
     def _dive(self, look_at: int, most: int, nodes: float) -> list[Picture] | None:
         """The first list that a tree comes upon, if it does so soon enough."""
@@ -211,7 +215,7 @@ class _Race:
             tree.advance(NODES_A_LOOK)
         return None if tree.found is None else in_order(tree.found)
 
-    def _go_through(self, length: int, allowed: int) -> None:
+    def _go_through(self, length: int, allowed: int, repairs: Repairs) -> None:
         """Go on through the lists of at most some length, for a while or until it is known whether there is one.
 
         What is known to have no list of the least length that is open yet goes on with the next.
@@ -224,13 +228,16 @@ class _Race:
             self.nodes += tree.nodes - before
             if tree.found is not None:
                 self._best = in_order(tree.found)
+                repairs.take_up(self._best)
             elif tree.is_done:
                 self.bound = length = length + 1
             self._tell()
 
-    def _repair(self, repair: Repair, allowed: int) -> None:
-        """Make the list shorter for a while."""
+    def _repair(self, repairs: Repairs, allowed: int) -> None:
+        """Make lists shorter for a while."""
         while allowed > 0 and self._is_open():
-            self._best, nodes = repair.step(self._best)
+            list_, nodes = repairs.step()
+            if len(list_) < len(self._best):
+                self._best = list_
             allowed -= nodes
             self._tell()

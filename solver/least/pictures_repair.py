@@ -12,7 +12,8 @@ from solver.least.pictures_boards import Boards, Picture
 from solver.least.pictures_list import in_order, narrowed
 from solver.least.pictures_tree import Asked, Node, Tree, Way
 
-SEED = 1
+PATIENCE = 50
+"""How many tries a list has in which it does not get shorter, until it is the next one's turn."""
 NODES_TO_SHORTEN = 150
 NODES_TO_CHANGE = 40
 FEWEST_TAKEN = 2
@@ -25,9 +26,9 @@ LOOKS = 8, 20, 60
 class Repair:
     """Makes lists shorter; tries: how many times pictures were taken away."""
 
-    def __init__(self, boards: Boards) -> None:
+    def __init__(self, boards: Boards, seed: int = 1) -> None:
         self._boards = boards
-        self._chance = random.Random(SEED)  # noqa: S311 - the same choice every time is what is wanted
+        self._chance = random.Random(seed)  # noqa: S311 - the same choice every time is what is wanted
         self.tries = 0
 
     def step(self, pictures: Sequence[Picture]) -> tuple[list[Picture], int]:
@@ -51,6 +52,30 @@ class Repair:
             taken += 1
         gone = self._chance.sample(range(len(pictures)), min(taken, len(pictures)))
         return [picture for number, picture in enumerate(pictures) if number not in gone]
+
+
+class Repairs:
+    """Several lists made shorter, one after the other: where one sticks the next goes on, with a chance of its own."""
+
+    def __init__(self, boards: Boards, lists: Sequence[list[Picture]]) -> None:
+        self._lists = list(lists)
+        self._repairs = [Repair(boards, seed) for seed in range(1, len(lists) + 1)]
+        self._turn = self._in_vain = 0
+
+    def step(self) -> tuple[list[Picture], int]:
+        """One try with the list whose turn it is: what became of it; and how many nodes that took."""
+        before = self._lists[self._turn]
+        after, nodes = self._repairs[self._turn].step(before)
+        self.take_up(after)
+        self._in_vain = 0 if len(after) < len(before) else self._in_vain + 1
+        if self._in_vain == PATIENCE:
+            self._turn = (self._turn + 1) % len(self._lists)
+            self._in_vain = 0
+        return after, nodes
+
+    def take_up(self, pictures: list[Picture]) -> None:
+        """Go on with this list in place of the one whose turn it is."""
+        self._lists[self._turn] = pictures
 
 
 class _AtRandom(Tree):

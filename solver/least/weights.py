@@ -15,7 +15,7 @@ import numpy as np
 
 from games.game import LineGame, with_lines
 from games.housed import HousedGame
-from solver.least.choices import Choices, NotAlike, choices_of
+from solver.least.choices import choices_as_alike
 from solver.least.model import Whole
 from solver.least.weights_groups import Groups, groups_of
 from solver.least.weights_terms import APART, Term, terms_of, turn_alike
@@ -110,7 +110,7 @@ def least_weights(
     if rules is not None and rules.choice != OPEN:
         raise ValueError("the rules that answer first must leave their choices open")
     terms = terms_of(fair, lines)
-    choices = _choices(game, claim, rules, solved, turned=turn_alike(fair, terms))
+    choices = choices_as_alike(game, claim, turned=turn_alike(fair, terms), rules=rules, solved=solved)
     hunt = _Hunt(groups_of(choices, fair, terms), len(terms), time.monotonic(), seconds, told)
     hunt.run()
     weights = None if hunt.best is None else tuple(hunt.best.tolist())
@@ -125,20 +125,6 @@ def least_weights(
         hunt.order_is_least,
         hunt.parts,
     )
-
-
-def _choices(
-    game: HousedGame,
-    claim: str,
-    rules: Strategy | None,
-    solved: Solved | SolvedScores | None,
-    *,
-    turned: bool,
-) -> Choices:
-    try:
-        return choices_of(game, claim, turned=turned, rules=rules, solved=solved)
-    except NotAlike:
-        return choices_of(game, claim, turned=False, rules=rules, solved=solved)
 
 
 def _proved(

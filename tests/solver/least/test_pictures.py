@@ -16,7 +16,7 @@ from solver.least.choices import Hopeless, choices_of
 from solver.least.pictures import least_pictures, rule_lines
 from solver.least.pictures_boards import Boards, Picture, members
 from solver.least.pictures_list import in_order, loosened, narrowed, try_out
-from solver.least.pictures_repair import Repair
+from solver.least.pictures_repair import PATIENCE, Repair, Repairs
 from solver.least.pictures_tree import Tree
 from solver.least.stopped import NotFound
 from solver.least.written import Heading
@@ -234,6 +234,36 @@ def test_every_list_on_the_way_keeps_the_claim(turned):
     slow = naive.Strategy(SMALL.naive, SECOND, [(heading, rows) for rows in drawn])
     checked = naive.Checked(naive.Housed(SMALL.naive, naive.House(), SECOND), slow)
     assert checked.verdict("never-loses") == "proved"
+
+
+def test_where_one_list_sticks_the_next_goes_on():
+    """Eight pictures are least, so a list of eight sticks; the other one gets as short meanwhile."""
+    boards = boards_of(housed(GAME, SECOND), "never-loses", turned=True)
+    short = shortened(boards, 8)
+    repairs = Repairs(boards, [short, long_list(boards)])
+    lengths = []
+    for _ in range(2 * PATIENCE):
+        list_, _ = repairs.step()
+        assert not try_out(boards, list_).failed
+        lengths.append(len(list_))
+    assert lengths[:PATIENCE] == [8] * PATIENCE
+    assert lengths[PATIENCE] > 8
+    assert lengths[-1] < lengths[PATIENCE]
+
+
+def long_list(boards):
+    """The first list that a tree comes upon."""
+    tree = Tree(boards, boards.size)
+    tree.advance(2_000)
+    return in_order(tree.found)
+
+
+def shortened(boards, length):
+    """A list made as short as it can be."""
+    list_, repair = long_list(boards), Repair(boards)
+    while len(list_) > length:
+        list_, _ = repair.step(list_)
+    return list_
 
 
 def test_no_sign_of_a_loosened_list_can_be_left_out():

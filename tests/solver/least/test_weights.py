@@ -304,7 +304,7 @@ def test_what_may_weigh_is_read_back_from_a_sheet_as_it_is_meant(data):
         terms = terms_of(pair.game, lines)
         sheet = [naive_weights.HEADING, *(f"1 for {term.words}" for term in terms)]
         [rule] = SheetReader("drawn", sheet, pair.game).read(0)
-        assert list(rule._weights) == [term.unit for term in terms]
+        assert list(rule.meaning.weights) == [term.unit for term in terms]
 
 
 @given(st.data())
