@@ -1,4 +1,4 @@
-"""Check-sums in programs, and the morning run: each held against the machine itself."""
+"""Check-sums in programs, held against the machine itself: every bit of an image in turn."""
 
 from collections import Counter
 
