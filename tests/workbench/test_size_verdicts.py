@@ -28,6 +28,7 @@ def test_a_strategy_without_an_answer_is_no_table(tmp_path):
         "store_words": 4096,
         "fits": False,
         "encodings": [],
+        "programs": [],
     }
     assert "nothing whole to store" in run.stderr
 
