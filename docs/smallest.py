@@ -3,6 +3,7 @@
     python docs/smallest.py [GAME ...] [--seconds S] [--afresh]
 
 What was found before is kept in docs/smallest.json and is looked for again only where a gap was left, or with --afresh.
+A gap that was smaller before stays as it was: what was proved then is no less true.
 Takes an hour or two for everything with a minute for each figure; nothing is lost by an interruption.
 """
 
@@ -29,7 +30,7 @@ HERE = Path(__file__).parent
 KEPT = HERE / "smallest.json"
 PAGE = HERE / "smallest.md"
 MARK = "<!-- below this line: written by docs/smallest.py -->"
-LARGEST = 250_000
+LARGEST = 2_300_000
 """Positions up to which a game is looked at."""
 LOST, NONE, TOO_LONG = "lost", "none", "time ran out"
 
@@ -72,11 +73,11 @@ def _figures(name: str, seat: int, seconds: float, before: dict[str, Any]) -> di
             found[kind] = old
             return
         try:
-            found[kind] = look()
+            found[kind] = _narrower(look(), old)
         except Hopeless:
             found[kind] = LOST
         except NotFound:
-            found[kind] = TOO_LONG
+            found[kind] = old or TOO_LONG
 
     def answers(*, turned: bool) -> list[int]:
         least = least_answers(game, seat, claim, house, turned=turned, seconds=seconds)
@@ -92,6 +93,13 @@ def _figures(name: str, seat: int, seconds: float, before: dict[str, Any]) -> di
 
 def _is_settled(figure: list[int] | str) -> bool:
     return figure[0] == figure[1] if isinstance(figure, list) else figure in (LOST, NONE)
+
+
+def _narrower(new: list[int] | str, old: list[int] | str | None) -> list[int] | str:
+    """What is known from two looks at the same figure: the higher bound, and the lesser of what was found."""
+    if isinstance(new, list) and isinstance(old, list):
+        return [max(new[0], old[0]), min(new[1], old[1])]
+    return new
 
 
 def _pictures(housed: HousedGame, claim: str, seconds: float) -> list[int] | str:
@@ -114,18 +122,30 @@ def _weights(housed: HousedGame, claim: str, seconds: float) -> list[int] | str:
 
 def _write_page(known: dict[str, Any]) -> None:
     head = PAGE.read_text("utf-8").split(MARK)[0].rstrip()
-    titles = ("game", "seat", "claim", "answers", "on a fixed board", "pictures", "weights")
+    entries = stored_entries()
+    titles = ("game", "positions", "seat", "claim", "answers", "on a fixed board", "pictures", "weights")
     rows = [titles, ("---",) * len(titles)]
     for key in sorted(known):
         name, seat = key.rsplit(" ", 1)
         figures = known[key]
+        asked = (name, f"{entries[name].positions:,}", seat, figures["claim"])
         if figures["answers"] == LOST:
-            rows.append((name, seat, figures["claim"], "the seat is lost", "", "", ""))
+            rows.append((*asked, "the seat is lost", "", "", ""))
             continue
         kinds = ("answers", "fixed board", "pictures", "weights")
-        rows.append((name, seat, figures["claim"], *(_cell(figures.get(kind, "")) for kind in kinds)))
+        rows.append((*asked, *(_cell(figures.get(kind, "")) for kind in kinds)))
     table = "\n".join(f"| {' | '.join(row)} |" for row in rows)
-    PAGE.write_text(f"{head}\n\n{MARK}\n\n{table}\n", "utf-8")
+    PAGE.write_text(f"{head}\n\n{MARK}\n\n{table}\n\n{_left(known)}", "utf-8")
+
+
+def _left(known: dict[str, Any]) -> str:
+    """Which games were not looked at yet."""
+    entries = stored_entries()
+    seen = {key.rsplit(" ", 1)[0] for key in known}
+    left = [
+        f"* {name}, {entries[name].positions:,} positions\n" for name in catalogue_names() if name not in seen
+    ]
+    return f"Not looked at yet:\n\n{''.join(left)}" if left else ""
 
 
 def _cell(figure: Any) -> str:

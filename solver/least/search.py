@@ -23,7 +23,7 @@ from solver.least.start import Start
 from solver.least.stopped import NotFound
 
 SEARCHING, PROVING = "searching", "proving"
-SHARE_OF_START, SHARE_OF_FIRST_PROOF, SHARE_OF_SEARCH = 0.05, 0.8, 0.92
+SHARE_OF_START, SHARE_OF_FIRST_PROOF, SHARE_OF_SEARCH = 0.1, 0.8, 0.92
 """Of the time given, the parts after which these end at the latest: looking for a good strategy to begin with, a first
 proof that none is better, and the search of HiGHS; what is left is for the proof of what that has found."""
 TINY = 1e-6

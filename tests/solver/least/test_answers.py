@@ -64,6 +64,21 @@ def test_noughts_and_crosses_on_a_fixed_board(seat, claim):
 
 
 @pytest.mark.long
+@pytest.mark.parametrize(("claim", "answers"), [("never-loses", 427), ("best-value", 435), ("quickest", 435)])
+def test_a_fixed_board_where_wrong_input_costs_a_turn(claim, answers):
+    """The largest of the cases of noughts and crosses; they must be done in two minutes on two cores."""
+    found = least(GAME, SECOND, claim, house="lost-turn", turned=False, seconds=120)
+    assert (found.answers, found.bound) == (answers, answers)
+    assert found.proof.walk.answers_fixed_board() == answers
+
+
+def test_a_game_of_more_than_a_hundred_thousand_positions():
+    """Ours only, without a publication; 111,973 positions, counted for docs/catalogue.md."""
+    found = least(load_game("four-by-three"), FIRST, "never-loses")
+    assert (found.answers, found.bound) == (46, 46)
+
+
+@pytest.mark.long
 def test_a_fixed_board_by_the_second_method():
     assert least_by_milp(GAME, SECOND, "never-loses", turned=False) == LEAST[SECOND, "never-loses"][1]
 
