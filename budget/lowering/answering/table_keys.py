@@ -9,14 +9,13 @@ from budget.packed import Packed
 
 
 class Sought:
-    """The key of the board among all keys; `may_miss`: where it is not there, the next way is tried."""
+    """The key of the board among all keys; every board that is asked for is there."""
 
-    def __init__(self, setting: Setting, ground: Ground, packed: Packed, *, may_miss: bool = False) -> None:
+    def __init__(self, setting: Setting, ground: Ground, packed: Packed) -> None:
         self._setting = setting
         self._ground = ground
         self._text = setting.text
         self._packed = packed
-        self._may_miss = may_miss
         self._key_bits = packed.constants["key bits"]
         self._apart = len(packed.columns) > 1
         self._number = BoardNumber(setting, ground, packed.constants["numbering"])
@@ -25,15 +24,13 @@ class Sought:
         """Find the key, then the move beside it or behind all keys."""
         number = self._number.write()
         keys = Stored(self._text, "keys", self._packed, 0)
-        missed = self._text.fresh("missed")
         if keys.has_several:
-            self._one_of_several(number, keys, missed)
+            self._one_of_several(number, keys)
         else:
-            self._one_by_one(number, keys, missed)
+            self._one_by_one(number, keys)
         Moves(self._setting, self._ground, bool(self._packed.constants["by place"])).settle(found)
-        self._text.label(missed)
 
-    def _one_by_one(self, number: Wide, keys: Stored, missed: str) -> None:
+    def _one_by_one(self, number: Wide, keys: Stored) -> None:
         text, total, bits = self._text, keys.run.total, self._text.word_bits
         moves = Stored(text, "moves", self._packed, 1) if self._apart else keys
         at = Wide(text, "key_at", total, signed=moves.has_several)
@@ -41,8 +38,6 @@ class Sought:
         at.clear()
         text.ops(f"jump {first}", f"{again}:")
         at.up()
-        if self._may_miss:
-            self._end(at, total, missed)
         text.label(first)
         for part in range(-(-self._key_bits // bits)):
             keys.part_at(at, part)
@@ -52,21 +47,10 @@ class Sought:
             if rest < bits and not self._apart:
                 text.op("left", bits - rest)
             text.op("ifnonzero", again)
-        for word in number.words[-(-self._key_bits // bits) :] if self._may_miss else ():
-            text.ops(f"load {word}", f"ifnonzero {missed}")
         if self._apart:
             moves.at(at)
         else:
             self._beside(keys, at)
-
-    def _end(self, at: Wide, total: int, missed: str) -> None:
-        """Go on at a label when all keys have been looked at."""
-        text, more = self._text, self._text.fresh("more")
-        for place, word in enumerate(at.words):
-            text.op("load", word)
-            text.plus(-(total >> place * text.word_bits))
-            text.op("ifnonzero", more)
-        text.ops(f"jump {missed}", f"{more}:")
 
     def _beside(self, keys: Stored, at: Wide) -> None:
         """A becomes what stands above the key in the field at `at`."""
@@ -89,7 +73,7 @@ class Sought:
         if ends > bits:
             text.op("add", upper)
 
-    def _one_of_several(self, number: Wide, keys: Stored, missed: str) -> None:
+    def _one_of_several(self, number: Wide, keys: Stored) -> None:
         """Word by word, and field by field in each."""
         if self._apart:
             raise NotLowered("the place of a key in its word is not kept")
@@ -99,8 +83,6 @@ class Sought:
         text.needs(-run.words - 1, bits, "a place among the words of keys")
         text.number(-run.words - 1)
         text.ops(f"store {at}", f"{row}:", f"count {at}")
-        if self._may_miss:
-            text.op("ifzero", missed)
         text.ops(f"look {keys.name}+{run.words}", f"store {held}")
         text.number(-run.fields.per_word)
         text.ops(f"store {left}", f"{again}:", f"load {held}", f"subtract {number.words[0]}")
