@@ -3,6 +3,7 @@
 from typing import Any, NamedTuple
 
 from budget.card import CostCard
+from budget.forms import AS_WRITTEN, has_rules
 from budget.program_size import ProgramRow, size_programs, smallest_row
 from solver.compare import Comparison
 from solver.fixed import fixed_plays
@@ -38,7 +39,9 @@ def words_of(proof: Proof, card: CostCard) -> Words:
     if proof.walk.illegal or len(proof.walk.unanswered):
         return Words({}, ())
     plays = fixed_plays(proof)
-    return Words({play.reading: verdict_of(play) for play in plays}, tuple(size_programs(plays, card)))
+    form = AS_WRITTEN if all(map(has_rules, plays)) else None  # a table has no other form than its encodings
+    rows = size_programs(plays, card, form)
+    return Words({play.reading: verdict_of(play) for play in plays}, tuple(rows))
 
 
 def tell_words(found: Comparison, card: CostCard, words: list[Words]) -> None:

@@ -6,8 +6,7 @@ is *weighty*, it begins anew from each of its ways.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
-from typing import TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 from budget.lowering.text import NotLowered, WrongWay
 
@@ -31,16 +30,61 @@ class Choices:
         return way if way in ways else ways[0]
 
 
+class _Try(NamedTuple, Generic[T]):
+    """What came of some picks: `asked` has the way of every choice that was asked for, and nothing else mattered.
+
+    found: a list of what was built, empty where nothing could be, for the `reason`.
+    """
+
+    asked: dict[str, str]
+    offered: dict[str, tuple[str, ...]]
+    weighty: frozenset[str]
+    found: list[T]
+    reason: NotLowered | None
+
+
+class _Tries(Generic[T]):
+    """Builds with picks, and remembers: the same answers to the same questions build the same."""
+
+    def __init__(self, build: Callable[[Choices], T]) -> None:
+        self._build = build
+        self._known: list[_Try[T]] = []
+
+    def of(self, picked: dict[str, str]) -> _Try[T]:
+        """What comes of some picks."""
+        known = next((each for each in self._known if _answers(picked, each)), None)
+        if known is None:
+            known = self._made(Choices(picked))
+            self._known.append(known)
+        return known
+
+    def _made(self, choices: Choices) -> _Try[T]:
+        found: list[T] = []
+        reason: NotLowered | None = None
+        try:
+            found = [self._build(choices)]
+        except NotLowered as refusal:
+            reason = refusal
+        asked = {name: choices.pick(name, ways) for name, ways in choices.offered.items()}
+        return _Try(asked, dict(choices.offered), frozenset(choices.weighty), found, reason)
+
+
+def _answers(picked: dict[str, str], known: _Try[T]) -> bool:
+    """Whether picks give every answer that was given before."""
+    return all(Choices(picked).pick(name, known.offered[name]) == way for name, way in known.asked.items())
+
+
 def smallest(build: Callable[[Choices], T], cost: Callable[[T], int]) -> T:
     """What `build` gives with the choices that cost least, changed one at a time from each beginning.
 
     Raises NotLowered where there is no program with the first ways of all other parts, nor with another way of one.
     """
+    tries = _Tries(build)
     found: list[T] = []
     reasons: list[NotLowered] = []
-    for begin in _beginnings(build):
+    for begin in _beginnings(tries):
         try:
-            found.append(_descended(build, cost, begin))
+            found.append(_descended(tries, cost, begin))
         except NotLowered as reason:
             reasons.append(reason)
     if not found:
@@ -48,68 +92,51 @@ def smallest(build: Callable[[Choices], T], cost: Callable[[T], int]) -> T:
     return min(found, key=cost)
 
 
-def _beginnings(build: Callable[[Choices], T]) -> Iterator[dict[str, str]]:
+def _beginnings(tries: _Tries[T]) -> Iterator[dict[str, str]]:
     """All ways of all weighty choices together."""
     waiting: list[dict[str, str]] = [{}]
     while waiting:
         begin = waiting.pop(0)
-        choices = Choices(begin)
-        with suppress(NotLowered):
-            build(choices)
-        undecided = sorted(choices.weighty - set(begin))
+        tried = tries.of(begin)
+        undecided = sorted(tried.weighty - set(begin))
         if undecided:
             name = undecided[0]
-            waiting.extend({**begin, name: way} for way in choices.offered[name])
+            waiting.extend({**begin, name: way} for way in tried.offered[name])
         else:
             yield begin
 
 
-def _descended(build: Callable[[Choices], T], cost: Callable[[T], int], begin: dict[str, str]) -> T:
+def _descended(tries: _Tries[T], cost: Callable[[T], int], begin: dict[str, str]) -> T:
     """The least that is found from one beginning."""
-    best, chosen, offered = _first(build, begin)
+    best, chosen = _first(tries, begin)
     improved = True
     while improved:
         improved = False
-        for name, ways in offered.items():
+        for name, ways in tries.of(chosen).offered.items():
             for way in ways if name not in begin else ():
-                if way == chosen.get(name, ways[0]):
-                    continue
-                choices = Choices({**chosen, name: way})
-                try:
-                    found = build(choices)
-                except NotLowered:
-                    continue
-                if cost(found) < cost(best):
-                    best, chosen, improved = found, choices.picked, True
-        offered = _offered(build, chosen)
+                picked = {**chosen, name: way}
+                for found in tries.of(picked).found:
+                    if cost(found) < cost(best):
+                        best, chosen, improved = found, picked, True
     return best
 
 
-def _first(
-    build: Callable[[Choices], T], begin: dict[str, str]
-) -> tuple[T, dict[str, str], dict[str, tuple[str, ...]]]:
+def _first(tries: _Tries[T], begin: dict[str, str]) -> tuple[T, dict[str, str]]:
     """What the first ways give; where there is no such program, with the first other way of one part that does."""
-    choices, reasons = Choices(begin), list[NotLowered]()
-    try:
-        return build(choices), begin, choices.offered
-    except NotLowered as reason:
-        reasons.append(reason)
-    for name, ways in choices.offered.items():
-        for way in ways[1:] if name not in begin else ():
-            other = Choices({**begin, name: way})
-            try:
-                return build(other), other.picked, other.offered
-            except NotLowered as reason:
-                reasons.append(reason)
+    reasons: list[NotLowered] = []
+    others = [
+        {**begin, name: way}
+        for name, ways in tries.of(begin).offered.items()
+        for way in (ways[1:] if name not in begin else ())
+    ]
+    for picked in (begin, *others):
+        tried = tries.of(picked)
+        if tried.reason is None:
+            return tried.found[0], picked
+        reasons.append(tried.reason)
     raise _of_substance(reasons)
 
 
 def _of_substance(reasons: Sequence[NotLowered]) -> NotLowered:
     """The first reason that is not that two ways do not go together."""
     return next((reason for reason in reasons if not isinstance(reason, WrongWay)), reasons[0])
-
-
-def _offered(build: Callable[[Choices], T], chosen: dict[str, str]) -> dict[str, tuple[str, ...]]:
-    choices = Choices(chosen)
-    build(choices)
-    return choices.offered
