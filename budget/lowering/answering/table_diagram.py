@@ -29,7 +29,7 @@ class Walked:
         short = 1 << text.word_bits - 1
         text.number(known["root"])
         text.label(again)
-        if nodes.run.total + known["leaf"] < short and not nodes.has_several:
+        if nodes.run.total <= short and not nodes.has_several:
             node = text.variable("node", remark="its place")
             text.ops(f"store {node}", f"look {nodes.name}", f"look {self._row}", f"add {node}")
             text.op("look", f"{nodes.name}+1")
