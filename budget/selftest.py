@@ -25,11 +25,12 @@ from solver.graph import Graph
 RULE, ANSWER, ENDING = "rules", "answers", "endings"
 """What a position tries: a rule, a stored answer, a way to end."""
 WRONG = "wrong_inputs"
-"""What is tried on the way: house rules that answer wrong input and charge nothing."""
+"""What wrong input that is a ply brings about.  Of what changes nothing, an example is put in on the way."""
 LONGEST_REPLY = 20_000_000
 """Instructions in which a program answers that has been held against its play."""
 Item = tuple[str, int, int]
-"""What is to be tried: RULE and its number; ANSWER, the rule that looks it up and the board; ENDING and which."""
+"""What is to be tried: RULE and its number; ANSWER, the rule that looks it up and the board; ENDING and which; WRONG
+and the number of such a ply."""
 Game = tuple[int, ...]
 """A line of play by the places of its positions."""
 
@@ -121,7 +122,18 @@ def items_of(play: FixedPlay, *, is_table: bool) -> list[set[Item]]:
         items[place].add((RULE, rule, 0))
         if proof.walk.strategy.rules[rule].stores_answers:
             items[place].add((ANSWER, rule, board))
+    _add_wrong(play, items)
     return items
+
+
+def _add_wrong(play: FixedPlay, items: list[set[Item]]) -> None:
+    """Add the plies that are wrong input, each to the positions to which nothing else leads."""
+    graph = play.graph
+    ways = np.bincount(graph.child, minlength=len(graph))
+    for move in np.unique(graph.move[graph.move >= play.game.fair_moves]).tolist():
+        by_this = np.bincount(graph.child[graph.move == move], minlength=len(graph))
+        for place in np.flatnonzero((by_this > 0) & (by_this == ways)).tolist():
+            items[place].add((WRONG, move, 0))
 
 
 # Which games --------------------------------------------------------------------------------------------------
@@ -251,6 +263,18 @@ class _Script:
                 entries.append(self._enter(self._text(place, after)))
         return entries
 
+    def _wrong_ply(self, code: int, move: int) -> str:
+        """Wrong input that is this ply in a position, if there is some that a house rule answers for the first time."""
+        classes = [
+            (self._game.house.rule_for(name), text)
+            for name, where in self._game.possible(np.array([code], dtype=np.uint64)).items()
+            if where[0] and self._game.answer(code, name) == move
+            if self._talk.can_be_typed(text := self._game.input_of(code, name))
+        ]
+        number, text = min(classes, key=lambda each: each[0] in self.answered)
+        self.answered.add(number)
+        return text
+
     def _wrong(self, code: int) -> Iterator[str]:
         """Wrong input that changes nothing in a position, for each house rule that has not answered any so far."""
         for name, where in self._game.possible(np.array([code], dtype=np.uint64)).items():
@@ -267,9 +291,7 @@ class _Script:
         move = next(int(self._graph.move[edge]) for edge in edges if self._graph.child[edge] == after)
         if move < self._game.fair_moves:
             return self._game.fair.move_names[move]
-        name, text = self._game.example(int(self._graph.codes[place]), move)
-        self.answered.add(self._game.house.rule_for(name))
-        return text
+        return self._wrong_ply(int(self._graph.codes[place]), move)
 
     def _enter(self, text: str) -> Entry:
         keys = self._talk.keys(self._state, text)

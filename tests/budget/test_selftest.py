@@ -61,8 +61,14 @@ def test_the_games_try_every_answer_and_every_ending(name):
     assert {board for kind, _, board in every if kind == ANSWER} == slowly_stored(play)
     ends = {int(ending) for ending in graph.ending if ending != UNFINISHED}
     assert {ending for kind, ending, _ in every if kind == ENDING} == ends
+    assert {move for kind, move, _ in every if kind == WRONG} == wrong_plies(play)
     for number in range(len(games)):
         assert set().union(*tried[:number], *tried[number + 1 :]) < every  # none of them is idle
+
+
+def wrong_plies(play):
+    """What wrong input can bring about in this play, by the numbers of such moves."""
+    return {int(move) for move in play.graph.move if move >= play.game.fair_moves}
 
 
 @pytest.mark.parametrize("name", PLAYS)
