@@ -70,7 +70,7 @@ def asked_in(play: FixedPlay, strategy: Strategy) -> list[Asked]:
 
 
 def joined(asked: Sequence[Asked]) -> list[Asked]:
-    """The same with cells, and pictures, that rules next to one another name in one list."""
+    """The same with cells, and pictures, that rules next to one another name in one list; where moves are cells."""
     rules: list[Asked] = []
     for each in asked:
         listed = each._replace(meaning=_as_list(each.meaning))

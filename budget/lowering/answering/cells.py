@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from budget.lowering.answering import Answering
 from budget.lowering.answering.asked import Asked, free_cells
 from budget.lowering.ground import Ground, Setting
+from budget.lowering.grounds.gravity import GravityGround
 from budget.lowering.text import NotLowered
 from games.codes import Codes
 from games.game import with_lines
@@ -20,7 +21,7 @@ WALKED, LISTED, ONE_BY_ONE = "walked", "listed", "one-by-one"
 
 def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | None:
     """The way for cells in order."""
-    if not isinstance(asked.meaning, FirstOf):
+    if not isinstance(asked.meaning, FirstOf) or isinstance(ground, GravityGround):
         return None
     game = with_lines(setting.game)
     if game is None or type(game) is not Marks:

@@ -3,6 +3,7 @@
 from budget.lowering.answering import Answering
 from budget.lowering.answering.asked import Asked
 from budget.lowering.ground import MACHINE, VISITOR, Ground, Setting
+from budget.lowering.grounds.gravity import GravityGround
 from budget.lowering.looking import LineGround, looked_at, seek
 from solver.meanings import MINE, FillsALine
 
@@ -10,7 +11,9 @@ from solver.meanings import MINE, FillsALine
 def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | None:  # noqa: ARG001
     """The way for these two rules."""
     meaning = asked.meaning
-    return _Fills(looked_at(ground), meaning.whose) if isinstance(meaning, FillsALine) else None
+    if not isinstance(meaning, FillsALine) or isinstance(ground, GravityGround):
+        return None
+    return _Fills(looked_at(ground), meaning.whose)
 
 
 class _Fills:

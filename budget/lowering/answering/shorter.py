@@ -30,7 +30,8 @@ def ways_to_say(play: FixedPlay) -> dict[str, list[Asked]]:
     """
     if play.proof is None:
         raise NotLowered("nothing is known of rules behind this play")
-    rules = with_table_last(joined(asked_in(play, play.proof.walk.strategy)), play)
+    asked = asked_in(play, play.proof.walk.strategy)
+    rules = with_table_last(joined(asked) if type(play.game.fair) is Marks else asked, play)
     ways = {AS_WRITTEN: rules, IN_ORDER: None, DRAWN: None}
     game = with_lines(play.game.fair)
     if game is not None and type(game) is Marks:

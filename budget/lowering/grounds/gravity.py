@@ -56,6 +56,10 @@ class GravityGround(MarksGround):
         """The same for either player."""
         self.text.ops("by move", f"load {self._at(self._lows)}", f"ifminus {label}")
 
+    def load_low(self) -> None:
+        """A becomes the cell to which a mark falls in the column `move`; below 0 where that is full."""
+        self.text.ops("by move", f"load {self._at(self._lows)}")
+
     def play(self, who: str) -> None:
         """A mark on the lowest free cell of the column."""
         text, cell = self.text, self.text.variable("cell", remark="to which the mark falls")

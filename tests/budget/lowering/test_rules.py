@@ -191,6 +191,12 @@ def test_settled_turned(name):
     ("name", "text"),
     [
         ("misere-noughts-and-crosses", "take the centre\nlook ahead 2 plies"),
+        (
+            "falling-three-4x3",
+            "complete a line\nblock a line\ntake the first free of b3, c3, b2\ntake a corner\ntake any free cell",
+        ),
+        ("falling-three-4x3", "block a line\nlook ahead 2 plies"),
+        ("nim-1-2-3", "look ahead 5 plies"),
         ("two-by-two", "complete a line\ntake the opposite corner\ntake any free cell"),
         (
             "four-by-three",
@@ -198,7 +204,7 @@ def test_settled_turned(name):
         ),
     ],
 )
-def test_on_other_boards_with_lines(name, text):
+def test_on_boards_of_other_games(name, text):
     game = load_game(name)
     kind = "key" if all(len(each) == 1 for each in game.move_names) else "line"
     closed(play_of(text, 1, game, kind=kind), "delay-line" if kind == "key" else "twelve-bit")
