@@ -6,10 +6,11 @@ import pytest
 
 from budget.building import Wish, make
 from budget.card import load_machine
+from budget.covering import covering
 from budget.lowering.checksum import AT_START
 from budget.machine.channel import keyed, printed
 from budget.machine.simulator import Machine
-from budget.selftest import ANSWER, ENDING, RULE, WRONG, Wrong, covering, items_of, self_test
+from budget.selftest import ANSWER, ENDING, RULE, WRONG, Wrong, items_of, self_test
 from games.codes import FIRST, SECOND, UNFINISHED
 from games.game import least_images
 from solver.fixed import PLAIN, TURNED, fix
