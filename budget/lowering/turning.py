@@ -5,18 +5,19 @@ first round finds the step at which the image is least, a second one stops there
 that are left bring the board home, and the move with it.
 """
 
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from budget.boards import numberings
 from budget.lowering.answering import Answering
 from budget.lowering.answering.table_words import BoardNumber, row_of
-from budget.lowering.ground import MACHINE, VISITOR, Ground, Setting
+from budget.lowering.ground import MACHINE, VISITOR, Digit, Ground, Setting
 from budget.lowering.grounds.bits import BitsGround
 from budget.lowering.grounds.marks import OWN, THEIRS, MarksGround
 from budget.lowering.text import NotLowered, WrongWay
 from budget.lowering.turning_walk import exchanged, walk_of
 from budget.lowering.wide import Wide
 from games.codes import SECOND
+from games.marks.marks import Marks
 
 
 class Cells(NamedTuple):
@@ -104,6 +105,8 @@ class Turning:
         if not self._marks_moves:
             text.number(0)
             text.op("store", text.variable("turn_of", remark="where the table of the next turn begins"))
+            text.number(-1)
+            text.op("store", "move", "some move, which is turned until one is found")
         text.number(-walk.steps)
         text.op("store", "turns")
 
@@ -225,11 +228,35 @@ class Turning:
         text.ops(f"ifzero {here}", "count move", f"jump {again}", f"{here}:", "by move", f"store {word}")
 
 
+class OnImages:
+    """A board of which only the digits are turned: what its other words tell is not asked of an image."""
+
+    def __init__(self, ground: Ground) -> None:
+        self._ground = ground
+
+    def digits(self) -> tuple[Digit, ...]:
+        """Those of the board."""
+        return self._ground.digits()
+
+    def unless_can(self, label: str) -> None:
+        """Raises WrongWay."""
+        raise WrongWay(
+            "whether a move can be made is not asked of a board of which only the digits are turned"
+        )
+
+
+def seen_turned(setting: Setting, ground: Ground) -> Ground:
+    """What a table may ask of a board that is turned: all of it where marks are, else its digits only."""
+    if type(setting.game) is Marks or setting.game.symmetries == 1:
+        return ground
+    return cast(Ground, OnImages(ground))
+
+
 def _cells_of(setting: Setting, ground: Ground) -> Cells:
     """The words of a board that turn.  Raises NotLowered where they cannot be exchanged."""
     if isinstance(ground, BitsGround):
         raise WrongWay("sets of cells are not turned word by word")
-    if isinstance(ground, MarksGround):
+    if isinstance(ground, MarksGround) and type(setting.game) is Marks:
         own, theirs = ground.marks[MACHINE], ground.marks[VISITOR]
         if own != OWN or theirs % 2:
             raise WrongWay("the marks in its cells do not differ in their lowest bit")

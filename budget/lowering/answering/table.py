@@ -6,7 +6,7 @@ from budget.encodings import encodings
 from budget.lowering.answering import Answering
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
-from budget.lowering.turning import Turning
+from budget.lowering.turning import Turning, seen_turned
 from budget.packed import NotApplicable, Packed
 from solver.fixed import TURNED, FixedPlay
 
@@ -37,7 +37,9 @@ def packed_answerer(packed: Packed) -> Answerer:
     """How a program finds its moves in just these words."""
 
     def answerer(setting: Setting, ground: Ground) -> Answering:
-        answering = encodings()[packed.encoding].decoder(setting, ground, packed)
-        return Turning(setting, ground, answering) if packed.reading == TURNED else answering
+        module = encodings()[packed.encoding]
+        if packed.reading != TURNED:
+            return module.decoder(setting, ground, packed)
+        return Turning(setting, ground, module.decoder(setting, seen_turned(setting, ground), packed))
 
     return answerer
