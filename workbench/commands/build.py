@@ -20,6 +20,7 @@ from workbench.files import write_folder
 from workbench.form_option import check_form, encoding_option
 from workbench.main import STATUS_WRONG
 from workbench.options import (
+    carried,
     claim_option,
     game_option,
     house_option,
@@ -92,7 +93,7 @@ def command(
             with ProgressLine() as progress:
                 strategy = build_strategy(asked, card, wish, progress, anyway=anyway, with_test=self_test)
         except Refused as refusal:
-            _refuse(file, machine, refusal, as_json=as_json)
+            _refuse(asked, machine, refusal, as_json=as_json)
         program = strategy.product.lowered.program
     name = Path(file).stem
     built = with_listing(build_files(program, name), program, name)
@@ -113,12 +114,12 @@ def command(
     )
 
 
-def _refuse(file: str, machine: str, refusal: Refused, *, as_json: bool) -> NoReturn:
+def _refuse(asked: Asked, machine: str, refusal: Refused, *, as_json: bool) -> NoReturn:
     """Say why nothing is written, and end with status 1."""
     if as_json:
         emit_json(
             {
-                "file": file,
+                "file": asked.file,
                 "machine": machine,
                 "folder": None,
                 "verdict": refusal.verdict,
@@ -128,10 +129,11 @@ def _refuse(file: str, machine: str, refusal: Refused, *, as_json: bool) -> NoRe
             }
         )
     else:
-        say(f"NOTHING IS WRITTEN: {file}: {refusal}.")
+        say(f"NOTHING IS WRITTEN: {asked.file}: {refusal}.")
         for reason in refusal.reasons:
             say(f"{reason}.", indent="    ")
-        say_next(f"wordtight prove {typed(file)}", "what is proved about it")
+        options = carried(**{name: value for name, value in asked._asdict().items() if name != "file"})
+        say_next(f"wordtight prove {typed(asked.file)}{options}", "what is proved about it")
     sys.exit(STATUS_WRONG)
 
 

@@ -12,7 +12,14 @@ from budget.images.proofread import Proofread, proofread
 from workbench.asked import Asked
 from workbench.fate import fate_of_slips
 from workbench.main import STATUS_WRONG
-from workbench.options import claim_option, game_option, house_option, machine_option, one_seat_option
+from workbench.options import (
+    carried,
+    claim_option,
+    game_option,
+    house_option,
+    machine_option,
+    one_seat_option,
+)
 from workbench.output import emit_json, json_option, plural, say, say_next, typed
 from workbench.tell_fate import fate_record, tell_fate
 from workbench.tell_slips import slip_text
@@ -79,7 +86,8 @@ def command(
         elif asked is not None and found.slips:
             say("Some of it is no word at all, so nobody can say what a machine would play that loads it.")
         if found.slips:
-            again = f"wordtight proofread {typed(image)} {typed(dump)} --machine {typed(machine)}"
+            options = carried(strategy=strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
+            again = f"wordtight proofread {typed(image)} {typed(dump)} --machine {typed(machine)}{options}"
             say_next(again, "again, when it is mended")
     sys.exit(STATUS_WRONG if found.slips else 0)
 
