@@ -38,9 +38,16 @@ class Cells(NamedTuple):
 
 
 class Turning:
-    """A way to find moves on the least image of the board; `inner` finds one wherever it is asked."""
+    """A way to find moves on the least image of the board; `inner` finds one wherever it is asked.
 
-    def __init__(self, setting: Setting, ground: Ground, inner: Answering) -> None:
+    digits_only: it looks at nothing but the digits of the board (see `seen_turned`).
+    """
+
+    def __init__(
+        self, setting: Setting, ground: Ground, inner: Answering, *, digits_only: bool = False
+    ) -> None:
+        if isinstance(ground, MarksGround) and type(setting.game) is not Marks and not digits_only:
+            raise NotLowered("not all words of its board are turned")
         self._setting = setting
         self._text = setting.text
         self._inner = inner

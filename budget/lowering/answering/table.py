@@ -40,6 +40,7 @@ def packed_answerer(packed: Packed) -> Answerer:
         module = encodings()[packed.encoding]
         if packed.reading != TURNED:
             return module.decoder(setting, ground, packed)
-        return Turning(setting, ground, module.decoder(setting, seen_turned(setting, ground), packed))
+        seen = seen_turned(setting, ground)
+        return Turning(setting, ground, module.decoder(setting, seen, packed), digits_only=True)
 
     return answerer

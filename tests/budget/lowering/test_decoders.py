@@ -85,6 +85,7 @@ def test_a_lost_turn_is_followed(name):
 FAMILIES = [
     ("nim-1-2-3", FIRST, ("home-1k", "transistor-39", "twelve-bit")),
     ("hexapawn", SECOND, ("flash-8k", "transistor-39", "twelve-bit")),
+    ("falling-three-4x3", FIRST, ("flash-8k", "transistor-39", "twelve-bit")),
 ]
 
 
