@@ -101,3 +101,24 @@ class Pairs:
         text.ops(f"store {way}", f"{again}:")
         test(way)
         text.ops(f"ifnonzero {out}", f"count {way}", f"ifnonzero {again}", f"{out}:")
+
+
+def pairs_named(names: Sequence[str], cells: Sequence[str], passing: str) -> list[Pair]:
+    """From which cell to which moves lead, by their names; a pass leads from nowhere to nowhere.
+
+    cells: their names, and last the word for what is off the board, which is nowhere.
+    """
+    number = {name: cell for cell, name in enumerate(cells)}
+    nowhere = (len(cells) - 1, len(cells) - 1)
+    ends = [name.split("-") for name in names]
+    return [nowhere if end == [passing] else (number[end[0]], number[end[1]]) for end in ends]
+
+
+def jump_if_among(text: Text, word: str, count: int, cells: Sequence[int], label: str) -> None:
+    """Go on at a label if a word holds one of some cells, less the count of all."""
+    added = 0
+    text.op("load", word)
+    for cell in cells:
+        text.plus(count - cell - added)  # 0 for just this cell
+        text.op("ifzero", label)
+        added = count - cell

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import NoReturn, cast
 
 from budget.lowering.ground import DRAWN, LOST_TURN, MACHINE, VISITOR, Digit, Ground, Setting, by_last_mover
-from budget.lowering.pairs import GOALS, STARTS, Pair, Pairs
+from budget.lowering.pairs import GOALS, STARTS, Pairs, jump_if_among, pairs_named
 from budget.lowering.text import NotLowered
 from games.advance.advance import Advance
 from games.advance.laws import DRAWS, LEAVES, LOSES, NOTHING, OFF, PASS, PASSES, WINS
@@ -36,13 +36,8 @@ class AdvanceGround:
         self._seat = {MACHINE: setting.seat, VISITOR: 1 - setting.seat}
         self._cells = self._game.board.size
         self._passes = self._laws.blocked == PASSES
-        numbers = {name: cell for cell, name in enumerate(self._game.board.names)} | {OFF: self._cells}
-        names = self._game.move_names[: setting.moves]
-        nowhere = (self._cells, self._cells)
-        self._list = [
-            nowhere if name == PASS else cast(Pair, tuple(numbers[end] for end in name.split("-")))
-            for name in names
-        ]
+        names = (*self._game.board.names, OFF)
+        self._list = pairs_named(self._game.move_names[: setting.moves], names, PASS)
         self._pairs = Pairs(self.text, setting.choices, self._cells, self._list, placed=False)
         self.text.variable("board", self._cells + 1, "the cells, and off the board, where nothing stays")
         self._counts_men = self._laws.no_men != NOTHING and not self._is_blocked_too()
@@ -222,13 +217,8 @@ class AdvanceGround:
 
     def _if_far(self, who: str, label: str) -> None:
         """Go on at a label if `goal` is on their far edge."""
-        text, added = self.text, 0
-        text.op("load", "goal")
-        for cell in cells_of(self._game.sides[self._seat[who]].far):
-            wanted = self._cells - cell  # added to just this cell, it gives 0
-            text.plus(wanted - added)
-            text.op("ifzero", label)
-            added = wanted
+        far = cells_of(self._game.sides[self._seat[who]].far)
+        jump_if_among(self.text, "goal", self._cells, far, label)
 
     def _if_blocked(self, whose: str, labels: Mapping[str, str]) -> None:
         over, text = self._result(self._laws.blocked, whose), self.text

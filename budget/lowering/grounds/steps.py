@@ -5,12 +5,12 @@ counted in a word for each side, below 0; so are the first moves in which some p
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import cast
 
 from budget.lowering.ground import DRAWN, LOST_TURN, MACHINE, VISITOR, Digit, Ground, Setting, by_last_mover
 from budget.lowering.lined import write_lined
-from budget.lowering.pairs import GOALS, STARTS, Pair, Pairs
+from budget.lowering.pairs import GOALS, STARTS, Pair, Pairs, jump_if_among, pairs_named
 from budget.lowering.text import NotLowered
 from games.inputs import BY_MACHINE, BY_VISITOR
 from games.steps.moves import PASS
@@ -40,7 +40,7 @@ class StepsGround:
         self._passes = self._rules.blocked == PASSES
         self._places = any(self._rules.in_hand)
         self._pairs = Pairs(
-            self.text, setting.choices, self._points, _pairs_of(game, setting.moves), placed=self._places
+            self.text, setting.choices, self._points, _steps_of(game, setting.moves), placed=self._places
         )
         self.text.variable("board", self._points)
 
@@ -130,23 +130,13 @@ class StepsGround:
             text.op("load", f"{each}_hand")
             text.plus(rules.in_hand[self._seat[each]])
             text.op("ifnonzero", ok)
-        self._if_among("goal", rules.barred, label)
+        jump_if_among(text, "goal", self._points, rules.barred, label)
         text.label(ok)
-
-    def _if_among(self, word: str, points: Sequence[int], label: str) -> None:
-        """Go on at a label if a word holds one of some points."""
-        text, added = self.text, 0
-        text.op("load", word)
-        for point in points:
-            wanted = self._points - point  # added to just this point, it gives 0
-            text.plus(wanted - added)
-            text.op("ifzero", label)
-            added = wanted
 
     def _judge_entry(self, who: str, label: str) -> None:
         """Leave if the move enters a guarded point and may not."""
         text, ok, guarded = self.text, self.text.fresh("may_enter"), self.text.fresh("guarded")
-        self._if_among("goal", self._rules.guarded, guarded)
+        jump_if_among(text, "goal", self._points, self._rules.guarded, guarded)
         text.ops(f"jump {ok}", f"{guarded}:")
         if self._rules.guarded_moves:
             text.ops(f"load {who}_early", f"ifzero {ok}")
@@ -284,7 +274,7 @@ class StepsGround:
             guarded = text.fresh("guarded")
             pairs.load(GOALS, way)
             text.op("store", text.variable("entered"))
-            self._if_among("entered", self._rules.guarded, guarded)
+            jump_if_among(text, "entered", count, self._rules.guarded, guarded)
             text.ops(f"jump {free}", f"{guarded}:")
             if self._rules.guarded_moves:
                 text.ops(f"load {who}_early", f"ifzero {free}")
@@ -301,12 +291,8 @@ class StepsGround:
         return tuple(Digit(f"board+{point}", 3) for point in range(self._points))
 
 
-def _pairs_of(game: Steps, moves: int) -> list[Pair]:
-    """From where to where the steps of a game lead, by number; a pass leads from nowhere to nowhere."""
-    points = {name: point for point, name in enumerate(game.board.names)}
-    nowhere = (game.board.size, game.board.size)
-    names = [name for name in game.move_names[:moves] if name not in points]
-    return [
-        nowhere if name == PASS else cast(Pair, tuple(points[end] for end in name.split("-")))
-        for name in names
-    ]
+def _steps_of(game: Steps, moves: int) -> list[Pair]:
+    """From where to where the steps of a game lead, by number."""
+    points = game.board.names
+    steps = [name for name in game.move_names[:moves] if name not in points]
+    return pairs_named(steps, (*points, ""), PASS)

@@ -96,4 +96,8 @@ def lowered(play, card, answerer=Naive, *, picked=None, keep_verdicts=False):
 
 def closed(play, card, fill=0, **how):
     """The program, held against what it should say; how that went."""
-    return close(lowered(play, card, **how).program, Conversation(play, card), fill=fill)
+    return close(
+        lowered(play, card, **how).program,
+        Conversation(play, card, thorough=card.characters.bits < 8),
+        fill=fill,
+    )
