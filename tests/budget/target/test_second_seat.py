@@ -4,6 +4,7 @@ Every key is pressed in every state that the machine can get into, so what holds
 second game.  Then whole games are played on the simulator of others.
 """
 
+import re
 from functools import cache
 from pathlib import Path
 
@@ -12,7 +13,7 @@ import pytest
 from budget.card import load_machine
 from budget.machine.assembler import assemble
 from budget.machine.channel import keyed, printed
-from budget.machine.program import CONSTANT, DATA, INSTRUCTION, SPACE
+from budget.machine.program import CONSTANT, DATA, INSTRUCTION, SPACE, Program
 from budget.machine.simulator import WAITING, Machine
 from budget.programs import machine_for, program_of_file
 from budget.target.pal import pal_source
@@ -21,10 +22,14 @@ from tests.budget.target.closing import followed
 from tests.budget.target.outside import Pdp8, assembled, needs_palbart, needs_simh
 
 CARD = load_machine("twelve-bit-orders")
-FILE = Path(__file__).parent.parent / "orders" / "second_seat_plain.orders"
+HERE = Path(__file__).parent
+FILE = HERE.parent / "orders" / "second_seat_plain.orders"
+BY_HAND_START = 0o202
 TEXT = FILE.read_text(encoding="utf-8")
 PROGRAM = program_of_file(FILE, CARD)
-KEYS = range(0o200, 0o400)  # what such a keyboard sends: the upper bit is always set
+KEYS = range(0o200, 0o400)
+"""What such a keyboard sends: the upper bit is always set."""
+SOME_KEYS = (*keyed(CARD, "0123456789:?W"), 0o200, 0o215, 0o377)
 LINES = ("123", "456", "789", "147", "258", "369", "159", "357")
 NEW_GAME = ("", "")
 ELSEWHERE = 177
@@ -60,10 +65,33 @@ def has_line(cells):
     return any(set(line) <= set(cells) for line in LINES)
 
 
-def test_every_key_in_every_state():
-    seen, most = followed(PROGRAM, KEYS, NEW_GAME, judged, fill=0o7777)
+def hand_written(folder):
+    """The program that was written by hand, as palbart assembles it."""
+    source = (HERE / "second_seat.pal").read_text(encoding="ascii")
+    return Program(CARD, "second_seat.pal", assembled(source, folder), BY_HAND_START, (), {})
+
+
+@pytest.mark.parametrize("keys", [SOME_KEYS, pytest.param(KEYS, marks=pytest.mark.long)], ids=["some", "all"])
+def test_every_key_in_every_state(keys):
+    seen, most = followed(PROGRAM, keys, NEW_GAME, judged, fill=0o7777)
     assert len({game for _, game in seen}) > 100
-    assert most < 5000
+    assert most == 4460
+
+
+@needs_palbart
+@pytest.mark.parametrize("keys", [SOME_KEYS, pytest.param(KEYS, marks=pytest.mark.long)], ids=["some", "all"])
+def test_every_key_in_every_state_by_hand(tmp_path, keys):
+    seen, most = followed(hand_written(tmp_path), keys, NEW_GAME, judged, fill=0o7777)
+    assert len({game for _, game in seen}) > 100
+    assert most == 694
+
+
+@needs_palbart
+def test_the_words_of_the_program_written_by_hand(tmp_path):
+    """Those that are loaded, and those that it leaves free by moving on."""
+    source = (HERE / "second_seat.pal").read_text(encoding="ascii")
+    free = sum(int(words, 8) for words in re.findall(r"\*\.\+([0-7]+)", source))
+    assert len(hand_written(tmp_path).image) + free == 141
 
 
 def test_it_takes_fewer_words_than_a_program_written_by_hand_elsewhere():
@@ -105,9 +133,13 @@ def test_palbart_makes_the_same_words_of_its_source(tmp_path, is_tight):
 
 
 @needs_simh
-def test_whole_games_on_the_simulator_of_others(tmp_path):
-    placed, program = placed_and_written(True)
-    assembled(pal_source(placed, CARD.sheet, TEXT.split("\n"), "second seat"), tmp_path)
+@pytest.mark.parametrize("is_by_hand", [False, True])
+def test_whole_games_on_the_simulator_of_others(tmp_path, is_by_hand):
+    if is_by_hand:
+        program = hand_written(tmp_path)
+    else:
+        placed, program = placed_and_written(True)
+        assembled(pal_source(placed, CARD.sheet, TEXT.split("\n"), "second seat"), tmp_path)
     ours = machine_for(program)
     with Pdp8(tmp_path, program.start) as outside:
         for key in "".join(GAMES):
