@@ -24,7 +24,7 @@ class MakesDoubleThreat(NamedTuple):
 class StopsDoubleThreat(NamedTuple):
     """*Stop a double threat*: the ways of a group are allowed alike, and the first group that allows any counts.
 
-    The ways are OCCUPYING, ...
+    The ways are those named below: OCCUPYING, ...
     """
 
     ways: tuple[tuple[str, ...], ...]
@@ -33,8 +33,6 @@ class StopsDoubleThreat(NamedTuple):
 OCCUPYING, ONLY_ONE, CLEARING = "occupying", "occupying_only", "clearing"
 ANY_THREAT, SAFE_THREAT = "any_threat", "safe_threat"
 CLEARING_THREAT, OCCUPYING_THREAT = "clearing_threat", "occupying_threat"
-WAYS = (OCCUPYING, ONLY_ONE, CLEARING, ANY_THREAT, SAFE_THREAT, CLEARING_THREAT, OCCUPYING_THREAT)
-"""The ways to stop a double threat that a sheet can name."""
 USUAL_WAYS = ((CLEARING, SAFE_THREAT), (OCCUPYING,))
 """What *stop a double threat* means when no way is named: clearing it or a safe threat, else occupying it."""
 
