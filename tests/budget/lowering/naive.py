@@ -94,10 +94,9 @@ def lowered(play, card, answerer=Naive, *, picked=None, keep_verdicts=False):
     return _Plan(play, card, answerer, happens).lowered(Choices(picked))
 
 
-def closed(play, card, fill=0, **how):
+def closed(play, card, fill=0, thorough=None, **how):
     """The program, held against what it should say; how that went."""
-    return close(
-        lowered(play, card, **how).program,
-        Conversation(play, card, thorough=card.characters.bits < 8),
-        fill=fill,
-    )
+    if thorough is None:  # else codes that print nothing take most of the time
+        thorough = card.characters.bits < 8
+    talk = Conversation(play, card, thorough=thorough)
+    return close(lowered(play, card, **how).program, talk, fill=fill)
