@@ -67,6 +67,8 @@ class _Skeleton:
         labels = self._labels()
         parts.reading.read(labels)
         parts.ground.judge(labels)
+        if isinstance(parts.answering, Following):
+            parts.answering.visitor_moves()
         parts.ground.play(VISITOR)
         parts.ground.ends(VISITOR, self._outcome_labels(VISITOR))
         text.label("think")

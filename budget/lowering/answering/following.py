@@ -11,6 +11,10 @@ class Following(Protocol):
         """What is done when a game begins."""
         ...
 
+    def visitor_moves(self) -> None:
+        """What is done when the visitor's `move` is known to be legal; afterwards it may be lost."""
+        ...
+
     def turn_lost(self) -> None:
         """What is done when the visitor has lost a turn, before the machine moves."""
         ...

@@ -3,6 +3,10 @@
 from budget.lowering.answering.table_moves import Moves
 from budget.lowering.answering.table_words import Stored
 from budget.lowering.ground import Ground, Setting
+from budget.lowering.grounds.bits import BitsGround
+from budget.lowering.grounds.heaps import HeapsGround
+from budget.lowering.grounds.marks import MarksGround
+from budget.lowering.text import NotLowered
 from budget.lowering.wide import Wide
 from budget.packed import Packed
 from games.codes import FIRST
@@ -12,6 +16,8 @@ class Counted:
     """A tree whose answers say by which move of the visitor's they are reached, and how many branches follow."""
 
     def __init__(self, setting: Setting, ground: Ground, packed: Packed) -> None:
+        if not isinstance(ground, MarksGround | BitsGround | HeapsGround):
+            raise NotLowered("the place in a tree is kept in games of marks and of heaps only")
         text = setting.text
         self._setting = setting
         self._ground = ground
@@ -19,6 +25,7 @@ class Counted:
         self._packed = packed
         self._label, self._move = packed.constants["label"], packed.constants["move"]
         several = any(packed.run(column).fields.per_word > 1 for column in range(len(packed.columns)))
+        self._via = text.variable("led_by", remark="the visitor's last move")
         self._at = Wide(text, "branch", packed.columns[0][1], signed=several)
 
     def set_up(self) -> None:
@@ -30,7 +37,11 @@ class Counted:
     def turn_lost(self) -> None:
         """No move."""
         self._text.number(0)
-        self._text.op("store", "move")
+        self._text.op("store", self._via)
+
+    def visitor_moves(self) -> None:
+        """The move that leads to the next answer."""
+        self._text.ops("load move", f"store {self._via}")
 
     def answer(self, found: str) -> None:
         """Pass over branches until the visitor's move is reached."""
@@ -44,7 +55,7 @@ class Counted:
         open_ = text.variable("open", remark="branches still to be passed over, negative")
         text.label(again)
         fields.at(self._at)
-        text.op("subtract", "move")
+        text.op("subtract", self._via)
         if self._label < bits:
             text.op("left", bits - self._label)
         text.op("ifzero", hit)
