@@ -134,7 +134,7 @@ def _shared_out(runs: Sequence[Run], temporaries: Run, room: int) -> tuple[list[
     """
     room -= _length(temporaries)
     if room < 0:
-        raise NoRoom("page zero has no room for the constants of this program")
+        raise NoRoom(f"page zero is {-room} words too short for the constants of this program")
     through = _led_through(runs)
     near = [temporaries]
 

@@ -191,3 +191,9 @@ def test_cycles_and_times():
     machine.run()
     assert (machine.instructions, machine.clock.cycles) == (4, 1 + 2 + 2 + 1)
     assert float(machine.times().thinking) == 6 * 1.5e-6
+
+
+def test_constants_that_page_zero_cannot_hold():
+    lines = [f"add ={1000 + 7 * number}" for number in range(130)]
+    told = refused("\n".join(["input", *lines, "output", "halt"]))
+    assert told == [(0, f"page zero is {130 - 112} words too short for the constants of this program")]
