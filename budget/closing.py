@@ -224,9 +224,7 @@ class _Closing:
             entered.append(following)
         self.leftover |= after.leftover
         sent = [len(each) for each in after.sent]
-        answered = [
-            following.code != states[number].code for (number, _), following in zip(fed, entered, strict=True)
-        ]
+        answered = [self._talk.moves_on(states[number], typed) for number, typed in fed]
         self._tally.add(np.column_stack([after.took, sent]), fed, states, np.array(answered))
         return after, entered
 

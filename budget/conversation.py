@@ -56,6 +56,7 @@ class Conversation:
         self._card = card
         self._moves = dict(zip(play.codes.tolist(), play.moves.tolist(), strict=True))
         self._known: dict[tuple[int, bool, bytes], Course] = {}
+        self._moving: dict[tuple[int, bytes], bool] = {}
         self._said = {
             name: message_unit(self._house, self._characters, name, text)
             for name, text in self._house.all_messages().items()
@@ -79,6 +80,17 @@ class Conversation:
             self._known[known] = next(self._answered(state, text, self._own_move))
         course = self._known[known]
         return course.state._replace(case=case), course.said
+
+    def moves_on(self, state: State, typed: Sequence[int]) -> bool:
+        """Whether an input changes the position: a legal move, or wrong input that is charged or counted."""
+        _, text = self._decoded(state.case, typed)
+        if state.over or text is None:
+            return False
+        known = (state.code, text)
+        if known not in self._moving:
+            found, _ = classify(self._game, self._game.shape, state.code, self._game.seat, text)
+            self._moving[known] = found == LEGAL or self._game.answer(state.code, found) is not None
+        return self._moving[known]
 
     def any_begin(self) -> list[Course]:
         """What may come at the start of the first game, whatever legal moves the machine makes."""

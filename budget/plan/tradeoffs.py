@@ -84,8 +84,12 @@ def plan(
         if told is not None and not told(candidate.name, least):
             break
         ways.extend(_ways(asked, candidate, card))
-    fitting = [way for way in ways if way.row.fits]
-    tradeoffs = _unbeaten(fitting)
+    return compared(ways, within)
+
+
+def compared(ways: Sequence[Way], within: float | None = None) -> Plan:
+    """What to make of ways that have been built."""
+    tradeoffs = _unbeaten([way for way in ways if way.row.fits])
     in_time = [way for way in tradeoffs if within is None or way.wait <= within]
     best = in_time[0] if in_time else None
     return Plan(tuple(ways), tuple(tradeoffs), best, None if best else _nearest(tradeoffs, ways))
