@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from games.codes import FIRST, SECOND, Codes, MoveIds
+from games.codes import FIRST, Codes, MoveIds
 from games.game import Game, inverse_symmetries, least_images
 from games.problems import BadInput, Problem, bad
 from games.tomlfile import read_text
@@ -38,18 +38,26 @@ class Row(NamedTuple):
 class TableRule:
     """A strategy's rule that looks its moves up; `turned` says by least images."""
 
-    __slots__ = ("_rows_for", "line", "meaning", "text")
+    __slots__ = ("_game", "_rows", "_sorted", "line", "meaning", "text")
     stores_answers = True
 
     def __init__(self, text: str, line: int, game: Game, rows: list[Row], *, turned: bool) -> None:
         self.text = text
         self.line = line
         self.meaning = LooksUp(turned)
-        self._rows_for = [_sorted_rows(game, rows, seat, turned=turned) for seat in (FIRST, SECOND)]
+        self._game = game
+        self._rows = rows
+        self._sorted: dict[int, tuple[Codes, MoveIds]] = {}
+
+    def _rows_for(self, seat: int) -> tuple[Codes, MoveIds]:
+        """The rows for a machine in a seat: a position need not be one for the other."""
+        if seat not in self._sorted:
+            self._sorted[seat] = _sorted_rows(self._game, self._rows, seat, turned=self.meaning.is_turned)
+        return self._sorted[seat]
 
     def allowed(self, view: View) -> Allowed:
         """The stored move of each position that has one."""
-        codes, moves = self._rows_for[view.seat]
+        codes, moves = self._rows_for(view.seat)
         if not len(codes):
             return Allowed(np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.uint16))
         wanted, by = least_images(view.game, view.codes) if self.meaning.is_turned else (view.codes, None)

@@ -34,6 +34,15 @@ def write_new(path: str | Path, text: str, *, overwrite: bool = False) -> None:
         raise
 
 
+def refuse_existing(*paths: str | Path | None) -> None:
+    """Raise BadInput for the first of these files that is there already: before long work, not after it."""
+    for path in paths:
+        if path is not None and os.path.lexists(path):
+            raise bad(
+                "is there already; expected another name (-o NAME), or --force to write over it", str(path)
+            )
+
+
 def write_folder(
     path: str | Path, files: Mapping[str, bytes], *, overwrite: bool = False, ours: Iterable[str] = ()
 ) -> None:

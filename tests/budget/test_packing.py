@@ -5,8 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from budget.packed import one_number
-from budget.packing import BitReader, Fields, HeadReader, Unreadable, bits_for, bits_of, ceil_divide
+from budget.packing import BitReader, Fields, Unreadable, bits_for, bits_of, ceil_divide
 
 word_lengths = st.integers(4, 40)
 
@@ -78,22 +77,6 @@ def test_stream_is_packed_the_obvious_way_and_read_back(numbers, word_bits):
     assert words == [int(digits[at : at + word_bits][::-1], 2) for at in range(0, len(digits), word_bits)]
     reader = BitReader(words, word_bits)
     assert [reader.read(width) for width, _ in numbers] == values.tolist()
-
-
-parts = st.lists(numbers, min_size=1, max_size=4).filter(lambda parts: sum(width for width, _ in parts) <= 63)
-
-
-@given(st.lists(parts, max_size=6), word_lengths)
-def test_head_is_read_back_number_by_number(heads, word_bits):
-    columns = [one_number(*parts) for parts in heads]
-    words = [word for each in columns for word in Fields.of(each.bits, word_bits).pack(each.values).tolist()]
-    reader = HeadReader((*words, 3), word_bits)
-    for parts in heads:
-        assert reader.read(*(width for width, _ in parts)) == [value for _, value in parts]
-    assert reader.words.tolist() == [3]
-    reader.read(word_bits)
-    with pytest.raises(Unreadable):
-        reader.read(1)
 
 
 @given(st.lists(st.integers(0, 15), max_size=9), word_lengths)

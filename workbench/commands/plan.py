@@ -14,7 +14,7 @@ from games.codes import PLAYERS, player_named
 from games.house import load_house_rules
 from games.load import load_game
 from solver.least.choices import Hopeless
-from workbench.files import write_new
+from workbench.files import refuse_existing, write_new
 from workbench.least_line import LeastLine, least_line
 from workbench.main import STATUS_INTERRUPTED, STATUS_WRONG
 from workbench.options import claim_option, house_option, machine_option, one_seat_option
@@ -76,6 +76,8 @@ def command(
     """
     if seat is None:
         raise click.UsageError("expected --seat first or --seat second")
+    if not force:
+        refuse_existing(out, picture)
     card = load_machine(machine)
     asked = _asked(game, seat, claim, house_rules)
     with least_line() as line:

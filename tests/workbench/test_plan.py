@@ -1,0 +1,99 @@
+"""`wordtight plan`: what fits, told, drawn, written and as JSON."""
+
+import json
+import xml.etree.ElementTree as ET
+from functools import cache
+
+import pytest
+from click.testing import CliRunner
+
+from games.problems import BadInput
+from solver.load import load_strategy
+from solver.proof import PROVED, prove
+from workbench.main import commands
+
+THREE = 'kind = "game"\nfamily = "take"\nplay = "heaps"\nheaps = [3]\ntake = [1, 2]\n'
+FULL = {
+    "total_words",
+    "program_words",
+    "table_words",
+    "message_words",
+    "workspace_words",
+    "worst_instructions",
+    "worst_seconds",
+    "strategy",
+}
+
+
+@pytest.fixture(autouse=True)
+def in_a_folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "three.toml").write_text(THREE, encoding="utf-8")
+
+
+def run(*arguments):
+    return CliRunner().invoke(commands, ["plan", "three.toml", "--seat", "second", "--time", "5", *arguments])
+
+
+@cache
+def found():
+    result = run("--machine", "twelve-bit", "--json", "-o", "best.rules", "--picture", "plan.svg")
+    assert result.exit_code == 0, result.output
+    return json.loads(result.stdout)
+
+
+def test_json_has_every_figure_of_every_tradeoff():
+    record = found()
+    assert record["fits"]
+    assert record["tradeoffs"]
+    for way in record["tradeoffs"]:
+        assert set(way) >= FULL
+    assert record["best"] == record["tradeoffs"][0]
+    assert record["nearest"] is None
+
+
+def test_the_best_is_told_drawn_and_written(tmp_path):
+    told = run("--machine", "twelve-bit", "-o", "best.rules", "--picture", "plan.svg")
+    assert told.exit_code == 0
+    assert "TAKE " in told.stdout
+    assert max(map(len, told.stdout.splitlines())) <= 80
+    written = load_strategy(tmp_path / "best.rules", game="three.toml", seat="second")
+    assert prove(written.strategy(1), "never-loses", written.house).verdict == PROVED
+    drawing = ET.parse(tmp_path / "plan.svg").getroot()
+    texts = ["".join(each.itertext()) for each in drawing.iter() if each.tag.endswith("text")]
+    assert any("words" in text for text in texts)
+    again = run("--machine", "twelve-bit", "-o", "best.rules")
+    assert isinstance(again.exception, BadInput)
+    assert "is there already" in str(again.exception)
+
+
+def test_nothing_answers_in_no_time():
+    result = run("--machine", "twelve-bit", "--answer-within", "0.000001")
+    assert result.exit_code == 1
+    assert "NONE ANSWERS WITHIN 1e-06 s: the quickest is" in result.stdout
+
+
+def test_a_lost_seat_is_told():
+    result = CliRunner().invoke(
+        commands, ["plan", "three.toml", "--seat", "first", "--machine", "twelve-bit"]
+    )
+    assert result.exit_code == 1
+    assert "THIS SEAT IS LOST" in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["three.toml", "--seat", "second"], "--machine"),
+        (["three.toml", "--machine", "twelve-bit"], "expected --seat first or --seat second"),
+    ],
+)
+def test_what_is_lacking_is_said_in_one_line(arguments, said):
+    result = CliRunner().invoke(commands, ["plan", *arguments])
+    assert result.exit_code == 2
+    assert said in result.stderr
+
+
+def test_a_machine_that_there_is_not_is_named():
+    result = CliRunner().invoke(commands, ["plan", "three.toml", "--seat", "second", "--machine", "nowhere"])
+    assert "there is no machine called 'nowhere'" in str(result.exception)
