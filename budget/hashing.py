@@ -111,7 +111,7 @@ def _tried(boards: int, lengths: Sequence[int]) -> Iterator[Hash]:
 
 
 def _lay(hash_: Hash, rows: Slots, columns: Slots, answers: Slots) -> Overlaid | None:
-    """Each row in turn, the longest first, as far down as it goes; None if boards in one place disagree."""
+    """Each row in turn, the longest first, as far down as it goes; None if boards disagree, or there is no room."""
     places = rows << hash_.column_bits | columns
     order = np.argsort(places, kind="stable")
     places, rows, columns, answers = places[order], rows[order], columns[order], answers[order]
@@ -122,7 +122,7 @@ def _lay(hash_: Hash, rows: Slots, columns: Slots, answers: Slots) -> Overlaid |
     rows, columns, answers = rows[first], columns[first], answers[first]
     begins = np.searchsorted(rows, np.arange((1 << hash_.row_bits) + 1))
     shifted = np.zeros(1 << hash_.row_bits, dtype=np.int64)
-    most = len(rows) + 1
+    most = len(rows) + (1 << hash_.column_bits) + 1
     slots = np.full(most + (1 << hash_.column_bits), -1, dtype=np.int64)
     for row in np.argsort(-np.diff(begins), kind="stable").tolist():
         here = slice(begins[row], begins[row + 1])
@@ -132,6 +132,8 @@ def _lay(hash_: Hash, rows: Slots, columns: Slots, answers: Slots) -> Overlaid |
         for column, answer in zip(columns[here].tolist(), answers[here].tolist(), strict=True):
             held = slots[column : column + most]
             free &= (held == -1) | (held == answer)
+        if not free.any():
+            return None
         shifted[row] = free.argmax()
         slots[columns[here] + shifted[row]] = answers[here]
     used = int(np.flatnonzero(slots >= 0)[-1]) + 1

@@ -100,6 +100,8 @@ class _Skeleton:
         first: dict[tuple[str, str, int, str], str] = {}
         labels = {}
         for name in classes_of(self._parts.setting.game):
+            if name == AFTER_END:
+                continue  # answered where the game is over
             number = self._house.rule_for(name)
             rule = self._house.rules[number]
             alike = (rule.say, rule.cost, number if rule.counts else 0, rule.say_forgiven)
