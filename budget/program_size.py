@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from budget.card import CostCard
 from budget.closing import Closed, Reply
-from budget.forms import Built, built, forms_of
+from budget.forms import Built, Form, built, forms_of
 from budget.machine.channel import typed_text
 from budget.messages import words_of_messages
 from budget.size import check_reading
@@ -139,11 +139,14 @@ def _together(worst: Worst) -> float | None:
 
 
 def size_programs(
-    plays: Sequence[FixedPlay], card: CostCard, only: str | None = None, told: ToldForm | None = None
+    plays: Sequence[FixedPlay],
+    card: CostCard,
+    wanted: Callable[[Form], bool] = lambda form: True,
+    told: ToldForm | None = None,
 ) -> list[ProgramRow]:
-    """Every form of a strategy, settled in one reading or more, as a program on a machine.
+    """The forms of a strategy that are wanted, settled in one reading or more, as programs on a machine.
 
-    only: the name of the one form that is wanted; told: hears which form is worked on, and how many states of it have
+    told: hears which form is worked on, and how many states of it have
     been tried.
     Raises BadInput where the machine cannot read as the house rules ask, or cannot say a message.
     """
@@ -152,7 +155,7 @@ def size_programs(
     words_of_messages(house, card)  # tells what the machine's code lacks
     rows = []
     for form in forms_of(plays):
-        if only is None or form.name == only:
+        if wanted(form):
             report = None if told is None else partial(told, f"{form.name} ({form.reading})")
             rows.append(row_of_built(built(form, card, told=report), card))
     return rows

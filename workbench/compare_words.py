@@ -39,8 +39,8 @@ def words_of(proof: Proof, card: CostCard) -> Words:
     if proof.walk.illegal or len(proof.walk.unanswered):
         return Words({}, ())
     plays = fixed_plays(proof)
-    form = AS_WRITTEN if all(map(has_rules, plays)) else None  # a table has no other form than its encodings
-    rows = size_programs(plays, card, form)
+    has_form = all(map(has_rules, plays))  # a table has no other form than its encodings
+    rows = size_programs(plays, card, lambda form: form.name == AS_WRITTEN or not has_form)
     return Words({play.reading: verdict_of(play) for play in plays}, tuple(rows))
 
 

@@ -1,10 +1,10 @@
 """A strategy sized on a machine, as `wordtight size` tells it: its programs, its tables, and what would save words."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from budget.card import CostCard
-from budget.forms import Form, lowered_as
+from budget.forms import AS_WRITTEN, Form, lowered_as
 from budget.lowering.lower import TooLong
 from budget.lowering.text import NotLowered
 from budget.program_size import ProgramRow, ToldForm, size_programs, smallest_row
@@ -79,20 +79,27 @@ class Sizing(NamedTuple):
         }
 
 
-def sized(proof: Proof, card: CostCard, only: str | None = None, told: ToldForm | None = None) -> Sizing:
-    """Settle a strategy's choices, and build it in every form (or `only` in one) on a machine.
+FEW = 2
+"""Encodings of each reading that are built unless all are asked for: those with the smallest tables."""
+EVERY_FORM = "every"
 
+
+def sized(proof: Proof, card: CostCard, only: str | None = None, told: ToldForm | None = None) -> Sizing:
+    """Settle a strategy's choices, and build it on a machine.
+
+    only: a form, EVERY_FORM, or None for the rules as they are written and the smallest tables.  Savings are looked for
+    where nothing fits.
     Raises BadInput where the machine cannot read as the house rules ask, or cannot say a message.
     """
     plays = fixed_plays(proof)
     tables = size_play(plays, proof.house, card, proof.never_said)
-    programs = size_programs(plays, card, only, told)
+    programs = size_programs(plays, card, _wanted(tables, only), told)
     least = smallest_row(programs)
     if least is None or least.total_words is None:
         return Sizing(proof, plays, tables, programs, 0, None, [])
     [play] = [play for play in plays if play.reading == least.reading]
     form = Form(least.form, least.title, play)
-    total = least.total_words
+    total, fits = least.total_words, any(row.fits for row in programs)
     every_verdict = _total(form, card, keep_verdicts=True)
     fair = _without_costs(proof, form, card)
     return Sizing(
@@ -102,8 +109,23 @@ def sized(proof: Proof, card: CostCard, only: str | None = None, told: ToldForm 
         programs,
         0 if every_verdict is None else every_verdict - total,
         None if fair is None else total - fair,
-        savings(proof, form, card, total),
+        [] if fits else savings(proof, form, card, total),
     )
+
+
+def _wanted(tables: Size, only: str | None) -> Callable[[Form], bool]:
+    """Which forms are built."""
+    if only is not None:
+        return lambda form: only in (EVERY_FORM, form.name)
+    rows = sorted(
+        (row for row in tables.encodings if row.table_words is not None), key=lambda row: row.table_words or 0
+    )
+    few = {
+        (row.encoding, reading)
+        for reading in {row.reading for row in rows}
+        for row in [row for row in rows if row.reading == reading][:FEW]
+    }
+    return lambda form: form.name == AS_WRITTEN or (form.name, form.reading) in few
 
 
 def _total(form: Form, card: CostCard, *, keep_verdicts: bool = False) -> int | None:

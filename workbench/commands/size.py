@@ -25,7 +25,7 @@ from workbench.options import (
 )
 from workbench.output import emit_json, json_option, plural, say, say_next, typed
 from workbench.progress import ProgressLine
-from workbench.sizing import Sizing, is_proved, sized, verdict_of
+from workbench.sizing import EVERY_FORM, Sizing, is_proved, sized, verdict_of
 from workbench.tell_limits import words_in_words
 from workbench.tell_size import tell_programs, tell_reasons, tell_savings, tell_worst
 
@@ -41,6 +41,7 @@ TRYING = Stage("states tried")
 @claim_option
 @house_option
 @encoding_option
+@click.option("--every-form", is_flag=True, help="Build every encoding, also those with large tables.")
 @json_option
 def command(
     strategy: str,
@@ -50,14 +51,15 @@ def command(
     claim: str | None,
     house_rules: str | None,
     encoding: str | None,
+    every_form: bool,
     as_json: bool,
 ) -> None:
     """Size STRATEGY on a machine, and say whether it fits the store.
 
     As complete programs, counted to the word and run in every state that they
-    can get into: by the rules as they are written, and by a table alone in every
-    encoding. Ends with status 0 if the claim is proved and a program fits, and
-    else with 1.
+    can get into: by the rules as they are written, and by the smallest tables of
+    all its moves. Ends with status 0 if the claim is proved and a program fits,
+    and else with 1.
     """
     if machine is None:
         raise click.UsageError(f"expected --machine and one of {listed(machine_names())}, or a .toml file")
@@ -80,7 +82,8 @@ def command(
             progress.begin(form, more=True)
             progress(Progress(TRYING, 0, 0, states))
 
-        found = [sized(proof, card, encoding, told) for proof in proofs]
+        form = EVERY_FORM if every_form else encoding
+        found = [sized(proof, card, form, told) for proof in proofs]
     if as_json:
         _emit([each.as_json() for each in found])
     else:
