@@ -1,0 +1,68 @@
+"""Every form on every machine of the catalogue that holds it: the image answers as the strategy does, in every state.
+
+Forms are rules as they are written, search, and tables in every encoding; games of four families.  `built` raises
+Differs where a program prints anything else than it should.
+"""
+
+from functools import cache
+
+import pytest
+
+from budget.card import load_machine, machine_names
+from budget.forms import built, forms_of
+from games.house import load_house_rules, parse_house_rules
+from games.load import load_game
+from solver.best import prove_best
+from solver.fixed import PLAIN, fix
+from solver.proof import PROVED, prove
+from solver.sheet.reader import SheetReader
+from solver.solve import solve
+from solver.strategy import Strategy
+from tests.budget.test_closing import HOUSE
+
+SHEET = ["complete a line", "block a line", "stop a double threat", "take the centre", "take a corner"]
+SHEET += ["take any free cell"]
+BY_KEY = HOUSE.replace('"W"', '"1"').replace('"L"', '"2"').replace('"D"', '"3"').replace('"?"', '"0"')
+"""What a machine can say that has figures only."""
+GAMES = {
+    "noughts-and-crosses second": ("noughts-and-crosses", 1, SHEET),
+    "noughts-and-crosses first": ("noughts-and-crosses", 0, SHEET),
+    "nim": ("nim-1-2-3", 1, None),
+    "hexapawn": ("hexapawn", 1, None),
+    "chomp": ("chomp-four-by-three", 0, None),
+    "search": ("nim-1-2-3", 1, ["look ahead 6 plies"]),
+}
+FITS_NOTHING = {"kit-96", "relay-256"}
+"""Machines on which hardly anything fits; on these every form is still tried."""
+
+
+def house_for(game, card):
+    by_key = max(map(len, game.move_names)) == 1 and "key" in card.reads
+    return parse_house_rules(BY_KEY, "by-key.toml", game) if by_key else load_house_rules("usual", game)
+
+
+@cache
+def play(name, house_text, machine):
+    game_name, seat, sheet = GAMES[name]
+    game, card = load_game(game_name), load_machine(machine)
+    house = house_for(game, card)
+    if sheet is None:
+        return fix(prove_best(solve(game).solved, seat, PLAIN, house), PLAIN)
+    proof = prove(Strategy("s", "", game, seat, SheetReader("", sheet, game).read(0)), "never-loses", house)
+    assert proof.verdict == PROVED
+    return fix(proof, PLAIN)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("machine", sorted(set(machine_names()) - {"twelve-bit-orders"}))
+@pytest.mark.parametrize("name", GAMES)
+def test_every_form_that_fits_plays_as_the_strategy_does(name, machine):
+    card = load_machine(machine)
+    fitting, reasons = 0, []
+    for form in forms_of([play(name, "", machine)]):
+        found = built(form, card)
+        fitting += found.fits
+        reasons.append(found.reason)
+        assert found.fits == (found.reason is None)
+        assert not found.fits or found.closed.inputs > found.closed.states > 0
+    assert fitting or machine in FITS_NOTHING, reasons
