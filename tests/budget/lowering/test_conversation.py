@@ -64,8 +64,9 @@ CARD_OF = {
 
 
 def slow_ones_later(way):
-    """Turns that are lost and warnings make many positions in the second seat."""
-    return pytest.param(*way, marks=pytest.mark.long if way[0] == SECOND and way[1] != "usual" else ())
+    """Turns that are lost make many positions in the second seat, and warnings in either."""
+    is_slow = way[1] == "three-warnings" or (way[0] == SECOND and way[1] != "usual")
+    return pytest.param(*way, marks=pytest.mark.long if is_slow else ())
 
 
 @pytest.mark.parametrize(("seat", "name", "form"), [slow_ones_later(way) for way in CARD_OF])
@@ -76,7 +77,10 @@ def test_says_what_it_should(seat, name, form):
 
 
 @pytest.mark.parametrize("keys", [(CLOSE,), (AT_ONCE,), (CLOSE, AT_ONCE, KEY)])
-@pytest.mark.parametrize("name", HOUSES)
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param(name, marks=pytest.mark.long if name == "three-warnings" else ()) for name in HOUSES],
+)
 def test_printed_and_begun_in_other_ways(name, keys):
     closed(some_play(FIRST, house(name, *keys)), load_machine("home-1k"))
 
