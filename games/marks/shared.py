@@ -63,9 +63,7 @@ class SharedMarks(MarkedCells):
     @property
     def cells_in_lines(self) -> list[tuple[int, ...]]:
         """The cells of each line."""
-        return [
-            tuple(cell for cell in range(self.board.size) if line >> cell & 1) for line in self._lines
-        ]
+        return [tuple(cell for cell in range(self.board.size) if line >> cell & 1) for line in self._lines]
 
     def _find_symmetries(self) -> None:
         """Turned boards, and the same once more with the signs exchanged: to whom a mark belongs does not matter."""
