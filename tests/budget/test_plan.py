@@ -7,6 +7,7 @@ import pytest
 from budget.card import load_machine
 from budget.forms import AS_WRITTEN, Form, forms_of, lowered_as
 from budget.lowering.lower import TooLong
+from budget.machine.layout import Layout
 from budget.plan.asked import Asked
 from budget.plan.candidates import candidates, searches
 from budget.plan.tradeoffs import compared, plan
@@ -36,6 +37,7 @@ def planned():
     return plan(asked(), found, TWELVE_BIT)
 
 
+@pytest.mark.long
 def test_every_way_keeps_the_claim_and_has_all_figures():
     found = planned()
     assert len({way.candidate.name for way in found.ways}) > 5
@@ -50,6 +52,7 @@ def test_every_way_keeps_the_claim_and_has_all_figures():
             assert record["worst_seconds"] > 0
 
 
+@pytest.mark.long
 def test_no_tradeoff_is_beaten_and_every_other_way_is():
     found = planned()
     kept = [(way.words, way.wait) for way in found.tradeoffs]
@@ -62,6 +65,7 @@ def test_no_tradeoff_is_beaten_and_every_other_way_is():
     assert found.nearest is None
 
 
+@pytest.mark.long
 def test_the_best_is_the_smallest_that_answers_in_time():
     quickest = planned().tradeoffs[-1].wait
     found = compared(planned().ways, quickest)
@@ -73,6 +77,7 @@ def test_the_best_is_the_smallest_that_answers_in_time():
     assert late.nearest.wait == quickest
 
 
+@pytest.mark.long
 def test_where_nothing_fits_the_smallest_is_nearest():
     ways = planned().ways
     found = compared([way._replace(row=way.row._replace(fits=False)) for way in ways])
@@ -81,6 +86,7 @@ def test_where_nothing_fits_the_smallest_is_nearest():
     assert found.nearest.words == min(way.words for way in ways)
 
 
+@pytest.mark.long
 def test_a_sheet_of_the_plan_can_be_written_and_is_the_same_strategy(tmp_path):
     for way in planned().tradeoffs:
         (tmp_path / "plan.rules").write_text(way.candidate.sheet, encoding="utf-8")
@@ -101,6 +107,13 @@ def test_looking_ahead_is_tried_with_as_few_plies_as_keep_the_claim():
 # Sizes --------------------------------------------------------------------------------------------------------
 
 
+def with_store(words):
+    """The machine with another store, and instructions laid out for it."""
+    program = TWELVE_BIT.program
+    layout = Layout(program.layout.sizes._replace(store_words=words))
+    return TWELVE_BIT._replace(store_words=words, program=program._replace(layout=layout))
+
+
 def is_as_written(form):
     return form.name == AS_WRITTEN
 
@@ -117,17 +130,17 @@ def test_a_program_that_does_not_fit_says_by_how_much():
     play = fixed_plays(nim())[0]
     form = Form(AS_WRITTEN, "", play)
     words = lowered_as(form, TWELVE_BIT).words.total
-    exact = TWELVE_BIT._replace(store_words=words)
-    assert lowered_as(form, exact).words.total == words
+    assert lowered_as(form, with_store(words)).words.total == words
     with pytest.raises(TooLong) as short:
-        lowered_as(form, TWELVE_BIT._replace(store_words=words - 7))
+        lowered_as(form, with_store(words - 7))
     assert short.value.words.total == words
-    [row] = size_programs([play], TWELVE_BIT._replace(store_words=words - 7), is_as_written)
+    [row] = size_programs([play], with_store(words - 7), is_as_written)
     assert (row.fits, row.margin, row.total_words) == (False, -7, words)
     assert row.replies is None
     assert "the store has" in (row.reason or "")
 
 
+@pytest.mark.long
 def test_every_form_of_a_play_is_built_in_every_reading():
     plays = fixed_plays(nim())
     names = {(form.name, form.reading) for form in forms_of(plays)}
@@ -138,6 +151,7 @@ def test_every_form_of_a_play_is_built_in_every_reading():
     assert all(row.reason for row in rows if row.total_words is None)
 
 
+@pytest.mark.long
 def test_savings_are_what_the_changed_house_rules_take():
     game = load_game("two-by-two")
     house = load_house_rules("usual", game)
@@ -160,7 +174,7 @@ def test_savings_are_what_the_changed_house_rules_take():
 
 
 def test_house_rules_that_say_least_can_hardly_be_changed():
-    game = load_game("two-by-two")
+    game = load_game("noughts-and-crosses")
     house = parse_house_rules(HOUSE, "close.toml", game)
     assert [name for name, _ in changes(Now(house, game.move_names, TWELVE_BIT))] == []
 

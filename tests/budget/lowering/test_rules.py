@@ -131,7 +131,11 @@ def kept(request, monkeypatch):
     monkeypatch.setattr(lower_module, "smallest", lambda build, _: build(Choices()))
 
 
-@pytest.mark.parametrize(("kept", "seat"), [("bits", 0), ("sums", 1)], indirect=["kept"])
+@pytest.mark.parametrize(
+    ("kept", "seat"),
+    [("bits", 0), pytest.param("sums", 1, marks=pytest.mark.long)],
+    indirect=["kept"],
+)
 @pytest.mark.parametrize("name", SHEETS)
 @pytest.mark.usefixtures("kept")
 def test_a_program_plays_as_its_sheet_in_every_state(name, seat, request):
@@ -155,6 +159,7 @@ def test_a_program_plays_as_its_sheet_in_every_state(name, seat, request):
         ("ahead", 1, "home-1k"),
     ],
 )
+@pytest.mark.long
 def test_on_machines_of_other_kinds_in_the_ways_that_take_the_fewest_words(name, seat, machine):
     closed(play_of(SHEETS[name], seat), machine)
 
