@@ -76,7 +76,7 @@ def later_unless_quick(case):
     return pytest.param(*case, marks=() if is_quick else pytest.mark.long)
 
 
-@pytest.mark.parametrize(("name", "seat", "reading", "machine"), map(later_unless_quick, CASES))
+@pytest.mark.parametrize(("name", "seat", "reading", "machine"), [later_unless_quick(case) for case in CASES])
 def test_noughts_and_crosses_by_a_table(name, seat, reading, machine):
     lowered = closed(played("noughts-and-crosses", seat, reading), name, machine)
     assert lowered.words.table > 0
