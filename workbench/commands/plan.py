@@ -95,8 +95,7 @@ def command(
     else:
         _tell(asked, card, found, within)
         _tell_files(found, out, picture)
-        best = out or "SHEET"
-        say_next(f"wordtight size {typed(best)} --machine {typed(machine)}", "the chosen sheet in every form")
+        _say_next(game, machine, found, out, seat)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if found.best is not None else STATUS_WRONG)
 
 
@@ -211,6 +210,16 @@ def _write(best: Way, out: Path, *, overwrite: bool) -> None:
 def _drawn(asked: Asked, card: CostCard, found: Plan, within: float | None) -> str:
     title = f"{asked.game.title}, machine moves {PLAYERS[asked.seat]}, on {card.name}"
     return plan_picture(found.tradeoffs, title, card.store_words, within, _unit(card))
+
+
+def _say_next(game: str, machine: str, found: Plan, out: str | None, seat: str) -> None:
+    if found.best is None:
+        say_next(f"wordtight games --machine {typed(machine)}", "which games it could play")
+    elif out is None:
+        asked = f"wordtight plan {typed(game)} --machine {typed(machine)} --seat {seat}"
+        say_next(f"{asked} -o best.rules", "write it down")
+    else:
+        say_next(f"wordtight build {typed(out)} --machine {typed(machine)} -o DIR", "files to load")
 
 
 def _tell_files(found: Plan, out: str | None, picture: str | None) -> None:
