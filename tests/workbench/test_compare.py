@@ -95,8 +95,10 @@ def test_on_a_machine_the_words_are_those_of_size():
         wordtight("compare", "ferry.rules", "lamp.rules", "--machine", "relay-256", "--json").out
     )
     for side, file in (("a", "ferry.rules"), ("b", "lamp.rules")):
-        size = json.loads(wordtight("size", file, "--machine", "relay-256", "--json").out)
-        rows = [{key: row[key] for key in found[side]["words"][0]} for row in size["encodings"]]
+        size = json.loads(
+            wordtight("size", file, "--machine", "relay-256", "--encoding", "as-written", "--json").out
+        )
+        rows = size["programs"]
         assert found[side]["words"] == rows
         assert found[side]["verdicts"] == size["verdicts"]
         assert found[side]["least_words"] == min(row["total_words"] for row in rows if row["total_words"])
@@ -112,9 +114,8 @@ def test_what_settling_the_choices_changes_is_said(folder):
     folder("open.rules", HEADER + open_sheet)
     folder("plain.rules", HEADER + "choice: plain\n" + LAMP)
     ran = wordtight("compare", "open.rules", "plain.rules", "--machine", "twelve-bit")
-    verdicts = json.loads(wordtight("size", "open.rules", "--machine", "twelve-bit", "--json").out)[
-        "verdicts"
-    ]
+    sized = ("size", "open.rules", "--machine", "twelve-bit", "--encoding", "as-written", "--json")
+    verdicts = json.loads(wordtight(*sized).out)["verdicts"]
     assert verdicts == {"plain": "proved", "turned": "proved"}
     assert json.loads(wordtight("prove", "open.rules", "--json").out)["verdict"] == "refuted"
     for reading in verdicts:
@@ -126,7 +127,7 @@ def test_what_has_no_answer_somewhere_has_no_words(folder):
     folder("short.rules", HEADER + "complete a line\n")
     ran = wordtight("compare", "short.rules", "lamp.rules", "--machine", "twelve-bit")
     assert ran.status == 0
-    assert "A cannot be stored: in some position that can be met it has no legal answer." in ran.out
+    assert "A cannot be built: in some position that can be met it has no legal answer." in ran.out
     assert "A has no move: no rule    B plays 5: keeps the" in ran.out
     found = json.loads(
         wordtight("compare", "short.rules", "short.rules", "--machine", "twelve-bit", "--json").out
