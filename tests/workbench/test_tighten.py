@@ -99,7 +99,7 @@ def test_how_else_it_ends(options, status, says):
 
 
 def test_a_gap_is_named_when_time_runs_out():
-    ran = wordtight("tighten", "dodgem", "--seat", "first", "--time", "3")
+    ran = wordtight("tighten", "two-rows", "--seat", "first", "--time", "2")
     assert ran.status == 3
     assert "BETWEEN" in ran.out or "Time ran out before any strategy was found" in ran.err
 
