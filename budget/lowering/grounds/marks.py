@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import cast
 
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Digit, Ground, Setting
+from budget.lowering.lined import write_lined
 from budget.lowering.text import NotLowered
 from games.game import LineGame
 from games.inputs import BY_MACHINE, BY_VISITOR
@@ -103,29 +104,9 @@ class MarksGround:
 
     def if_lined(self, who: str, label: str) -> None:
         """Go on at a label if a line is full of marks of theirs, who have just moved."""
-        self.text.routine("lined", self.write_lined)
+        self.text.routine("lined", lambda: write_lined(self.text, self.lines))
         self.text.op("ifnonzero", label)
 
     def digits(self) -> tuple[Digit, ...]:
         """The cells."""
         return tuple(Digit(f"board+{cell}", 3) for cell in range(self.cells))
-
-    def write_lined(self) -> None:
-        """A subroutine: A is not 0 if somebody holds a line."""
-        text, long = self.text, len(self.lines[0])
-        total = long * len(self.lines)
-        text.needs(-total, total, "a place in the list of lines")
-        table = text.table("lines", [cell for line in self.lines for cell in line], "their cells")
-        at, held = text.variable("line_at"), text.variable("held")
-        again, out = text.fresh("line"), text.fresh("lined")
-        text.number(-total)
-        text.ops(f"store {at}", f"{again}:")
-        for place in range(long):
-            text.ops(f"load {at}", f"look {table}+{total + place}", "look board")
-            if place:
-                text.op("and", held)
-            if place < long - 1:
-                text.op("store", held)
-        text.ops(f"ifnonzero {out}", f"load {at}")
-        text.plus(long)
-        text.ops(f"store {at}", f"ifnonzero {again}", f"{out}:", "back")
