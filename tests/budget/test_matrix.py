@@ -53,9 +53,21 @@ def play(name, house_text, machine):
     return fix(proof, PLAIN)
 
 
+def can_be_typed(name, machine):
+    """A machine that shows figures only can say nothing of moves that have letters."""
+    return machine != "kit-96" or GAMES[name][0] == "noughts-and-crosses"
+
+
+CASES = [
+    (name, machine)
+    for name in GAMES
+    for machine in sorted(set(machine_names()) - {"twelve-bit-orders"})
+    if can_be_typed(name, machine)
+]
+
+
 @pytest.mark.long
-@pytest.mark.parametrize("machine", sorted(set(machine_names()) - {"twelve-bit-orders"}))
-@pytest.mark.parametrize("name", GAMES)
+@pytest.mark.parametrize(("name", "machine"), CASES)
 def test_every_form_that_fits_plays_as_the_strategy_does(name, machine):
     card = load_machine(machine)
     fitting, reasons = 0, []
