@@ -219,7 +219,7 @@ def test_nobody_holds_a_cell_and_a_sheet_may_only_look_ahead():
     with pytest.raises(BadInput, match="no game of marks and lines"):
         SheetReader("drawn.rules", ["complete a line"], game).read(0)
     [rule] = SheetReader("drawn.rules", ["look ahead 3 plies"], game).read(0)
-    assert rule.plies == 3
+    assert rule.meaning.plies == 3
 
 
 GAME = 'kind = "game"\nfamily = "marks"\ncolumns = 3\nrows = 3\nin-a-row = 3\n'
