@@ -90,6 +90,7 @@ def test_the_same_sheet_twice_differs_nowhere():
     )
 
 
+@pytest.mark.long
 def test_on_a_machine_the_words_are_those_of_size():
     found = json.loads(
         wordtight("compare", "ferry.rules", "lamp.rules", "--machine", "relay-256", "--json").out
@@ -109,6 +110,7 @@ def test_on_a_machine_the_words_are_those_of_size():
     assert "None is drawn here; --boards 5 draws all." in out
 
 
+@pytest.mark.long
 def test_what_settling_the_choices_changes_is_said(folder):
     open_sheet = LAMP.replace("take a corner\n", "")
     folder("open.rules", HEADER + open_sheet)
