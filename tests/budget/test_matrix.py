@@ -42,7 +42,7 @@ def house_for(game, card):
 
 
 @cache
-def play(name, house_text, machine):
+def play(name, machine):
     game_name, seat, sheet = GAMES[name]
     game, card = load_game(game_name), load_machine(machine)
     house = house_for(game, card)
@@ -71,7 +71,7 @@ CASES = [
 def test_every_form_that_fits_plays_as_the_strategy_does(name, machine):
     card = load_machine(machine)
     fitting, reasons = 0, []
-    for form in forms_of([play(name, "", machine)]):
+    for form in forms_of([play(name, machine)]):
         found = built(form, card)
         fitting += found.fits
         reasons.append(found.reason)

@@ -14,23 +14,9 @@ from budget.machine.program import Program
 from solver.fixed import fix
 from solver.load import load_strategy
 from solver.proof import prove
+from tests.budget.test_faulty import GAME, SHEET
 from tests.workbench.running import wordtight
 
-GAME = """kind = "game"
-family = "marks"
-title = "Three in a row on 3 x 2"
-from = "A board for tests: nobody need lose, and a careless machine does."
-columns = 3
-rows = 2
-in-a-row = 3
-"""
-SHEET = """game: small.toml
-seat: second
-choice: plain
-complete a line
-block a line
-take any free cell
-"""
 MACHINE = ("--machine", "transistor-39")
 IMAGES = (".hex", ".srec", ".rows.txt", ".tape.bin", ".tape.txt", ".orders")
 

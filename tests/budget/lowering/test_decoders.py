@@ -18,31 +18,14 @@ from games.housed import HousedGame
 from games.load import load_game
 from solver.fixed import PLAIN, TURNED
 from tests.budget.plays import any_move, never_losing, play_of
-
-BY_KEY = """
-kind = "house-rules"
-input = "key"
-print = "close"
-next-game = "at-once"
-
-[messages]
-ask = ""
-machine-moves = ""
-machine-wins = "W"
-visitor-wins = "L"
-draw = "D"
-
-[[rule]]
-when = ["any"]
-say = "?"
-"""
+from tests.budget.test_closing import HOUSE
 
 
 @cache
 def played(game, seat, reading, house="by-key"):
     fair = load_game(game)
     rules = (
-        parse_house_rules(BY_KEY, "by-key.toml", fair) if house == "by-key" else load_house_rules(house, fair)
+        parse_house_rules(HOUSE, "by-key.toml", fair) if house == "by-key" else load_house_rules(house, fair)
     )
     housed = HousedGame(fair, rules, seat)
     return play_of(housed, reading, never_losing(housed) if house in ("by-key", "usual") else any_move(3))

@@ -4,7 +4,6 @@ It is the baseline for what is generated.  Every key is pressed in every state t
 what holds here holds for ever, also for the second game.
 """
 
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -16,42 +15,14 @@ from budget.machine.channel import keyed, printed
 from budget.machine.fleet import Fleet
 from budget.machine.program import INSTRUCTION, SPACE
 from budget.machine.simulator import WAITING, Machine
+from tests.budget.second_seat import NEW_GAME, judge_of
 
 CARD = load_machine("twelve-bit")
 PROGRAM = assemble_file(Path(__file__).parent / "second_seat.orders", CARD)
-LINES = ("123", "456", "789", "147", "258", "369", "159", "357")
+judged = judge_of(CARD)
 KEYS = range(64)
 BY_HAND_ELSEWHERE = 177
 """Words of a program for a real 12-bit one-address order code, written by hand, that does the same."""
-NEW_GAME = ("", "")
-
-
-@cache
-def judged(game, key, sent):
-    """The game after a key, (visitor's cells, machine's); fails if the machine has said what it must not.
-
-    Told from the rules of noughts and crosses alone.
-    """
-    visitor, machine = game
-    sign, said = printed(CARD, [key]), printed(CARD, sent)
-    free = set("123456789") - set(visitor + machine)
-    if sign not in free:
-        assert said == "?"
-        return game
-    visitor += sign
-    assert not has_line(visitor), f"the visitor has won: {visitor} against {machine}"
-    if free == {sign}:
-        assert said == "D"
-        return NEW_GAME
-    move, letter = said[0], said[1:]
-    assert move in free - {sign}
-    machine += move
-    assert letter == ("W" if has_line(machine) else "")
-    return NEW_GAME if letter else (visitor, machine)
-
-
-def has_line(cells):
-    return any(set(line) <= set(cells) for line in LINES)
 
 
 def test_every_key_in_every_state():

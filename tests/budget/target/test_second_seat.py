@@ -5,7 +5,6 @@ second game.  Then whole games are played on the simulator of others.
 """
 
 import re
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -18,6 +17,7 @@ from budget.machine.simulator import WAITING, Machine
 from budget.programs import machine_for, program_of_file
 from budget.target.pal import pal_source
 from budget.target.program import expanded, written
+from tests.budget.second_seat import NEW_GAME, judge_of
 from tests.budget.target.closing import followed
 from tests.budget.target.outside import Pdp8, assembled, needs_palbart, needs_simh
 
@@ -30,39 +30,10 @@ PROGRAM = program_of_file(FILE, CARD)
 KEYS = range(0o200, 0o400)
 """What such a keyboard sends: the upper bit is always set."""
 SOME_KEYS = (*keyed(CARD, "0123456789:?W"), 0o200, 0o215, 0o377)
-LINES = ("123", "456", "789", "147", "258", "369", "159", "357")
-NEW_GAME = ("", "")
+judged = judge_of(CARD)
 ELSEWHERE = 177
 """Words of a program for a real 12-bit one-address order code, written by hand, that does the same."""
 GAMES = ("1X1924", "5?1374689", "2468", "1928", "591246", "37A4682", "8652")
-
-
-@cache
-def judged(game, key, sent):
-    """The game after a key, (visitor's cells, machine's); fails if the machine has said what it must not.
-
-    Told from the rules of noughts and crosses alone.
-    """
-    visitor, machine = game
-    sign, said = printed(CARD, [key]), printed(CARD, sent)
-    free = set("123456789") - set(visitor + machine)
-    if sign not in free:
-        assert said == "?"
-        return game
-    visitor += sign
-    assert not has_line(visitor), f"the visitor has won: {visitor} against {machine}"
-    if free == {sign}:
-        assert said == "D"
-        return NEW_GAME
-    move, letter = said[0], said[1:]
-    assert move in free - {sign}
-    machine += move
-    assert letter == ("W" if has_line(machine) else "")
-    return NEW_GAME if letter else (visitor, machine)
-
-
-def has_line(cells):
-    return any(set(line) <= set(cells) for line in LINES)
 
 
 def hand_written(folder):
