@@ -4,10 +4,14 @@ A diagram is grown from the top.  Boards that come to a node together are parted
 the same answer; but where an older node gives all of them what they need, they go there instead.  What a node would
 do with a digit that none of its boards has is free.  Which digit is best is a guess, so several ways to guess are
 tried, and the smallest diagram is kept.
+
+Every guess is a whole number, exact on every computer: fractions would be rounded here in one way and there in
+another, and the diagrams would differ.
 """
 
 import random
 from collections.abc import Callable, Mapping
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -20,6 +24,8 @@ NOWHERE = -1
 """Where a node leads with a digit that none of its boards has."""
 TIMES = 3
 """How often a diagram is grown with some luck, for each way to guess."""
+LUCK = 1024
+"""A guess with luck is made up to a tenth larger, in so many steps."""
 FEW_BOARDS = 300
 """Of more boards it is grown once for each way to guess."""
 
@@ -101,30 +107,36 @@ class _Growing:
             pairs = self._digits[boards, digit] * self._kinds + self._answers[boards]
             counts = np.bincount(pairs, minlength=base * self._kinds).reshape(base, self._kinds)
             if (counts.sum(axis=1) > 0).sum() > 1:
-                noise = self._luck.random() * 0.1 if self._luck else 0.0
-                worth.append((self._guess(counts) * (1 + noise), digit))
+                luck = int(self._luck.random() * LUCK) if self._luck else 0
+                worth.append((self._guess(counts) * (10 * LUCK + luck), digit))
         return min(worth)[1]
 
 
-Guess = Callable[[npt.NDArray[np.int64]], float]
+Guess = Callable[[npt.NDArray[np.int64]], int]
 """How much is left to do when boards are parted: from how many of each value have each answer, (values, answers)."""
 
 
-def _by_entropy(counts: npt.NDArray[np.int64]) -> float:
-    """The bits that are still needed to tell the answers."""
-    totals = counts.sum(axis=1, keepdims=True)
-    shares = counts / np.maximum(totals, 1)
-    return float(-(counts * np.log2(np.where(shares > 0, shares, 1))).sum())
+def _by_entropy(counts: npt.NDArray[np.int64]) -> int:
+    """The bits that are still needed to tell the answers, in units of 1/4096 bit."""
+    totals = counts.sum(axis=1)
+    logs = np.array([_log(count) for count in range(int(totals.max()) + 1)])
+    return int((totals * logs[totals]).sum() - (counts * logs[counts]).sum())
 
 
-def _by_kinds(counts: npt.NDArray[np.int64]) -> float:
+@cache
+def _log(count: int) -> int:
+    """The logarithm of a count to base 2, in units of 1/4096, rounded down; 0 for 0, whose share of bits is 0."""
+    return int(count**4096).bit_length() - 1 if count else 0
+
+
+def _by_kinds(counts: npt.NDArray[np.int64]) -> int:
     """How many answers there are still to choose from, in all values together."""
-    return float((counts > 0).sum())
+    return int((counts > 0).sum())
 
 
-def _by_squares(counts: npt.NDArray[np.int64]) -> float:
+def _by_squares(counts: npt.NDArray[np.int64]) -> int:
     """How many pairs of boards with different answers are still together."""
-    return float((counts.sum(axis=1) ** 2 - (counts**2).sum(axis=1)).sum())
+    return int((counts.sum(axis=1) ** 2 - (counts**2).sum(axis=1)).sum())
 
 
 GUESSES: tuple[Guess, ...] = (_by_entropy, _by_kinds, _by_squares)

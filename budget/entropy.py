@@ -3,9 +3,11 @@
 Boards that play cannot meet, and those that rules answer first, cost nothing.
 """
 
+import math
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from budget.boards import stored_answers
 from games.codes import by_parent
@@ -35,5 +37,10 @@ def bound_of(play: FixedPlay) -> Bound:
     counts = np.bincount(legal.parent, minlength=len(codes))
     good = value[graph.places(legal.child)] == value[graph.places(codes)][legal.parent]
     as_good = np.bincount(legal.parent[good], minlength=len(codes))
-    this_play = float(np.log2(counts).sum())
-    return Bound(this_play, this_play - float(np.log2(as_good).sum()))
+    this_play = _bits(counts)
+    return Bound(this_play, this_play - _bits(as_good))
+
+
+def _bits(counts: npt.NDArray[np.intp]) -> float:
+    """The sum of log2 of the counts, to a thousandth, added up in one order: the same on every computer."""
+    return round(math.fsum(math.log2(count) for count in counts.tolist()), 3)
