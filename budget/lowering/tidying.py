@@ -2,9 +2,9 @@
 
 from collections.abc import Callable
 
-from budget.card import CostCard
+from budget.card import ORDER_SHEET, CostCard
 from budget.lowering.choices import Choices
-from budget.lowering.passes import jumps, order, shared, tails, values, workspace
+from budget.lowering.passes import jumps, order, shared, tails, topmost, values, workspace
 from budget.lowering.text import PROGRAM, WORKSPACE, Row, Text
 from budget.machine.layout import PAGE_ZERO
 from budget.machine.orders import ORDER_NAMED
@@ -29,7 +29,16 @@ def tidied(text: Text, choices: Choices) -> dict[str, list[Row]]:
         rows = _settled(shared.outlined(rows, lambda row: _words(text.card, row)))
     if text.card.program.layout.is_paged and choices.pick("pages", ("as-written", "wanted")) == "wanted":
         rows = order.most_wanted_first(rows)
-    return {**text.rows, PROGRAM: rows, WORKSPACE: workspace.together(rows, text.rows[WORKSPACE])}
+    space = workspace.together(rows, text.rows[WORKSPACE])
+    if _wraps(text.card):
+        space = topmost.topmost(rows, space, text.card.store_words)
+    return {**text.rows, PROGRAM: rows, WORKSPACE: space}
+
+
+def _wraps(card: CostCard) -> bool:
+    """Whether what is reckoned past the last word of a machine with orders of its own is the first again."""
+    words = 1 << card.word_bits
+    return card.programs == ORDER_SHEET and card.store_words == words and card.fixed_words == 0
 
 
 def _settled(rows: list[Row]) -> list[Row]:

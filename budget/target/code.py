@@ -34,7 +34,7 @@ class Item:
 
     labels: those before it; names, operand, is_indirect: of an order; values, size: of words; line: of the source, 0
     for none; leads_to: for an order that goes elsewhere through a word, the labels where it may go; is_fixed: it has to
-    stay one word in its place.
+    stay one word in its place; place: the address that the program asks for, None where any will do.
     """
 
     kind: str
@@ -47,6 +47,7 @@ class Item:
     size: int = 1
     leads_to: tuple[str, ...] | None = None
     is_fixed: bool = False
+    place: int | None = None
 
     @property
     def is_code(self) -> bool:

@@ -44,6 +44,7 @@ def relabelled(item: Item, labels: list[str]) -> Item:
         item.size,
         item.leads_to,
         item.is_fixed,
+        item.place,
     )
 
 

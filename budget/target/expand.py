@@ -87,7 +87,7 @@ class _Drafter:
                 before = at
                 at = self._write_order(at)
                 continue
-            self._write_words(statement)
+            self._write_words(at, statement)
             at += 1
 
     def _write_link(self, at: int, statement: Statement, before: int | None) -> None:
@@ -99,13 +99,15 @@ class _Drafter:
 
     # -- words --------------------------------------------------------------------------------
 
-    def _write_words(self, statement: Statement) -> None:
-        what, line = statement.what, statement.line
+    def _write_words(self, at: int, statement: Statement) -> None:
+        what, line, place = statement.what, statement.line, self._symbols.begins.get(at)
+        if place is not None and not 0 <= place <= self._card.store_words - self._symbols.size(statement):
+            self._mistakes.note(statement, f"there is no word {place}, or too few from there on")
         if what == "word":
             values = tuple(self._symbols.ref(statement, each) for each in statement.operands)
             for value in values:
                 self._take(statement, value)
-            self._writer.add(Item(DATA, line, values=values, size=len(values)))
+            self._writer.add(Item(DATA, line, values=values, size=len(values), place=place))
         elif what == "text":
             try:
                 words = pack_message(self._card, statement.said)
@@ -123,11 +125,7 @@ class _Drafter:
                     statement, f"'space' needs a number from 0 to {self._card.store_words}, not {size}"
                 )
                 return
-            self._writer.add(Item(SPACE, line, size=size))
-        elif what == "at":
-            self._mistakes.note(
-                statement, "where words lie is worked out with an order sheet; expected no 'at'"
-            )
+            self._writer.add(Item(SPACE, line, size=size, place=place))
 
     def _take(self, statement: Statement, value: Ref) -> None:
         """Note where a number depends on how long instructions are."""
@@ -183,7 +181,7 @@ class _Drafter:
 
     def _word(self, statement: Statement) -> Operand:
         """The word that an order works on."""
-        ref = self._symbols.ref(statement, statement.operands[0])
+        ref = self._wrapped(self._symbols.ref(statement, statement.operands[0]))
         if statement.manner == "=":
             self._take(statement, ref)
             if statement.what in ("store", "count", "look"):
@@ -195,6 +193,11 @@ class _Drafter:
             )
             self._mistakes.note(statement, message)
         return ref
+
+    def _wrapped(self, ref: Ref) -> Ref:
+        """The same word; what is reckoned past the last one begins anew, where a word of the machine does so too."""
+        bits = self._sheet.address_bits
+        return ref if ref.label or self._sheet.word_bits < bits else Ref("", ref.offset % (1 << bits))
 
     def _operand(self, at: int, statement: Statement) -> Operand:
         """What an order's operand is worth, as its expansion has it."""

@@ -99,6 +99,8 @@ def _words(
     label = f"{symbols.of_label[item.labels[-1]]}," if item.labels else ""
     if item.kind == ORDER:
         texts = [_order(placed, sheet, symbols, address, item)]
+    elif item.kind == SPACE and item.place is not None:  # there may be no word behind it
+        label, texts = "", [f"{symbols.of_label[item.labels[-1]]}={address:o}"] if item.labels else []
     elif item.kind in (SPACE, LINK):
         texts = [f"*.+{item.size:o}"]
     else:

@@ -5,6 +5,7 @@ there through a constant that holds its address, and constants lie in page zero,
 """
 
 from collections.abc import Iterable, Sequence, Set
+from itertools import pairwise
 from typing import NamedTuple
 
 from budget.target.code import LINK, ORDER, SPACE, Draft, Item, Literal, Ref
@@ -77,6 +78,26 @@ def _with_stubs(items: Sequence[Item], links: Set[str], jump: str | None) -> lis
 
 
 def _placed(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
+    put = sorted(
+        ((item.place, item) for item in draft.items if item.place is not None), key=lambda each: each[0]
+    )
+    for (address, item), (following, _) in pairwise(put):
+        if address + item.size > following:
+            raise NoRoom(f"the program puts two things at word {following}")
+    placed = _packed(
+        draft._replace(items=[item for item in draft.items if item.place is None]), sheet, store_words
+    )
+    room = put[0][0] if put else store_words
+    end = max((address + item.size for address, item in placed.items), default=0)
+    if max(end, *placed.constants.values(), 0) > room:
+        raise NoRoom(f"the program ends with word {end - 1}, and it puts something at word {room} itself")
+    items = sorted((*placed.items, *put), key=lambda each: each[0])
+    labels = {label: address for address, item in put for label in item.labels}
+    return placed._replace(items=tuple(items), labels={**placed.labels, **labels})
+
+
+def _packed(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
+    """Addresses for all that may lie anywhere."""
     runs = _runs(draft.items)
     temporaries = _used_temporaries(draft)
     literals = list(
@@ -84,11 +105,11 @@ def _placed(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
     )
     words = sum(map(_length, runs)) + len(temporaries) + len(literals)
     zero = sheet.page_words - sheet.first_word
-    if not sheet.page_words or words <= zero:
-        return _laid_out(draft, [*runs, temporaries], [], literals, sheet, store_words)
     pointers: list[Ref] = []
     while True:
-        near, far = _shared_out(runs, temporaries, zero - len(literals) - len(pointers))
+        near, far = [*runs, temporaries], list[Run]()
+        if sheet.page_words and words + len(pointers) > zero:
+            near, far = _shared_out(runs, temporaries, zero - len(literals) - len(pointers))
         placed = _laid_out(draft, near, far, [*literals, *pointers], sheet, store_words)
         lacking = [ref for ref in _pointers(placed, sheet) if ref not in placed.constants]
         if not lacking:

@@ -12,7 +12,9 @@ from budget.target.code import Ref
 class Symbols:
     """Turns expressions into labels and numbers.
 
-    is_code: for each label whether an instruction stands there; at: the statement before which it stands.
+    is_code: for each label whether an instruction stands there; at: the statement before which it stands; places: the
+    addresses of those words that the program puts somewhere itself, by their labels, and by their statements in
+    `begins`.
     """
 
     def __init__(
@@ -28,7 +30,29 @@ class Symbols:
             name: (found := after[at]) is not None and found.order is not None
             for name, at in names.labels.items()
         }
+        self.places: dict[str, int] = {}
+        self.begins: dict[int, int] = {}
+        self._note_places()
         self._block = self._blocks()
+
+    def _note_places(self) -> None:
+        """Note what lies behind an `at`: words only, for orders lie where there is room."""
+        address: int | None = None
+        asked = self._statements[:1]
+        for at, statement in enumerate(self._statements):
+            if statement.what == "at":
+                address, asked = self.number(statement, statement.operands[0]), [statement]
+                continue
+            if address is None:
+                continue
+            self.places.update((label.name, address) for label in statement.labels)
+            if statement.what in ("word", "space"):
+                self.begins[at] = address
+                address += self.size(statement)
+            elif statement.order or statement.what == "text":
+                message = "where orders and texts lie is worked out with an order sheet; expected no 'at' before them"
+                self._mistakes.note(asked[0], message)
+                address = None
 
     def _blocks(self) -> dict[str, tuple[int, int]]:
         """For each label of data the run of data in which it lies, and how far from its beginning."""
@@ -38,10 +62,8 @@ class Symbols:
             where.update((label.name, (run, offset)) for label in statement.labels)
             if statement.order or statement.what == "at":
                 run, offset = run + 1, 0
-            elif statement.what == "word":
-                offset += len(statement.operands)
-            elif statement.what == "space":
-                offset += self.number(statement, statement.operands[0])
+            elif statement.what in ("word", "space"):
+                offset += self.size(statement)
             elif statement.what == "text":
                 offset += 1 << 20  # how long it is does not matter: nothing is counted across it
         return {name: place for name, place in where.items() if not self.is_code[name]}
@@ -68,6 +90,11 @@ class Symbols:
         """A number that no label is part of."""
         return self.ref(statement, expression).offset
 
+    def size(self, statement: Statement) -> int:
+        """How many words a `word` or a `space` gives."""
+        is_words = statement.what == "word"
+        return len(statement.operands) if is_words else self.number(statement, statement.operands[0])
+
     def names_below(self, expression: Expression) -> frozenset[str]:
         """The labels that are part of an expression."""
         return frozenset(name for name, times in self._parts(expression).items() if name and times)
@@ -80,6 +107,8 @@ class Symbols:
             return {"": code_of(self._code, expression.sign) or 0}
         if isinstance(expression, Name):
             meant = self._names.stands_for(expression.name)
+            if expression.name in self.places:
+                return {"": self.places[expression.name]}
             return {expression.name: 1} if meant is None else self._parts(meant)
         left, right = self._parts(expression.left), self._parts(expression.right)
         if expression.mark == "*":
