@@ -65,18 +65,21 @@ def _union(sets: list[int], of: list[int]) -> int:
 
 
 def _pairs(choices: Choices, after: list[int], sure: list[int], weighed: Flags) -> Iterator[tuple[int, int]]:
-    """The pairs, state by state; not those of which another state that comes earlier says as much."""
+    """The pairs, state by state; not those of which another state that comes earlier says as much.
+
+    Earlier than the target and later than the state itself: in a loop each could else lean on the other.
+    """
     of_interest = sum(1 << int(state) for state in np.flatnonzero(weighed))
     brings = _turned_round(after)
     bounds = np.searchsorted(choices.step_state, np.arange(len(choices.states) + 1)).tolist()
-    for begin, end in pairwise(bounds):
+    for state, (begin, end) in enumerate(pairwise(bounds)):
         steps = range(begin, end)
         for target in _bits(_union(sure, list(steps)) & of_interest):
             leading = [step for step in steps if sure[step] >> target & 1]
             together = -1
             for step in leading:
                 together &= sure[step]
-            earlier = together & brings[target] & of_interest & ~after[target]
+            earlier = together & brings[target] & of_interest & ~after[target] & ~brings[state]
             if not earlier:
                 yield from ((step, target) for step in leading)
 
