@@ -66,10 +66,11 @@ class Draft(NamedTuple):
     """The items of a program in the order of its text.
 
     start: the label at which it begins; temporaries: labels of the words that expansions work on; taken: labels of
-    instructions whose address the program uses as a number.
+    instructions whose address the program uses as a number; unwritten: lines whose words nothing ever writes.
     """
 
     items: list[Item]
     start: str
     temporaries: dict[str, str]
     taken: frozenset[str]
+    unwritten: frozenset[int] = frozenset()

@@ -10,6 +10,7 @@ from budget.messages import pack_message
 from budget.target.choosing import Chooser
 from budget.target.code import DATA, LINK, ORDER, SPACE, Draft, Item, Literal, Operand, Ref
 from budget.target.ours import GOES, START, OurFlow
+from budget.target.sharing import never_written
 from budget.target.sheet import Sheet
 from budget.target.symbols import Symbols
 from budget.target.writing import LineWriter, Meant
@@ -64,7 +65,8 @@ class _Drafter:
             self._writer.items.append(Item(SPACE, 0, self._writer.pending, size=0))
         start = START if START in self._symbols.at else self._first_label()
         temporaries = {name: f".{name}" for name in self._sheet.temporaries}
-        return Draft(self._writer.items, start, temporaries, self._flow.taken)
+        unwritten = never_written(self._statements, self._symbols)
+        return Draft(self._writer.items, start, temporaries, self._flow.taken, unwritten)
 
     def _first_label(self) -> str:
         for item in self._writer.items:

@@ -65,8 +65,11 @@ def pal_source(placed: Placed, sheet: Sheet, source: Sequence[str], title: str) 
 def _lines(placed: Placed, sheet: Sheet, symbols: Symbols, source: Sequence[str]) -> Iterator[str]:
     items: list[tuple[int, Item | Ref]] = [
         *placed.items,
-        *((at, ref) for ref, at in placed.constants.items()),
+        *((at, ref) for ref, at in placed.constants.items() if ref not in placed.shared),
     ]
+    for ref, at in placed.constants.items():
+        if ref in placed.shared:
+            yield f"{symbols.of_constant[ref]}={at:o}"
     expected, shown = -1, 0
     for address, item in sorted(items, key=lambda each: each[0]):
         if address != expected:

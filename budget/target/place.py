@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from budget.target.code import LINK, ORDER, SPACE, Draft, Item, Literal, Ref
 from budget.target.editing import relabelled
+from budget.target.sharing import numbers_in
 from budget.target.sheet import Orders, Sheet
 
 
@@ -29,13 +30,14 @@ class Placed(NamedTuple):
     """A program whose words all have addresses.
 
     items: by address, every item with where it begins; labels: the address of each; constants: the address of each
-    literal; start: where the program begins.
+    literal; start: where the program begins; shared: those constants that are words of the program anyway.
     """
 
     items: tuple[tuple[int, Item], ...]
     labels: dict[str, int]
     constants: dict[Ref, int]
     start: int
+    shared: frozenset[Ref] = frozenset()
 
     def worth(self, ref: Ref) -> int:
         """The number that a label and an offset stand for."""
@@ -201,8 +203,16 @@ def _laid_out(
     items: list[tuple[int, Item]] = []
     for run in near:
         address = _lay(run, address, items)
-    where = {ref: address + number for number, ref in enumerate(dict.fromkeys(constants))}
-    address += len(where)
+    size = 1 << sheet.word_bits
+    there = numbers_in(items, draft.unwritten, size)
+    where = {
+        ref: there[ref.offset % size] for ref in constants if not ref.label and ref.offset % size in there
+    }
+    shared = frozenset(where)
+    for ref in dict.fromkeys(constants):
+        if ref not in shared:
+            where[ref] = address
+            address += 1
     if far:
         address = max(address, sheet.page_words)
         for run in sorted(far, key=lambda run: not run[0].is_code):
@@ -210,7 +220,8 @@ def _laid_out(
     if address > store_words:
         raise NoRoom(f"the program ends with word {address - 1}, and the store with word {store_words - 1}")
     labels = {label: begin for begin, item in items for label in item.labels}
-    return Placed(tuple(sorted(items, key=lambda each: each[0])), labels, where, labels.get(draft.start, 0))
+    start = labels.get(draft.start, 0)
+    return Placed(tuple(sorted(items, key=lambda each: each[0])), labels, where, start, shared)
 
 
 def _begin(run: Run, address: int, page_words: int) -> int:

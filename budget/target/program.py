@@ -61,6 +61,8 @@ def written(placed: Placed, text: str, card: CostCard, file: str) -> Program:
             image[address + number] = placed.worth(value) % size
         lines.append(Line(item.line, address, item.size, KINDS[item.kind], _told(item, source)))
     for ref, address in placed.constants.items():
+        if ref in placed.shared:
+            continue
         image[address] = placed.worth(ref) % size
         lines.append(Line(0, address, 1, CONSTANT, f"= {ref}"))
     labels = {name: at for name, at in placed.labels.items() if "." not in name}

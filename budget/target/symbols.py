@@ -14,7 +14,7 @@ class Symbols:
 
     is_code: for each label whether an instruction stands there; at: the statement before which it stands; places: the
     addresses of those words that the program puts somewhere itself, by their labels, and by their statements in
-    `begins`.
+    `begins`; runs, run_at: the run of data in which a label or a statement stands, up to the next order, `at` or `pool`.
     """
 
     def __init__(
@@ -33,6 +33,8 @@ class Symbols:
         self.places: dict[str, int] = {}
         self.begins: dict[int, int] = {}
         self._note_places()
+        self.run_at: list[tuple[int, int]] = []
+        self.runs: dict[str, tuple[int, int]] = {}
         self._block = self._blocks()
 
     def _note_places(self) -> None:
@@ -57,9 +59,12 @@ class Symbols:
     def _blocks(self) -> dict[str, tuple[int, int]]:
         """For each label of data the run of data in which it lies, and how far from its beginning."""
         where: dict[str, tuple[int, int]] = {}
-        run = offset = 0
+        run = offset = pools = 0
         for statement in self._statements:
             where.update((label.name, (run, offset)) for label in statement.labels)
+            pools += statement.what == "pool"
+            self.run_at.append((run, pools))
+            self.runs.update((label.name, (run, pools)) for label in statement.labels)
             if statement.order or statement.what == "at":
                 run, offset = run + 1, 0
             elif statement.what in ("word", "space"):

@@ -11,6 +11,8 @@ from budget.lowering.ground import MACHINE, VISITOR, Digit, Ground, Setting
 from budget.lowering.grounds.marks import MARK, MarksGround, is_kept
 from budget.lowering.looking import Test
 
+FROM_TOP, FROM_BELOW, LISTED = "packed", "packed from below", "listed"
+"""How the cells of a line are told: in the fields of one word, the uppermost or lowest first, or one in each word."""
 MARKER = 3
 """The marker on a board of digits."""
 
@@ -180,19 +182,24 @@ class SumsGround(MarksGround):
         self._bits = self.cells.bit_length()
         if self._bits * self.long > self.text.word_bits:
             return False
-        return self.setting.choices.pick("lines", ("packed", "listed")) == "packed"
+        return self._packing() != LISTED
+
+    def _packing(self) -> str:
+        return self.setting.choices.pick("lines", (FROM_TOP, FROM_BELOW, LISTED))
 
     def _sum_packed(self) -> None:
-        text, top = self.text, self.text.word_bits
+        text, is_from_top = self.text, self._packing() == FROM_TOP
+        top = text.word_bits - self._bits if is_from_top else 0
+        step = -self._bits if is_from_top else self._bits
         words = [
-            sum(cell + 1 << top - self._bits * (place + 1) for place, cell in enumerate(line))
-            for line in self.lines
+            sum(cell + 1 << top + step * place for place, cell in enumerate(line)) for line in self.lines
         ]
         table, count = text.table("lines", words, "their cells, counted from 1"), len(words)
         rest, part = text.variable("rest"), text.fresh("part")
         text.ops("load line", f"look {table}+{count}", f"{part}:", f"store {rest}")
-        text.ops(f"right {top - self._bits}", "look board-1", *self._counted(), "add total", "store total")
-        text.ops(f"load {rest}", f"left {self._bits}", f"ifnonzero {part}", "load total")
+        text.op(*(("right", top) if is_from_top else ("and", f"={(1 << self._bits) - 1}")))
+        text.ops("look board-1", *self._counted(), "add total", "store total", f"load {rest}")
+        text.ops(f"{'left' if is_from_top else 'right'} {self._bits}", f"ifnonzero {part}", "load total")
 
     def _sum_listed(self) -> None:
         text, count = self.text, self.long * len(self.lines)
