@@ -31,6 +31,8 @@ TOGETHER = 20_000
 Fed = tuple[int, tuple[int, ...]]
 """A state, by its number among those of a round, and an input in it."""
 Told = Callable[[int], None]
+Slow = Callable[["Reply", "Reply"], bool]
+"""Whether replies are too slow: that which takes most instructions so far, and that which takes most seconds."""
 
 
 class Reply(NamedTuple):
@@ -79,20 +81,32 @@ class Differs(Exception):
     """A program that says something else than it should; the message says after which input, and what."""
 
 
+class TooSlow(Exception):
+    """A reply takes so long that nobody wants to know the rest."""
+
+
 class Unfinished(Exception):
     """There are more states than the limit allows; the message says how many have been found."""
 
 
-def close(program: Program, conversation: Conversation, *, fill: int = 0, told: Told | None = None) -> Closed:
+def close(
+    program: Program,
+    conversation: Conversation,
+    *,
+    fill: int = 0,
+    told: Told | None = None,
+    is_slow: Slow | None = None,
+) -> Closed:
     """Hold a program against a conversation, whatever stood in the words that loading leaves alone.
 
     `fill` is what those words hold in the run itself; that none is read before it is written is checked.
     `told` hears how many states have been found.
-    Raises Differs at the first difference, and Unfinished where there are more than MOST_STATES.
+    Raises Differs at the first difference, Unfinished where there are more than MOST_STATES, and TooSlow as soon as
+    `is_slow` says so.
     """
     matters = _loaded(program)
     while True:
-        closing = _Closing(program, conversation, matters, told)
+        closing = _Closing(program, conversation, matters, told, is_slow)
         closed = closing.run(fill)
         if closed is not None:
             return closed
@@ -157,13 +171,19 @@ class _Closing:
     """One search, with the words that are taken to matter; it ends early when another turns out to."""
 
     def __init__(
-        self, program: Program, conversation: Conversation, matters: Flags, told: Told | None
+        self,
+        program: Program,
+        conversation: Conversation,
+        matters: Flags,
+        told: Told | None,
+        is_slow: Slow | None,
     ) -> None:
         self._program = program
         self._card = program.card
         self._talk = conversation
         self._matters = matters
         self._told = told
+        self._is_slow = is_slow
         self.leftover = np.zeros(len(matters), dtype=np.bool_)
         self._seen: set[bytes] = set()
         self._tally = _Tally(program.card)
@@ -226,6 +246,8 @@ class _Closing:
         sent = [len(each) for each in after.sent]
         answered = [self._talk.moves_on(states[number], typed) for number, typed in fed]
         self._tally.add(np.column_stack([after.took, sent]), fed, states, np.array(answered))
+        if self._is_slow is not None and self._is_slow(self._tally.worst, self._tally.slowest):
+            raise TooSlow
         return after, entered
 
     def _compare(

@@ -74,22 +74,36 @@ def _answers(picked: dict[str, str], known: _Try[T]) -> bool:
     return all(Choices(picked).pick(name, known.offered[name]) == way for name, way in known.asked.items())
 
 
-def smallest(build: Callable[[Choices], T], cost: Callable[[T], int]) -> T:
-    """What `build` gives with the choices that cost least, changed one at a time from each beginning.
+class Search(Generic[T]):
+    """The search for what `build` gives with the choices that cost least; what has been built is remembered.
 
-    Raises NotLowered where there is no program with the first ways of all other parts, nor with another way of one.
+    Each way raises NotLowered where there is no program with the first ways of all other parts, nor with another way
+    of one.
     """
-    tries = _Tries(build)
-    found: list[T] = []
-    reasons: list[NotLowered] = []
-    for begin in _beginnings(tries):
-        try:
-            found.append(_descended(tries, cost, begin))
-        except NotLowered as reason:
-            reasons.append(reason)
-    if not found:
-        raise _of_substance(reasons)
-    return min(found, key=cost)
+
+    def __init__(self, build: Callable[[Choices], T], cost: Callable[[T], int]) -> None:
+        self._tries = _Tries(build)
+        self._cost = cost
+
+    def roughly(self) -> T:
+        """The least with the first ways from each beginning: soon known, and not much more than the least."""
+        return self._least(lambda begin: _first(self._tries, begin)[0])
+
+    def least(self) -> T:
+        """The least with choices changed one at a time from each beginning."""
+        return self._least(lambda begin: _descended(self._tries, self._cost, begin))
+
+    def _least(self, from_: Callable[[dict[str, str]], T]) -> T:
+        found: list[T] = []
+        reasons: list[NotLowered] = []
+        for begin in _beginnings(self._tries):
+            try:
+                found.append(from_(begin))
+            except NotLowered as reason:
+                reasons.append(reason)
+        if not found:
+            raise _of_substance(reasons)
+        return min(found, key=self._cost)
 
 
 def _beginnings(tries: _Tries[T]) -> Iterator[dict[str, str]]:

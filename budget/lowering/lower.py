@@ -9,7 +9,7 @@ import numpy as np
 from budget.card import ORDER_SHEET, CostCard
 from budget.lowering.answering import Answering, Endings, Telling
 from budget.lowering.checksum import BETWEEN_GAMES, NO_CHECK, CheckSum, guarded, refuse_altered
-from budget.lowering.choices import Choices, smallest
+from budget.lowering.choices import Choices, Search
 from budget.lowering.ground import (
     DRAWN,
     FORGIVEN,
@@ -89,10 +89,19 @@ def lower(
     if check != NO_CHECK:
         refuse_altered(card)
     plan = _Plan(play, card, answerer, every_ending() if keep_verdicts else endings_of(play))
-    best = smallest(plan.lowered_or_too_long, lambda found: found.words.total)
+    best = _search(plan).least()
     if isinstance(best, TooLong):
         raise best
     return best if check == NO_CHECK else plan.guarded(best.choices, between_games=check == BETWEEN_GAMES)
+
+
+def search_for(play: FixedPlay, card: CostCard, answerer: Answerer) -> "Search[Lowered | TooLong]":
+    """The search of `lower` itself: for who wants to know first what a program takes roughly."""
+    return _search(_Plan(play, card, answerer, endings_of(play)))
+
+
+def _search(plan: "_Plan") -> "Search[Lowered | TooLong]":
+    return Search(plan.lowered_or_too_long, lambda found: found.words.total)
 
 
 class _Plan(NamedTuple):

@@ -5,7 +5,7 @@ from random import Random
 import pytest
 
 from budget.card import load_machine
-from budget.lowering.choices import Choices, smallest
+from budget.lowering.choices import Choices, Search
 from budget.lowering.passes import jumps, order, shared, tails, values, workspace
 from budget.lowering.passes.flow import Flow
 from budget.lowering.text import PROGRAM, TABLE, WORKSPACE, NotLowered, Row, Text, composed
@@ -209,7 +209,9 @@ def test_the_smallest_of_all_ways_is_found_one_change_at_a_time():
     def build(choices):
         return choices.pick("first", ("a", "b")), choices.pick("second", ("x", "y"))
 
-    assert smallest(build, sizes.__getitem__) == ("b", "y")
+    search = Search(build, sizes.__getitem__)
+    assert search.roughly() == ("a", "x")
+    assert search.least() == ("b", "y")
 
 
 def test_a_way_that_cannot_be_written_is_passed_over():
@@ -218,7 +220,7 @@ def test_a_way_that_cannot_be_written_is_passed_over():
             raise NotLowered("no")
         return "good"
 
-    assert smallest(build, len) == "good"
+    assert Search(build, len).least() == "good"
 
 
 def test_where_no_way_can_be_written_the_reason_is_told():
@@ -227,7 +229,7 @@ def test_where_no_way_can_be_written_the_reason_is_told():
         raise NotLowered("there is none")
 
     with pytest.raises(NotLowered, match="there is none"):
-        smallest(build, len)
+        Search(build, len).least()
 
 
 def test_sections_come_in_the_order_that_a_card_asks_for():
