@@ -95,6 +95,13 @@ def moves_at(game: Game, codes: Codes, places: Codes) -> MoveIds:
     return found
 
 
+def playable_moves(game: Game) -> int:
+    """How many moves can be made: where a family has names for more, the numbers of those come last."""
+    bare = _without_plies(game)
+    moves: int = getattr(bare, "playable_moves", len(bare.move_names))
+    return moves
+
+
 def _legal(game: Game, codes: Codes) -> tuple[MoveList, Indices]:
     """The legal moves board by board, and where those of each board begin: (n + 1,)."""
     legal = by_parent(game.moves(codes))

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from budget.card import LONGEST_WORD, CostCard
-from budget.packing import Fields, Run, Unreadable, Words, as_array, as_words
+from budget.packing import Fields, Run, Unreadable, Words, as_array, as_words, in_words
 from games.codes import Codes, Indices, MoveIds
 
 LARGEST_TABLE = 1 << 20
@@ -42,7 +42,8 @@ class Workspace(NamedTuple):
 class Column(NamedTuple):
     """Numbers of the same width: values (n,), each below ``2 ** bits``; bits: 0 to 63.
 
-    in_a_row: they lie one after the other, as they are read; else each can be found by its place (`packing.Run`).
+    in_a_row: single bits, one after the other as they are read (`packing.in_words`); else each number can be found by
+    its place (`packing.Run`).
     """
 
     bits: int
@@ -52,7 +53,7 @@ class Column(NamedTuple):
     def pack(self, word_bits: int) -> Codes:
         """The column in words."""
         if self.in_a_row:
-            return Fields.of(self.bits, word_bits).pack(self.values)
+            return in_words(self.values, word_bits)
         return Run(self.bits, word_bits, len(self.values)).pack(self.values)
 
 

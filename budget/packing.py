@@ -1,7 +1,8 @@
 """Numbers packed into words, bit for bit, and read back from the words alone.
 
-Everything is packed from the low end: the first field of a word is the one that is left when the others are
-shifted out to the right, and the first word of a wide field holds its low bits.  A word has 1 to 40 bits.
+Fields are packed from the low end: the first field of a word is the one that is left when the others are shifted out
+to the right, and the first word of a wide field holds its low bits.  Only a row of single bits begins at the top of a
+word.  A word has 1 to 40 bits.
 """
 
 from collections.abc import Sequence
@@ -134,16 +135,23 @@ class Run(NamedTuple):
 
 
 def bits_of(values: Codes, widths: Indices) -> Codes:
-    """Values of shape (n,), each as so many bits, low bits first, one after the other: 0 and 1, (sum of widths,)."""
+    """Values of shape (n,), each as so many bits, high bits first, one after the other: 0 and 1, (sum of widths,)."""
     ends = np.cumsum(widths)
     owner = np.repeat(np.arange(len(values)), widths)
-    place = np.arange(len(owner)) - np.repeat(ends - widths, widths)
+    place = np.repeat(ends, widths) - 1 - np.arange(len(owner))
     bits: Codes = values[owner] >> place.astype(np.uint64) & np.uint64(1)
     return bits
 
 
+def in_words(bits: Codes, word_bits: int) -> Codes:
+    """Bits of shape (n,) in words, one after the other, the first at the top: a word that is doubled lets one go."""
+    padded = np.zeros((ceil_divide(len(bits), word_bits), word_bits), dtype=np.uint64)
+    padded.ravel()[: len(bits)] = bits
+    return Fields.of(1, word_bits).pack(padded[:, ::-1].ravel())
+
+
 class BitReader:
-    """Reads numbers of any width, one after the other, from words into which `bits_of` some values were packed."""
+    """Reads numbers of any width, one after the other, from words into which `in_words` has put their bits."""
 
     __slots__ = ("_place", "_word_bits", "_words")
 
@@ -154,14 +162,15 @@ class BitReader:
 
     def read(self, width: int) -> int:
         """The next `width` bits as a number.  Raises Unreadable past the last word."""
-        value = done = 0
-        while done < width:
+        value = 0
+        while width:
             word, bit = divmod(self._place, self._word_bits)
             if word >= len(self._words):
                 raise Unreadable("the words end before the answers do")
-            taken = min(width - done, self._word_bits - bit)
-            value |= (self._words[word] >> bit & (1 << taken) - 1) << done
-            done += taken
+            taken = min(width, self._word_bits - bit)
+            below = self._word_bits - bit - taken
+            value = value << taken | self._words[word] >> below & (1 << taken) - 1
+            width -= taken
             self._place += taken
         return value
 

@@ -7,8 +7,8 @@ ones, for it makes another ply of the same board.
 
 *In bits*, the answer is the place of the move among the legal ones, in as few bits as tell those apart, and in none
 where there is only one; all make one row of bits.  The program keeps its place in the row; when the visitor moves it
-passes over the branches of the lesser moves by playing them through.  *Counted*, each answer stands in a field with
-the visitor's move that leads to it and with how many branches follow it: then branches are passed over by counting.
+passes over the branches of the lesser moves by playing them through.  *Counted* (`budget.counted_tree`), each answer
+stands in a field with the visitor's move that leads to it and with how many branches follow it.
 
 Turned, the lines run through least images: each position is turned to its least image, and of the visitor's
 moves that lead to the same image only the first has a branch.  Such a tree is not counted.
@@ -18,12 +18,12 @@ for the moves that are to be taken back when branches are played through.  Turne
 compared, too.
 """
 
-from collections.abc import Callable, Mapping
-from typing import NamedTuple
+from collections.abc import Callable
 
 import numpy as np
 
-from budget.boards import looked_up, stored_answers, stored_boards, turning_words
+from budget.boards import looked_up, playable_moves, stored_answers, stored_boards, turning_words
+from budget.counted_tree import counted_layouts, read_counted
 from budget.lines import Lines
 from budget.lowering.answering import Answering
 from budget.lowering.answering.table_tree import Counted
@@ -73,11 +73,13 @@ def lay_out(play: FixedPlay) -> Table:
     in_bits = Layout(
         f"{along}, {widths.count(0):,} of them forced", (Column(1, stream, in_a_row=True),), {"counted": 0}
     )
+    plain = play.reading != TURNED and not lines.counts
+    counted = counted_layouts(lines, answers, playable_moves(play.game.fair), along) if plain else []
     return Table(
         NAME,
         play.reading,
         len(answers),
-        (in_bits, *_counted(lines, play, answers, along)),
+        (in_bits, *counted),
         Workspace((), 1, 1 + longest + turning_words(play.reading) + (play.reading == TURNED)),
     )
 
@@ -85,7 +87,7 @@ def lay_out(play: FixedPlay) -> Table:
 def decode(packed: Packed, game: HousedGame, codes: Codes) -> MoveIds:
     """Read all lines, and give each board the move that they have on it; NO_MOVE where two lines differ."""
     lines = Lines(game, packed.reading, stored_boards(game.fair, packed.reading, codes))
-    found = _read_counted(lines, packed, game) if packed.constants["counted"] else _read_bits(lines, packed)
+    found = read_counted(lines, packed) if packed.constants["counted"] else _read_bits(lines, packed)
     answers: dict[int, int] = {}
     for board, move in found:
         if answers.setdefault(board, move) != move:
@@ -142,103 +144,3 @@ def _go_through(lines: Lines, choose: Choose) -> int:
         else:
             waiting.extend((after, ply + 1) for after in reversed(dict.fromkeys(position.after)))
     return longest
-
-
-# Counted ------------------------------------------------------------------------------------------------------
-
-
-class Answer(NamedTuple):
-    """One answer of a counted tree: the visitor's move that leads to it, the machine's, and how many branches follow.
-
-    via: the count of moves where none has led to it: at the start, and where a turn was lost.
-    """
-
-    via: int
-    move: int
-    branches: int
-
-
-def _counted(lines: Lines, play: FixedPlay, answers: Mapping[int, int], along: str) -> list[Layout]:
-    """The layouts with counts, if there is such a tree."""
-    if play.reading == TURNED or lines.counts:
-        return []
-    tree = _tree(lines, answers, play.game.fair_moves)
-    if tree is None:
-        return []
-    count = play.game.fair_moves
-    label = bits_for(count + 1)
-    parts = np.array(tree, dtype=np.int64)
-    via = ((parts[:, 0] - count) & (1 << label) - 1).astype(np.uint64)
-    moves, branches = parts[:, 1].astype(np.uint64), parts[:, 2].astype(np.uint64)
-    move, more = int(moves.max()).bit_length(), int(branches.max()).bit_length()
-    known = {"counted": 1, "label": label, "move": move, "most": int(branches.max())}
-    first = via | moves << np.uint64(label)
-    whole = Column(label + move + more, first | branches << np.uint64(label + move))
-    apart = (Column(label + move, first), Column(more, branches))
-    return [
-        Layout(f"{along}, each with its visitor's move and its branches", (whole,), known),
-        Layout(f"{along}, each with its visitor's move, and then all branches", apart, known),
-    ]
-
-
-def _tree(lines: Lines, answers: Mapping[int, int], count: int) -> list[Answer] | None:
-    """All answers in the order of the lines; None where two moves of the visitor's come one after the other."""
-    waiting = [(lines.start, count, -1)]
-    tree: list[Answer] = []
-    while waiting:
-        code, via, before = waiting.pop()
-        position = lines.at(code)
-        if position.machine:
-            if before >= 0:
-                tree[before] = tree[before]._replace(branches=tree[before].branches + 1)
-            before, move = len(tree), answers[position.board]
-            tree.append(Answer(via, move, 0))
-            position = lines.at(position.after[position.moves.index(move)])
-            if position.machine:
-                return None
-        elif (before >= 0 or via != count) and position.after:
-            return None
-        for after, by in reversed(list(zip(position.after, position.moves, strict=True))):
-            waiting.append((after, by, before))
-    return tree
-
-
-def _read_counted(lines: Lines, packed: Packed, game: HousedGame) -> list[tuple[int, int]]:
-    """The board and the move of each answer.  Raises Unreadable where the tree is none of this game's."""
-    known, total = packed.constants, packed.columns[0][1]
-    fields = packed.read(0, np.arange(total))
-    label, move = known["label"], known["move"]
-    branches = (
-        fields >> np.uint64(label + move) if len(packed.columns) == 1 else packed.read(1, np.arange(total))
-    )
-    via = (fields & np.uint64((1 << label) - 1)).tolist()
-    moves = (fields >> np.uint64(label) & np.uint64((1 << move) - 1)).tolist()
-    count, found, place = game.fair_moves, [], 0
-    start = lines.at(lines.start)
-    open_: list[tuple[dict[int, int], int]] = [({0: lines.start}, 1)] if start.machine else []
-    if not start.machine:
-        open_ = [(_after(lines, lines.start, label, count), total)]
-    while place < total:
-        while open_ and open_[-1][1] == 0:
-            open_.pop()
-        if not open_ or via[place] not in open_[-1][0]:
-            raise Unreadable("an answer to no move of the visitor's")
-        codes, left = open_[-1]
-        open_[-1] = (codes, left - 1)
-        position = lines.at(codes[via[place]])
-        if not position.machine or moves[place] not in position.moves:
-            raise Unreadable("an answer that is no move")
-        found.append((position.board, moves[place]))
-        after = position.after[position.moves.index(moves[place])]
-        open_.append((_after(lines, after, label, count), int(branches[place])))
-        place += 1
-    return found
-
-
-def _after(lines: Lines, code: int, label: int, count: int) -> dict[int, int]:
-    """Where each move of the visitor's leads, by the label that it has in a counted tree."""
-    position = lines.at(code)
-    return {
-        (move - count) & (1 << label) - 1: after
-        for move, after in zip(position.moves, position.after, strict=True)
-    }

@@ -237,7 +237,7 @@ def obvious_tree(play):
             width = (len(moves) - 1).bit_length()
             place = moves.index(answers[board])
             after = led_to[board][answers[board]]
-            return (f"{place:0{width}b}"[::-1] if width else "") + ("" if after is None else digits(after))
+            return (f"{place:0{width}b}" if width else "") + ("" if after is None else digits(after))
         return "".join(
             digits(after) for _, after in sorted(led_to.get(board, {}).items()) if after is not None
         )
@@ -251,7 +251,7 @@ def test_plain_reply_tree_is_packed_the_obvious_way(play, word_bits):
     if play.reading == PLAIN:
         digits = obvious_tree(play)
         packed = packed_by("reply-tree", play, word_bits)
-        assert packed.words == tuple(int(word[::-1], 2) for word in cut(digits, word_bits))
+        assert packed.words == tuple(int(word.ljust(word_bits, "0"), 2) for word in cut(digits, word_bits))
         assert encodings()["reply-tree"].lay_out(play).shape.layouts[0].bits == len(digits)
 
 
@@ -268,7 +268,7 @@ def test_reply_tree_of_a_game_that_counts_plies(name, reading, seat, house):
     verify(play, packed)
     if reading == PLAIN:
         digits = tree_of_all_positions(play)
-        assert packed.words == tuple(int(word[::-1], 2) for word in cut(digits, 12))
+        assert packed.words == tuple(int(word.ljust(12, "0"), 2) for word in cut(digits, 12))
 
 
 def tree_of_all_positions(play):
@@ -284,7 +284,7 @@ def tree_of_all_positions(play):
         moves, _ = legal(game, int(game.fair_codes(graph.codes[[place]])[0]))
         width = (len(moves) - 1).bit_length()
         answer = moves.index(int(graph.move[graph.edges_of(place)[0]]))
-        return (f"{answer:0{width}b}"[::-1] if width else "") + digits(after[0])
+        return (f"{answer:0{width}b}" if width else "") + digits(after[0])
 
     return digits(graph.start)
 
@@ -292,7 +292,7 @@ def tree_of_all_positions(play):
 def answer_by_tree(play, packed, line):
     """The machine's answer after a line of fair moves, found as its program would find it: skip, skip, read."""
     game, at = play.game, 0
-    digits = "".join(f"{word:0{packed.word_bits}b}"[::-1] for word in packed.words)
+    digits = "".join(f"{word:0{packed.word_bits}b}" for word in packed.words)
 
     def play_through(code, skipped):
         """Read all that follows a position, and give the place in the stream after it."""
@@ -304,7 +304,7 @@ def answer_by_tree(play, packed, line):
                 skipped = play_through(child, skipped)
             return skipped
         width = (len(moves) - 1).bit_length()
-        place = int(digits[skipped : skipped + width][::-1] or "0", 2)
+        place = int(digits[skipped : skipped + width] or "0", 2)
         return play_through(children[place], skipped + width)
 
     code = game.fair.start
@@ -319,7 +319,7 @@ def answer_by_tree(play, packed, line):
         code = children[place]
     moves, _ = legal(game, code)
     width = (len(moves) - 1).bit_length()
-    return moves[int(digits[at : at + width][::-1] or "0", 2)]
+    return moves[int(digits[at : at + width] or "0", 2)]
 
 
 @cache
@@ -354,7 +354,8 @@ def flipped(packed, word, bit):
 def live_bits(play, packed):
     """Bits whose flip must be found, as pairs of word and bit: those of numbers that some board asks for."""
     if packed.encoding == "reply-tree":
-        yield from (divmod(at, packed.word_bits) for at in range(packed.columns[0][1]))
+        for at in range(packed.columns[0][1]):
+            yield at // packed.word_bits, packed.word_bits - 1 - at % packed.word_bits
         return
     columns = {0: range(packed.columns[0][1])}
     if packed.encoding == "dense":

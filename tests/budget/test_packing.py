@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from budget.packing import BitReader, Fields, Unreadable, bits_for, bits_of, ceil_divide
+from budget.packing import BitReader, Fields, Unreadable, bits_for, bits_of, ceil_divide, in_words
 
 word_lengths = st.integers(4, 40)
 
@@ -72,9 +72,10 @@ numbers = st.integers(0, 63).flatmap(
 def test_stream_is_packed_the_obvious_way_and_read_back(numbers, word_bits):
     widths = np.array([width for width, _ in numbers], dtype=np.intp)
     values = np.array([value for _, value in numbers], dtype=np.uint64)
-    words = Fields.of(1, word_bits).pack(bits_of(values, widths)).tolist()
-    digits = "".join(format(value, f"0{width}b")[::-1] if width else "" for width, value in numbers)
-    assert words == [int(digits[at : at + word_bits][::-1], 2) for at in range(0, len(digits), word_bits)]
+    words = in_words(bits_of(values, widths), word_bits).tolist()
+    digits = "".join(format(value, f"0{width}b") if width else "" for width, value in numbers)
+    cut = [digits[at : at + word_bits] for at in range(0, len(digits), word_bits)]
+    assert words == [int(word.ljust(word_bits, "0"), 2) for word in cut]
     reader = BitReader(words, word_bits)
     assert [reader.read(width) for width, _ in numbers] == values.tolist()
 

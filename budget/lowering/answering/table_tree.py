@@ -3,10 +3,6 @@
 from budget.lowering.answering.table_moves import Moves
 from budget.lowering.answering.table_words import Stored
 from budget.lowering.ground import Ground, Setting
-from budget.lowering.grounds.bits import BitsGround
-from budget.lowering.grounds.heaps import HeapsGround
-from budget.lowering.grounds.marks import MarksGround
-from budget.lowering.text import NotLowered
 from budget.lowering.wide import Wide
 from budget.packed import Packed
 from games.codes import FIRST
@@ -16,15 +12,14 @@ class Counted:
     """A tree whose answers say by which move of the visitor's they are reached, and how many branches follow."""
 
     def __init__(self, setting: Setting, ground: Ground, packed: Packed) -> None:
-        if not isinstance(ground, MarksGround | BitsGround | HeapsGround):
-            raise NotLowered("the place in a tree is kept in games of marks and of heaps only")
         text = setting.text
         self._setting = setting
         self._ground = ground
         self._text = text
         self._packed = packed
-        self._label, self._move = packed.constants["label"], packed.constants["move"]
-        several = any(packed.run(column).fields.per_word > 1 for column in range(len(packed.columns)))
+        self._columns = len(packed.columns)
+        self._label = packed.constants["label"]
+        several = any(packed.run(column).fields.per_word > 1 for column in range(self._columns))
         self._via = text.variable("led_by", remark="the visitor's last move")
         self._at = Wide(text, "branch", packed.columns[0][1], signed=several)
 
@@ -45,16 +40,16 @@ class Counted:
 
     def answer(self, found: str) -> None:
         """Pass over branches until the visitor's move is reached."""
-        text, bits = self._text, self._text.word_bits
-        fields = Stored(text, "tree", self._packed, 0)
-        beside = len(self._packed.columns) == 1
-        counts = fields if beside else Stored(text, "branches", self._packed, 1)
-        longest = self._packed.constants["most"] * self._setting.moves
+        text, known, bits = self._text, self._packed.constants, self._text.word_bits
+        names = ("tree", "branches") if self._columns < 3 else ("led_to_by", "answers", "branches")
+        columns = [Stored(text, names[at], self._packed, at) for at in range(self._columns)]
+        labels, counts = columns[0], columns[-1]
+        longest = known["most"] * self._setting.moves
         text.needs(-longest - 1, longest, "how many branches are still to be passed over")
         again, hit, skip = text.fresh("branch_"), text.fresh("hit"), text.fresh("skip")
         open_ = text.variable("open", remark="branches still to be passed over, negative")
         text.label(again)
-        fields.at(self._at)
+        labels.at(self._at)
         text.op("subtract", self._via)
         if self._label < bits:
             text.op("left", bits - self._label)
@@ -62,19 +57,26 @@ class Counted:
         text.number(-1)
         text.ops(f"store {open_}", f"{skip}:")
         counts.at(self._at)
-        if beside:
-            text.op("right", self._label + self._move)
+        if self._columns == 1:
+            text.op("right", self._label + known["move"])
         text.ops("negate", f"add {open_}")
         text.plus(1)
         text.op("store", open_)
         self._at.up()
         text.ops(f"load {open_}", f"ifnonzero {skip}", f"jump {again}", f"{hit}:")
-        fields.at(self._at)
-        text.op("right", self._label)
-        if beside:
-            text.op("and", f"={(1 << self._move) - 1}")
+        self._move(columns)
         held = text.variable("held")
         text.op("store", held)
         self._at.up()
         text.op("load", held)
         Moves(self._setting, self._ground, by_place=False).settle(found)
+
+    def _move(self, columns: list[Stored]) -> None:
+        """A becomes the machine's move in the answer."""
+        if self._columns == 3:
+            columns[1].at(self._at)
+            return
+        columns[0].at(self._at)
+        self._text.op("right", self._label)
+        if self._columns == 1:
+            self._text.op("and", f"={(1 << self._packed.constants['move']) - 1}")

@@ -83,7 +83,6 @@ OTHERS = [
     for game, seat, machines in FAMILIES
     for number, name in enumerate(["dense", *TABLES])
     if name != "dense" or game == "nim-1-2-3"  # the others do not fit everywhere
-    if name != "reply-tree" or game != "hexapawn"  # its place is not kept there
 ]
 
 
