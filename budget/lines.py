@@ -1,5 +1,6 @@
 """The lines of play of a game under house rules, one position at a time: what reply trees run along."""
 
+from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -53,6 +54,10 @@ class Lines:
             self._work_out(np.array([code], dtype=np.uint64))
         return self._known[code]
 
+    def loses_turn(self, position: Position) -> bool:
+        """Whether some wrong input of the visitor's costs the turn here."""
+        return bool(position.moves) and position.moves[-1] == self._game.fair_moves
+
     def _work_out(self, codes: Codes) -> None:
         """Enter what the rules say of these positions, and of those that end the game one move later."""
         codes = self._without_ended(codes)
@@ -101,3 +106,70 @@ class Lines:
         if not self._turned:
             return codes
         return least_images(self._walked, codes)[0]
+
+
+Choose = Callable[[int, tuple[int, ...]], int]
+"""Given a board with the machine to move and its legal moves, the place of the answer among these."""
+MOST_POSITIONS = 1_000_000
+"""Along all lines, counted once for every line that comes through."""
+
+
+class TooManyPositions(Exception):
+    """Lines that are not gone through; the message says why."""
+
+
+class Course(NamedTuple):
+    """How lines run, as far as it matters to a program that plays them through.
+
+    answers: the machine's, along all of them; plies: of the longest; rounds: the most moves (and lost turns) of the
+    visitor's in one; in_turn: whether nobody ever moves twice; lost: whether the visitor can lose a turn wherever it is
+    theirs; somewhere_lost: whether in some positions, and in others not; forgives: whether forgiven input is a branch.
+    """
+
+    answers: int
+    plies: int
+    rounds: int
+    in_turn: bool
+    lost: bool
+    somewhere_lost: bool
+    forgives: bool
+
+    def as_constants(self) -> dict[str, int]:
+        """For a table."""
+        return {name.replace("_", " "): int(value) for name, value in self._asdict().items()}
+
+    @classmethod
+    def of_constants(cls, constants: Mapping[str, int]) -> "Course":
+        """From a table's."""
+        answers, plies, rounds, *flags = (constants[name.replace("_", " ")] for name in cls._fields)
+        return cls(answers, plies, rounds, *map(bool, flags))
+
+
+def go_through(lines: Lines, choose: Choose) -> Course:
+    """Go through all lines in order, asking `choose` for each answer of the machine's.
+
+    Raises TooManyPositions when there are more than MOST_POSITIONS along them.
+    """
+    waiting: list[tuple[int, int, int, bool | None]] = [(lines.start, 0, 0, None)]
+    count = answers = longest = most_rounds = 0
+    in_turn = True
+    can_lose: set[bool] = set()
+    while waiting:
+        code, ply, rounds, before = waiting.pop()
+        count, longest, most_rounds = count + 1, max(longest, ply), max(most_rounds, rounds)
+        if count > MOST_POSITIONS:
+            raise TooManyPositions(f"its lines have more than {MOST_POSITIONS:,} positions")
+        position = lines.at(code)
+        if not position.after:
+            continue
+        in_turn &= position.machine is not before
+        if position.machine:
+            answer = position.after[choose(position.board, position.moves)]
+            waiting.append((answer, ply + 1, rounds, True))
+            answers += 1
+        else:
+            can_lose.add(lines.loses_turn(position))
+            after = reversed(dict.fromkeys(position.after))
+            waiting.extend((there, ply + 1, rounds + 1, False) for there in after)
+    lost = can_lose == {True}
+    return Course(answers, longest, most_rounds, in_turn, lost, len(can_lose) == 2, lines.counts)

@@ -18,14 +18,13 @@ for the moves that are to be taken back when branches are played through.  Turne
 compared, too.
 """
 
-from collections.abc import Callable
-
 import numpy as np
 
 from budget.boards import looked_up, playable_moves, stored_answers, stored_boards, turning_words
 from budget.counted_tree import counted_layouts, read_counted
-from budget.lines import Lines
+from budget.lines import Lines, TooManyPositions, go_through
 from budget.lowering.answering import Answering
+from budget.lowering.answering.table_lines import PlayedThrough
 from budget.lowering.answering.table_tree import Counted
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
@@ -38,12 +37,6 @@ from solver.fixed import TURNED, FixedPlay
 
 NAME = "reply-tree"
 TITLE = "reply tree along the lines of play"
-
-MOST_POSITIONS = 1_000_000
-"""Along all lines, counted once for every line that comes through."""
-
-Choose = Callable[[int, tuple[int, ...]], int]
-"""Given a board with the machine to move and its legal moves, the place of the answer among these."""
 
 
 def lay_out(play: FixedPlay) -> Table:
@@ -65,13 +58,15 @@ def lay_out(play: FixedPlay) -> Table:
         return place
 
     try:
-        longest = _go_through(lines, choose)
-    except Unreadable as problem:
+        course = go_through(lines, choose)
+    except TooManyPositions as problem:
         raise NotApplicable(str(problem)) from None
     stream = bits_of(np.array(places, dtype=np.uint64), np.array(widths, dtype=np.intp))
     along = f"{len(places):,} answers along the lines"
     in_bits = Layout(
-        f"{along}, {widths.count(0):,} of them forced", (Column(1, stream, in_a_row=True),), {"counted": 0}
+        f"{along}, {widths.count(0):,} of them forced",
+        (Column(1, stream, in_a_row=True),),
+        {"counted": 0, **course.as_constants()},
     )
     plain = play.reading != TURNED and not lines.counts
     counted = counted_layouts(lines, answers, playable_moves(play.game.fair), along) if plain else []
@@ -80,7 +75,7 @@ def lay_out(play: FixedPlay) -> Table:
         play.reading,
         len(answers),
         (in_bits, *counted),
-        Workspace((), 1, 1 + longest + turning_words(play.reading) + (play.reading == TURNED)),
+        Workspace((), 1, 1 + course.plies + turning_words(play.reading) + (play.reading == TURNED)),
     )
 
 
@@ -102,11 +97,10 @@ def decode(packed: Packed, game: HousedGame, codes: Codes) -> MoveIds:
 def decoder(setting: Setting, ground: Ground, packed: Packed) -> Answering:
     """How a program keeps its place in the tree."""
     if not packed.constants["counted"]:
-        raise NotLowered("lines are not played through in programs")
+        if packed.reading == TURNED:
+            raise NotLowered("lines through least images are not played through in programs")
+        return PlayedThrough(setting, ground, packed)
     return Counted(setting, ground, packed)
-
-
-# In bits ------------------------------------------------------------------------------------------------------
 
 
 def _read_bits(lines: Lines, packed: Packed) -> list[tuple[int, int]]:
@@ -121,26 +115,8 @@ def _read_bits(lines: Lines, packed: Packed) -> list[tuple[int, int]]:
         found.append((board, legal[place]))
         return place
 
-    _go_through(lines, choose)
+    try:
+        go_through(lines, choose)
+    except TooManyPositions as problem:
+        raise Unreadable(str(problem)) from None
     return found
-
-
-def _go_through(lines: Lines, choose: Choose) -> int:
-    """Go through all lines in order, asking `choose` for each answer of the machine's; the plies of the longest.
-
-    Raises Unreadable when there are more than MOST_POSITIONS along them.
-    """
-    waiting = [(lines.start, 0)]
-    count = longest = 0
-    while waiting:
-        code, ply = waiting.pop()
-        count, longest = count + 1, max(longest, ply)
-        if count > MOST_POSITIONS:
-            raise Unreadable(f"its lines have more than {MOST_POSITIONS:,} positions")
-        position = lines.at(code)
-        if position.machine:
-            answer = position.after[choose(position.board, position.moves)]
-            waiting.append((answer, ply + 1))
-        else:
-            waiting.extend((after, ply + 1) for after in reversed(dict.fromkeys(position.after)))
-    return longest

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from budget import lines
 from budget.boards import numbered_answers
-from budget.encodings import encodings, reply_tree, verify
+from budget.encodings import encodings, verify
 from budget.encodings.hashed import hash_in
 from budget.packed import LARGEST_TABLE, NotApplicable
 from budget.packing import Run
@@ -486,9 +487,9 @@ def test_lines_without_end_are_no_tree():
 
 def test_tree_of_too_many_positions_is_not_built(monkeypatch):
     play = play_of(housed(), PLAIN, any_move(1))
-    monkeypatch.setattr(reply_tree, "MOST_POSITIONS", 50)
+    monkeypatch.setattr(lines, "MOST_POSITIONS", 50)
     with pytest.raises(NotApplicable, match="more than 50 positions"):
-        reply_tree.lay_out(play)
+        packed_by("reply-tree", play, 18)
 
 
 class Pebbles:

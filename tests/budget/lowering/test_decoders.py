@@ -9,6 +9,7 @@ from budget.card import load_machine
 from budget.closing import Differs, close
 from budget.conversation import Conversation
 from budget.encodings import encodings, verify
+from budget.lowering.answering import table_lines
 from budget.lowering.answering.table import packed_answerer, table_answerer
 from budget.lowering.lower import lower
 from budget.lowering.text import NotLowered
@@ -100,6 +101,41 @@ def test_reply_trees_are_kept_by_plain_boards_only():
         lower(play, load_machine("twelve-bit"), table_answerer(play, "reply-tree"))
 
 
+LINES = [
+    ("noughts-and-crosses", FIRST, "by-key", "transistor-39"),
+    ("two-by-two", SECOND, "lost-turn", "twelve-bit"),
+    ("nim-1-2-3", FIRST, "usual", "flash-8k"),
+    pytest.param("falling-three-4x3", FIRST, "usual", "home-1k", marks=pytest.mark.long),
+    pytest.param("hex-three", FIRST, "usual", "twelve-bit", marks=pytest.mark.long),
+]
+
+
+def of_bits(play, word_bits):
+    """A reply tree of bits, also where another layout takes fewer words."""
+    return encodings()["reply-tree"].lay_out(play).pack_as(0, word_bits)
+
+
+@pytest.mark.parametrize(("game", "seat", "house", "machine"), LINES)
+def test_branches_are_passed_over_by_playing_them_through(game, seat, house, machine):
+    """Also a branch of a lost turn; the answers of all lines are read bit by bit."""
+    play, card = played(game, seat, PLAIN, house), load_machine(machine)
+    lowered = lower(play, card, packed_answerer(of_bits(play, card.word_bits)))
+    assert close(lowered.program, Conversation(play, card)).states > 1
+
+
+@pytest.mark.long
+def test_noughts_and_crosses_by_a_reply_tree_takes_less_than_three_hundred_words():
+    """By hand such a program takes about 320 words (common practice)."""
+    assert closed(played("noughts-and-crosses", SECOND, PLAIN), "reply-tree", "twelve-bit").words.total < 300
+
+
+def test_too_many_answers_are_not_passed_over(monkeypatch):
+    play = played("two-by-two", SECOND, PLAIN, "usual")
+    monkeypatch.setattr(table_lines, "MOST_ANSWERS", 3)
+    with pytest.raises(NotLowered, match="more than 3 answers are not passed over"):
+        lower(play, load_machine("twelve-bit"), packed_answerer(of_bits(play, 12)))
+
+
 def test_the_smallest_layout_is_taken():
     play, card = played("noughts-and-crosses", FIRST, PLAIN), load_machine("twelve-bit")
     table = encodings()["hashed"].lay_out(play)
@@ -140,6 +176,13 @@ def test_a_wrong_bit_is_found_in_the_program(name, seed):
     program = lower(play, card, packed_answerer(spoilt(play, packed, seed))).program
     with pytest.raises(Differs):
         close(program, Conversation(play, card))
+
+
+def test_a_wrong_bit_is_found_in_a_row_of_bits():
+    play, card = played("two-by-two", SECOND, PLAIN, "usual"), load_machine("transistor-39")
+    wrong = spoilt(play, of_bits(play, card.word_bits), 1)
+    with pytest.raises(Differs):
+        close(lower(play, card, packed_answerer(wrong)).program, Conversation(play, card))
 
 
 def test_two_answers_that_have_changed_places_are_found_in_a_tree():
