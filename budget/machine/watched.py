@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from budget.machine.rows import Array, Chosen, Rows, Value, word_type
+from budget.machine.rows import FIRST_ROWS, Array, Chosen, Rows, Value, word_type
 
 
 class WatchedRows(Rows):
@@ -27,8 +27,8 @@ class WatchedRows(Rows):
         self.watched = watched
         self.leftover = np.zeros(len(watched), dtype=np.bool_)
         self._place = np.full(len(watched), -1, dtype=np.intp)
-        self._place[watched] = np.arange(int(watched.sum()))
-        self._stale = np.ones((int(watched.sum()), self.count), dtype=np.bool_)
+        self._stale = np.empty((0, self.count), dtype=np.bool_)
+        self._stale_rows = 0
 
     @classmethod
     def watching(
@@ -39,33 +39,49 @@ class WatchedRows(Rows):
 
     def read(self, address: int, chosen: Chosen) -> Value:
         """As in `Rows`."""
-        place = self._place[address]
-        if place >= 0 and not self.leftover[address]:
-            self.leftover[address] = bool(self._stale[place][chosen].any())
+        if self.watched[address] and not self.leftover[address]:
+            place = self._place[address]
+            self.leftover[address] = place < 0 or bool(self._stale[place][chosen].any())
         return super().read(address, chosen)
 
     def write(self, address: int, chosen: Chosen, value: Value) -> None:
         """As in `Rows`."""
-        if self._place[address] >= 0:
-            self._stale[self._place[address]][chosen] = False
+        if self.watched[address]:
+            row = self._stale_row(address)
+            self._stale[row][chosen] = False
         super().write(address, chosen, value)
 
     def read_each(self, addresses: Array, machines: Array) -> Array:
         """As in `Rows`."""
         addresses = np.broadcast_to(addresses, np.shape(machines))
-        places = self._place[addresses]
-        kept = places >= 0
+        kept = self.watched[addresses]
         if kept.any():
-            left = addresses[kept][self._stale[places[kept], machines[kept]]]
-            self.leftover[left] = True
+            watched, places = addresses[kept], self._place[addresses[kept]]
+            is_left = places < 0
+            is_left[~is_left] = self._stale[places[~is_left], machines[kept][~is_left]]
+            self.leftover[watched[is_left]] = True
         return super().read_each(addresses, machines)
 
     def write_each(self, addresses: Array, machines: Array, value: Value) -> None:
         """As in `Rows`."""
-        places = self._place[addresses]
-        kept = places >= 0
-        self._stale[places[kept], machines[kept]] = False
+        kept = self.watched[addresses]
+        if kept.any():
+            for address in set(addresses[kept].tolist()):
+                self._stale_row(address)
+            self._stale[self._place[addresses[kept]], machines[kept]] = False
         super().write_each(addresses, machines, value)
+
+    def _stale_row(self, address: int) -> int:
+        """The row of a watched word that says which machines have not written it: all, when it is new."""
+        if self._place[address] < 0:
+            if self._stale_rows == len(self._stale):
+                grown = np.empty((2 * self._stale_rows + FIRST_ROWS, self.count), dtype=np.bool_)
+                grown[: self._stale_rows] = self._stale
+                self._stale = grown
+            self._stale[self._stale_rows] = True
+            self._place[address] = self._stale_rows
+            self._stale_rows += 1
+        return int(self._place[address])
 
     def chosen(self, machines: Array) -> "WatchedRows":
         """As in `Rows`; nothing has been written in the new stores yet, and what was noticed is known to them."""

@@ -76,7 +76,7 @@ class TargetMachine:
         self._waiting: deque[int] = deque()
         self._loaded = tuple(self.store)
         self._orders = Orders(card.sheet)
-        self._compiler = Compiler(card.sheet, len(self.store), card.first_fixed, self)
+        self._compiler = Compiler(card.sheet, len(self.store), self)
         self._ready: dict[int, tuple[int, Obey, int]] = {}
         self._kept: dict[tuple[int, int], tuple[int, Obey, int]] = {}
         self._sent = (1 << card.characters.bits) - 1
@@ -165,8 +165,6 @@ class TargetMachine:
     def _make_ready(self, place: int) -> tuple[int, Obey, int]:
         if place >= len(self.store):
             raise NoSuchAddress(place)
-        if self.card.fixed_words and place < self.card.first_fixed:
-            raise Fault(f"no program here: {place}")
         word = self.store[place]
         if (place, word) not in self._kept:
             decoded = self._orders.decode(word, place)

@@ -1,0 +1,228 @@
+"""Many machines of an order sheet side by side: what `budget.target.machine` does, on arrays.
+
+Machines that stand at the same place form a group, and a group obeys orders with a few operations on arrays.  Where
+only some take a jump, the group is parted; groups that meet again become one.  The group with the most calls that have
+not come back and then at the lowest place goes first, so that those which have fallen behind catch up with the others.
+"""
+
+from collections.abc import Sequence
+from heapq import heappop, heappush
+
+import numpy as np
+import numpy.typing as npt
+
+from budget.card import CostCard
+from budget.machine.layout import Fault, NoSuchAddress
+from budget.machine.program import Program
+from budget.machine.rows import Array
+from budget.machine.simulator import USUAL_LIMIT
+from budget.machine.states import IS_AT_LIMIT, IS_FAULTY, IS_HALTED
+from budget.machine.watched import WatchedRows
+from budget.target.group import Group, Turn, joined
+from budget.target.known import LONGEST, Known, Ready
+from budget.target.lockstep import Onward
+from budget.target.obeying import Obeying
+from budget.target.states import States
+
+Flags = npt.NDArray[np.bool_]
+
+
+class TargetFleet:
+    """Machines that run the same program; `states` says how each stands.
+
+    After `run`, `sent` has what each machine has sent out in that run, code by code.
+    """
+
+    def __init__(self, card: CostCard, known: Known, states: States) -> None:
+        self.states = states
+        self.sent: list[list[int]] = [[] for _ in range(len(self))]
+        self._card = card
+        self._known = known
+        self._ready: dict[int, Ready] = {}
+        self._covering: dict[int, set[int]] = {}
+
+    @classmethod
+    def loaded(
+        cls, program: Program, count: int, *, fill: int = 0, watched: Flags | None = None
+    ) -> "TargetFleet":
+        """`count` machines into which a program was loaded; `fill` stands wherever it leaves the store alone.
+
+        watched: (store,) flags of the words to watch, see `WatchedRows`; none unless told.
+        """
+        return cls.started(program.card, program.store(fill), program.start, count, watched=watched)
+
+    @classmethod
+    def started(
+        cls, card: CostCard, store: Sequence[int], start: int, count: int, *, watched: Flags | None = None
+    ) -> "TargetFleet":
+        """`count` machines with the same words in store, as they stand after the start key."""
+        assert card.sheet is not None, "the card says that programs come by an order sheet"
+        known = Known(card)
+        words = np.array(store, dtype=known.lockstep.number_type)
+        rows = WatchedRows(words, count, np.zeros(len(words), dtype=np.bool_) if watched is None else watched)
+        return cls(card, known, States(rows, words, start, len(card.sheet.registers)))
+
+    def __len__(self) -> int:
+        return self.states.rows.count
+
+    def chosen(self, machines: Array) -> "TargetFleet":
+        """Some machines as they stand, each as often as it is named."""
+        return TargetFleet(self._card, self._known, self.states.chosen(machines))
+
+    def run(self, codes: Sequence[Sequence[int]] = (), limit: int = USUAL_LIMIT) -> None:
+        """Let every machine obey orders until it stands still, at most `limit` of them.
+
+        `codes` are what each machine reads in this run, one row for each; without them, none reads anything.
+        What a machine has not read by the end is forgotten.
+        """
+        states = self.states
+        sends = (1 << self._card.characters.bits) - 1
+        self._limit = limit
+        self._before = states.instructions.copy()
+        self._obeying = Obeying(states, *self._inputs(codes), sends, self._forget)
+        self._ready.clear()
+        self._covering.clear()
+        self._queue: list[Turn] = []
+        self._groups: dict[Turn, list[Group]] = {}
+        stopped = np.isin(states.status, (IS_HALTED, IS_FAULTY))
+        for group in states.groups(np.flatnonzero(~stopped)):
+            self._wait(group)
+        while self._queue:
+            self._advance(self._next())
+        self._gather()
+
+    def _inputs(self, codes: Sequence[Sequence[int]]) -> tuple[Array, Array]:
+        """What each machine reads: a table of codes of shape (count, most), and how many of them, shape (count,)."""
+        count = len(self)
+        if not len(codes):
+            codes = [()] * count
+        if len(codes) != count:
+            raise ValueError(f"{len(codes)} inputs for {count} machines")
+        lengths = np.array([len(row) for row in codes], dtype=np.intp)
+        table = np.zeros((count, int(lengths.max(initial=0)) + 1), dtype=self.states.rows.word_type)
+        table[np.arange(table.shape[1]) < lengths[:, None]] = [code for row in codes for code in row]
+        return table, lengths
+
+    # -- whose turn it is ---------------------------------------------------------------------
+
+    def _wait(self, group: Group) -> None:
+        """Let a group wait for its turn."""
+        turn = group.turn
+        if turn in self._groups:
+            self._groups[turn].append(group)
+            return
+        self._groups[turn] = [group]
+        heappush(self._queue, turn)
+        if turn[1] not in self._known.heads:
+            self._known.heads.add(turn[1])
+            self._forget(turn[1])
+
+    def _next(self) -> Group:
+        """The group whose turn it is: all that wait at its place are one."""
+        groups = self._groups.pop(heappop(self._queue))
+        if len(groups) == 1:
+            return groups[0]
+        for group in groups:
+            self.states.write_down(group)
+        return joined(groups, len(self), self.states.rows.word_type)
+
+    def _advance(self, group: Group) -> None:
+        """Let a group obey orders until it stops, parts, or another is to go first."""
+        queue, ready_at = self._queue, self._ready
+        while True:
+            if group.most >= self._limit and not self._within_limit(group):
+                return
+            assert isinstance(group.place, int), "orders are obeyed to their end"
+            if group.most + LONGEST > self._limit:
+                ready = self._make_ready(group, group.place, longest=1)
+            else:
+                ready = ready_at.get(group.place) or self._make_ready(group, group.place)
+            if ready is None:
+                return
+            onward = self._obey(group, ready)
+            if onward is not None:
+                for each in onward:
+                    self._wait(each)
+                return
+            if queue and queue[0] <= group.turn:
+                self._wait(group)
+                return
+
+    def _obey(self, group: Group, ready: Ready) -> Onward:
+        group.instructions += ready.orders
+        group.most += ready.orders
+        group.cycles += ready.cycles
+        return ready.obey(self._obeying, group)
+
+    def _within_limit(self, group: Group) -> bool:
+        """Stop the machines that have reached the limit; whether any are left."""
+        self.states.write_down(group)
+        done = self.states.instructions[group.machines] - self._before[group.machines]
+        reached = done >= self._limit
+        if reached.any():
+            self.states.park(group.part(np.flatnonzero(reached)), IS_AT_LIMIT)
+        if reached.all():
+            return False
+        group.keep(np.flatnonzero(~reached))
+        group.most = int(done[~reached].max())
+        return True
+
+    # -- orders -------------------------------------------------------------------------------
+
+    def _make_ready(self, group: Group, place: int, longest: int = LONGEST) -> Ready | None:
+        """Orders from a group's place on, up to so many; None if the group has stopped or goes on in parts."""
+        rows = self.states.rows
+        if place >= self._card.store_words:
+            self.states.park(group, IS_FAULTY, str(NoSuchAddress(place)))
+            return None
+        if rows.has_row(place):
+            self._obey_mixed(group, place)
+            return None
+        try:
+            words = self._known.together(place, longest, self._word)
+        except Fault as fault:
+            rows.read(place, group.chosen)  # notices if the word is watched, as below
+            self.states.park(group, IS_FAULTY, str(fault))
+            return None
+        for at in range(place, place + len(words)):
+            rows.read(at, group.chosen)
+        ready = self._known.ready(place, words)
+        if longest == LONGEST:
+            self._ready[place] = ready
+            for at in range(place, place + len(words)):
+                self._covering.setdefault(at, set()).add(place)
+        return ready
+
+    def _word(self, address: int) -> int | None:
+        """The word of an address; None if machines may differ in it."""
+        return None if self.states.rows.has_row(address) else self.states.rows.common(address)
+
+    def _obey_mixed(self, group: Group, place: int) -> None:
+        """Obey one order where machines may differ in its word: those that agree obey it together."""
+        words = np.asarray(self.states.rows.read(place, group.chosen))
+        for word in sorted(set(words.tolist())):
+            part = group.part(np.flatnonzero(words == word))
+            try:
+                ready = self._known.ready(place, (word,))
+            except Fault as fault:
+                self.states.park(part, IS_FAULTY, str(fault))
+                continue
+            onward = self._obey(part, ready)
+            for each in (part,) if onward is None else onward:
+                self._wait(each)
+
+    def _forget(self, address: int) -> None:
+        """What was put together with the order at an address in it is no longer ready."""
+        for place in self._covering.pop(address, ()):
+            self._ready.pop(place, None)
+
+    def _gather(self) -> None:
+        """Sort what has been sent by machines, each in the order of time."""
+        self.sent = [[] for _ in range(len(self))]
+        for machines, codes in self._obeying.sent:
+            if isinstance(codes, int):
+                for machine in machines.tolist():
+                    self.sent[machine].append(codes)
+                continue
+            for machine, code in zip(machines.tolist(), codes.tolist(), strict=True):
+                self.sent[machine].append(code)
