@@ -11,7 +11,7 @@ from games.tomlfile import kind_among, read_text
 from solver.load import Written, load_strategy
 from workbench.output import plural
 
-KINDS = ("game", "house-rules", "machine", "characters", "order-sheet")
+KINDS = ("game", "house-rules", "machine", "characters", "order-sheet", "conversation")
 ORDERS = ".orders"
 """How the name of a program in Wordtight's own orders ends."""
 DEFAULT_GAME = "noughts-and-crosses"
@@ -53,6 +53,8 @@ def _check_toml(file: str, game: str | None) -> Checked:
         priced = sum(rule.cost != "nothing" for rule in own)
         has = f"{plural(len(own), 'rule')}, {priced or 'none'} of them with a cost"
         return Checked(kind, f"house rules for {played.title}: {has}.")
+    if kind == "conversation":
+        return _check_conversation(text, file, load_game(game or DEFAULT_GAME))
     if kind == "characters":
         return _check_characters(text, file)
     if kind == "order-sheet":
@@ -71,6 +73,17 @@ def _check_characters(text: str, file: str) -> Checked:
         f"a character code: {code.title}, {plural(len(code.characters), 'character')} of {code.bits} bits."
     )
     return Checked("characters", about)
+
+
+def _check_conversation(text: str, file: str, game: Game) -> Checked:
+    """How a program converses, in a game; the house rules that it leaves the rest to are the usual ones."""
+    from games.house import load_house_rules
+    from workbench.drill.manner import parse_manner
+
+    manner = parse_manner(text, file, load_house_rules("usual", game), game)
+    waits = "as told" if manner.waits_told else "as the house rules ask"
+    about = f"a conversation for {game.title}: it waits {waits}, and has {manner.limits.milliseconds:,} ms to answer."
+    return Checked("conversation", about)
 
 
 def _check_order_sheet(text: str, file: str) -> Checked:

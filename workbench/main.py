@@ -38,6 +38,7 @@ COMMANDS = {
     "run": Entry("load", "run a program: what it prints, instructions, time, traces"),
     "build": Entry("load", "files that a machine loads: listing, records, tape, map"),
     "proofread": Entry("load", "was it typed or punched right? every slip, and its mend"),
+    "drill": Entry("load", "play a program through every line, wrong input too"),
     "play": Entry("class", "play against a strategy and try to find its hole"),
 }
 WISHES = (
@@ -57,6 +58,7 @@ WISHES = (
     ("act a program out", "a program", "wordtight run FILE --machine M --trace"),
     ("load it, or type it in", "a program", "wordtight build FILE --machine M -o D"),
     ("check what was typed", "two images", "wordtight proofread A B --machine M"),
+    ("test a finished program", "a program", "wordtight drill FILE --game G --seat S"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 

@@ -45,6 +45,12 @@ KINDS = {
     "order-sheet": Kind(
         "order-sheet.toml", "my-orders.toml", "wordtight check {}", "does something stand for every order?"
     ),
+    "conversation": Kind(
+        "conversation.toml",
+        "my-conversation.toml",
+        "wordtight check {}",
+        "is it well written? then drill --conversation",
+    ),
     "program": Kind(
         "program.orders",
         "my.orders",

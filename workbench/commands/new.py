@@ -17,8 +17,8 @@ from workbench.output import emit_json, json_option, say, say_next, typed
 def command(kind: str, output: str | None, game: str | None, force: bool, as_json: bool) -> None:
     """Write a commented example of a file to begin with.
 
-    KIND is rules, table, house-rules, machine, characters, program, game or
-    python-game.
+    KIND is rules, table, house-rules, machine, characters, order-sheet, program,
+    conversation, game or python-game.
     """
     written = write_example(kind, output, game=game, overwrite=force)
     if as_json:

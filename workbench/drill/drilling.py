@@ -1,0 +1,297 @@
+"""The drill itself: every line of play, keyed in from its start, first without wrong input, then with more of it."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import NamedTuple
+
+from games.inputs import AFTER_END, LEGAL
+from workbench.drill.ahead import MOST_TYPED, Memory, Planned, keyed_at_once, printed_at_once
+from workbench.drill.faults import (
+    BOARD_CHANGED,
+    CONDUCT,
+    ENDLESS_OUTPUT,
+    NO_ANSWER,
+    TWO_ANSWERS,
+    WRONG_INPUT,
+    Finding,
+    Ledger,
+    Step,
+)
+from workbench.drill.judging import Judge, Judged
+from workbench.drill.lines import RUNS, Node, finished
+from workbench.drill.player import Player
+from workbench.drill.rules import Entry
+
+MOST_PAUSES = 12
+"""Answers that never came, or never ended, before the drill is broken off: each of them is waited for."""
+
+
+class Round(NamedTuple):
+    """A part of the drill, in which each line has the same number of wrong inputs.
+
+    lines, inputs: keyed in, each run counted; at_once: lines that were keyed in at once.  branches: different inputs
+    after different beginnings, so many at least have to be keyed in.  is_whole: whether all lines were gone through.
+    """
+
+    wrong: int
+    lines: int = 0
+    inputs: int = 0
+    at_once: int = 0
+    branches: int = 0
+    is_whole: bool = False
+
+    def plus(self, lines: int, inputs: int, branches: int, *, at_once: bool = False) -> "Round":
+        """The same after some more lines."""
+        return self._replace(
+            lines=self.lines + lines,
+            inputs=self.inputs + inputs,
+            branches=self.branches + branches,
+            at_once=self.at_once + lines * at_once,
+        )
+
+
+Choose = Callable[[Node], int | None]
+"""Which input of a place in the tree is keyed in next; None where there is nothing more to do."""
+GoesOn = Callable[[Round], bool]
+"""Told how far a round is; says whether to go on."""
+
+
+class Drill:
+    """Plays one program through everything, and keeps the ledger."""
+
+    def __init__(self, judge: Judge, start: Callable[[], Player]) -> None:
+        self.judge = judge
+        self.ledger = Ledger()
+        self.finals: set[int] = set()
+        self.given_up = 0
+        """Answers that came once and not again, so that what comes after them was not gone through."""
+        self.broken_off = False
+        self.ends_by_itself = False
+        """Whether the program ends after a game instead of playing again."""
+        self._players = [start() for _ in range(RUNS)]
+        self._memory = Memory()
+        self._bad: set[tuple[bytes, ...]] = set()
+        """What was keyed in, without wrong input, where something was found."""
+
+    @property
+    def starts(self) -> int:
+        """How often the program was started."""
+        return sum(player.starts for player in self._players)
+
+    def close(self) -> None:
+        """End what still runs."""
+        for player in self._players:
+            player.stop()
+
+    def round(self, wrong: int, goes_on: GoesOn) -> Round:
+        """Key in every line that has this many wrong inputs."""
+        roots: dict[int, Node] = {}
+        done = Round(wrong)
+        turn = 0
+        while goes_on(done) and not self.broken_off:
+            player = self._players[turn % RUNS]
+            turn += 1
+            root = self._root(player, roots, wrong)
+            if root is None:
+                return done
+            line = self._planned(root, wrong)
+            if line is not None and self._all_at_once(line):
+                new = sum(each.node.peek(each.place, each.known.judged.meaning) is None for each in line)
+                _arrive(line)
+                done = done.plus(RUNS, RUNS * len(line), new, at_once=True)
+            else:
+                root = self._root(player, roots, wrong)
+                if root is None:
+                    return done
+                done = done.plus(1, *self._line(player, root, wrong))
+            if all(each.is_done for each in roots.values()):
+                return done._replace(is_whole=True)
+        return done
+
+    @property
+    def can_begin(self) -> bool:
+        """Whether the program has begun a game when it was last asked to."""
+        return self._players[0].opening().goes_on
+
+    def one_game(self, wrong: int, choose: Choose) -> int | None:
+        """Play one game as `choose` says; how many inputs it had, None where the program does not begin one."""
+        root = self._root(self._players[0], {}, wrong)
+        return None if root is None else self._line(self._players[0], root, wrong, choose)[0]
+
+    # -- a line one input at a time -------------------------------------------------------------
+
+    def _root(self, player: Player, roots: dict[int, Node], wrong: int) -> Node | None:
+        """The place in the tree at which the next game of a player begins; None if it does not begin."""
+        opening = player.opening()
+        if opening.findings:
+            self._note(opening, (player.begun,), ())
+        if not opening.goes_on:
+            player.stop()
+            return None
+        if opening.code not in roots:
+            if roots:
+                self._two_answers((player.begun,))
+            roots[opening.code] = self._node(opening.code, wrong, wrong, (), is_over=False)
+        return roots[opening.code]
+
+    def _line(self, player: Player, node: Node, wrong: int, choose: Choose = Node.choose) -> tuple[int, int]:
+        """Key in one line; how many inputs it had and how many branches were new."""
+        path: list[Node] = []
+        steps = [player.begun]
+        codes = {node.code}
+        branches = 0
+        while not node.is_done:
+            place = choose(node)
+            assert place is not None
+            judged, is_new, kid = self._step(player, node, place, steps, wrong)
+            branches += is_new
+            path.append(node)
+            node = kid
+            if judged.is_next or not judged.goes_on:
+                break
+            if judged.plies and kid.code in codes:
+                kid.is_done = True  # play that comes back to a position goes on as it did there
+            codes.add(kid.code)
+        else:
+            player.stop()  # somewhere in a game, where there is nothing more to do
+        self.given_up += sum(each.settle() for each in reversed(path))
+        return len(steps) - 1, branches
+
+    def _step(
+        self, player: Player, node: Node, place: int, steps: list[Step], wrong: int
+    ) -> tuple[Judged, bool, Node]:
+        """Key in one input and hear what comes of it."""
+        entry = node.entries[place]
+        heard = player.enter(entry)
+        judged = self.judge.answer(node.code, is_over=node.is_over, entry=entry, heard=heard)
+        steps.append(Step(entry, judged.said.pieces, judged.plies))
+        self._memory.keep(node, entry, heard.text, judged)
+        player.pass_on(judged)
+        self.finals.update(judged.finals)
+        kid, is_new, is_other = node.arrive(
+            place, judged.meaning, lambda: self._child(node, entry, judged, wrong)
+        )
+        if is_new:
+            self._note(judged, tuple(steps), (*node.stripped, entry.typed))
+        if is_other:
+            self._two_answers(tuple(steps))
+        if not judged.goes_on:
+            self.ends_by_itself |= not judged.findings
+            player.stop()
+        return judged, is_new, kid
+
+    # -- a line at once -------------------------------------------------------------------------
+
+    def _planned(self, node: Node, wrong: int) -> list[Planned] | None:
+        """The next line as a whole, where all of its answers are known; else None."""
+        line: list[Planned] = []
+        while self._memory.serves:
+            place = node.choose()
+            if place is None:
+                return None
+            entry = node.entries[place]
+            known = self._memory.recall(node, entry)
+            if known is None:
+                return None
+            kid = node.peek(place, known.judged.meaning) or self._child(node, entry, known.judged, wrong)
+            line.append(Planned(node, place, known, kid))
+            if known.judged.is_next:
+                return line if len(keyed_at_once(line)) <= MOST_TYPED else None
+            node = kid
+        return None
+
+    def _all_at_once(self, line: list[Planned]) -> bool:
+        """Key in a line at once, in every copy of the program; whether all have printed what was known."""
+        typed, printed = keyed_at_once(line), printed_at_once(line)
+        if any(not self._begins_at(player, line[0].node.code) for player in self._players):
+            return False
+        for player in self._players:
+            player.key_in(typed)
+        heard = [player.hears(printed) for player in self._players]
+        for player, is_known in zip(self._players, heard, strict=True):
+            if is_known:
+                player.pass_on(line[-1].known.judged)
+            else:
+                player.stop()
+        if not all(heard):
+            self._memory.surprise()
+        return all(heard)
+
+    def _begins_at(self, player: Player, code: int) -> bool:
+        opening = player.opening()
+        return opening.goes_on and opening.code == code
+
+    # -- the tree, and what is noted -------------------------------------------------------------
+
+    def _child(self, node: Node, entry: Entry, judged: Judged, wrong: int) -> Node:
+        """The place in the tree after an answer."""
+        if judged.is_next or not judged.goes_on:
+            return finished(judged.code)
+        left = node.left - (entry.kind != LEGAL and node.left > 0)
+        changes_nothing = _is_wrong(entry) and not judged.plies
+        stripped = node.stripped if changes_nothing else (*node.stripped, entry.typed)
+        is_narrow = node.is_narrow or (_is_wrong(entry) and not entry.stands_for_its_class)
+        return self._node(judged.code, left, wrong, stripped, is_over=judged.is_over, is_narrow=is_narrow)
+
+    def _node(
+        self,
+        code: int,
+        left: int,
+        wrong: int,
+        stripped: tuple[bytes, ...],
+        *,
+        is_over: bool,
+        is_narrow: bool = False,
+    ) -> Node:
+        rules = self.judge.rules
+        if is_over:
+            entries = rules.after_end_entries() if left == 1 and not is_narrow else [rules.again()]
+        else:
+            entries = rules.legal_entries(code)
+            if left and not is_narrow:
+                entries = [*entries, *rules.wrong_entries(code, all_of_them=left == wrong == 1)]
+        return Node(
+            code,
+            left,
+            stripped,
+            entries[:1] if is_narrow else entries,
+            is_over=is_over,
+            is_narrow=is_narrow,
+        )
+
+    def _note(self, judged: Judged, line: tuple[Step, ...], stripped: tuple[bytes, ...]) -> None:
+        """Put findings into the ledger; what happens only after wrong input that should change nothing is its fault.
+
+        stripped: what was keyed in, but for such input before.
+        """
+        entry = line[-1].entry
+        spared = [step.entry for step in line[:-1] if step.entry and _is_wrong(step.entry) and not step.plies]
+        for finding in judged.findings:
+            if not spared or (entry and _is_wrong(entry)):
+                self._bad.add(stripped)
+                self.ledger.note(finding, line)
+            elif stripped not in self._bad:
+                detail = f"{finding.detail}; without {spared[0].in_words} before it, that does not happen"
+                self.ledger.note(Finding(WRONG_INPUT, BOARD_CHANGED, detail), line)
+            self.broken_off |= self.ledger.times(NO_ANSWER) + self.ledger.times(ENDLESS_OUTPUT) >= MOST_PAUSES
+
+    def _two_answers(self, line: tuple[Step, ...]) -> None:
+        detail = "another run of the same line was answered otherwise"
+        self.ledger.note(Finding(CONDUCT, TWO_ANSWERS, detail), line)
+
+
+def _arrive(line: list[Planned]) -> None:
+    """Note in the tree that a line was keyed in, as often as it has to be."""
+    for node, place, known, kid in line:
+        for _ in range(RUNS):
+            node.arrive(place, known.judged.meaning, partial(_same, kid))
+    for each in reversed(line):
+        each.node.settle()
+
+
+def _same(kid: Node) -> Node:
+    return kid
+
+
+def _is_wrong(entry: Entry | None) -> bool:
+    return entry is not None and entry.kind not in (LEGAL, AFTER_END)

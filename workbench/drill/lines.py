@@ -1,0 +1,95 @@
+"""The lines of play as a tree of inputs and answers: what is still to be keyed in, and where.
+
+An outside program cannot be stopped and copied, so every line is keyed in from its beginning.  Each is keyed in `RUNS`
+times; an input that is answered otherwise on another run has two children, and both are gone through.
+"""
+
+from collections.abc import Callable, Hashable, Sequence
+
+from workbench.drill.rules import Entry
+
+RUNS = 2
+"""How often each line is keyed in."""
+STUBBORN = 20
+"""How often in a row an input may lead to what is done already, before what else it once led to is given up."""
+
+
+class Node:
+    """A place in the tree, where the visitor is to key in something.
+
+    code, is_over: where the game stands; left: how many wrong inputs are still to come; is_narrow: whether a single
+    line is followed from here; stripped: what was keyed in so far, but for wrong input that changed nothing.
+    """
+
+    __slots__ = (
+        "_kids",
+        "_misses",
+        "_visits",
+        "code",
+        "entries",
+        "is_done",
+        "is_narrow",
+        "is_over",
+        "left",
+        "stripped",
+    )
+
+    def __init__(
+        self,
+        code: int,
+        left: int,
+        stripped: tuple[bytes, ...],
+        entries: Sequence[Entry],
+        *,
+        is_over: bool,
+        is_narrow: bool = False,
+    ) -> None:
+        self.code = code
+        self.is_over = is_over
+        self.is_narrow = is_narrow
+        self.left = left
+        self.stripped = stripped
+        self.entries = entries
+        self._visits = [0] * len(entries)
+        self._misses = [0] * len(entries)
+        self._kids: list[dict[Hashable, Node]] = [{} for _ in entries]
+        self.is_done = not entries
+
+    def choose(self) -> int | None:
+        """The first input behind which there is still something to do."""
+        return next((place for place in range(len(self.entries)) if self._has_work(place)), None)
+
+    def arrive(self, place: int, meaning: Hashable, make: Callable[[], "Node"]) -> tuple["Node", bool, bool]:
+        """The child that an answer to an input leads to; whether the answer is new, and whether it is another one."""
+        kids = self._kids[place]
+        self._visits[place] += 1
+        is_new = meaning not in kids
+        is_other = is_new and bool(kids)
+        if is_new:
+            kids[meaning] = make()
+        kid = kids[meaning]
+        self._misses[place] = self._misses[place] + 1 if kid.is_done and not is_new else 0
+        return kid, is_new, is_other
+
+    def peek(self, place: int, meaning: Hashable) -> "Node | None":
+        """The child that an answer to an input has led to before."""
+        return self._kids[place].get(meaning)
+
+    def settle(self) -> bool:
+        """Forget what lies below as soon as all is done; whether something had to be given up for it."""
+        if self.is_done or self.choose() is not None:
+            return False
+        gave_up = any(not kid.is_done for kids in self._kids for kid in kids.values())
+        self.is_done = True
+        self._kids = []
+        return gave_up
+
+    def _has_work(self, place: int) -> bool:
+        if self._visits[place] < RUNS:
+            return True
+        return self._misses[place] < STUBBORN and any(not kid.is_done for kid in self._kids[place].values())
+
+
+def finished(code: int) -> Node:
+    """A leaf: nothing is to be done below it."""
+    return Node(code, 0, (), (), is_over=True)

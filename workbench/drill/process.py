@@ -1,0 +1,155 @@
+"""A program that runs: what is keyed in goes to it, and what it prints until it waits comes back."""
+
+import os
+import subprocess
+import threading
+import time
+from collections.abc import Sequence
+from queue import Empty, SimpleQueue
+from typing import NamedTuple
+
+from workbench.drill.sandbox import IS_POSIX, Sandbox, kill_all
+from workbench.drill.waiting import Waiting
+
+WAITS, ENDED, LATE, FLOOD = "waits", "ended", "late", "flood"
+_CHUNK = 65_536
+
+
+class Heard(NamedTuple):
+    """What a program has printed since it was last heard.
+
+    how: WAITS for input; ENDED, with its exit status (below 0: the signal that stopped it); LATE, neither asked nor
+    ended in time; FLOOD, printed more than it may.
+    """
+
+    text: str
+    how: str
+    status: int | None = None
+
+
+class Running:
+    """One running program, on a terminal of its own where it may think that it has one."""
+
+    def __init__(self, sandbox: Sandbox, command: Sequence[str], *, terminal: bool) -> None:
+        self._limits = sandbox.limits
+        self._chunks: SimpleQueue[bytes | None] = SimpleQueue()
+        self._came = self._taken = 0
+        """Bytes that the reading thread has put down, and that were picked up again."""
+        if terminal and IS_POSIX:
+            self._in, self._out, self._process = _on_a_terminal(sandbox, command)
+        else:
+            self._in, self._out, self._process = _on_pipes(sandbox, command)
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
+
+    def key_in(self, typed: bytes) -> None:
+        """Give it an input; one that has ended does not hear it, which shows when it is heard next."""
+        try:
+            os.write(self._in, typed)
+        except OSError:
+            return
+
+    def hear(self, waiting: Waiting) -> Heard:
+        """What it prints until it waits, ends, or has had its time."""
+        said = bytearray()
+        deadline = time.monotonic() + self._limits.milliseconds / 1000
+        while True:
+            left = deadline - time.monotonic()
+            text = _as_text(said)
+            may_settle = bool(said) and waiting.may_settle(text)
+            try:
+                chunk = self._chunks.get(timeout=max(0.0, min(left, waiting.settle) if may_settle else left))
+            except Empty:
+                if may_settle:
+                    waiting.learn(text)
+                return Heard(text, WAITS if may_settle else LATE)
+            if chunk is None:
+                return Heard(text, ENDED, self._status())
+            said += chunk
+            self._taken += len(chunk)
+            if len(said) > self._limits.output_kb * 1024:
+                return Heard(_as_text(said[: self._limits.output_kb * 1024]), FLOOD)
+            if self._chunks.empty() and waiting.is_met(_as_text(said)):
+                return Heard(_as_text(said), WAITS)
+
+    def hears(self, printed: str) -> bool:
+        """Whether it prints just this, and no more as far as one can see."""
+        said = bytearray()
+        deadline = time.monotonic() + self._limits.milliseconds / 1000
+        while len(said) < len(printed) or not self._chunks.empty():
+            try:
+                chunk = self._chunks.get(timeout=max(0.0, deadline - time.monotonic()))
+            except Empty:
+                break
+            if chunk is None:
+                return False
+            said += chunk
+            self._taken += len(chunk)
+            if len(said) > self._limits.output_kb * 1024:
+                return False
+        return said.decode("utf-8", "replace") == printed
+
+    def end(self) -> None:
+        """Stop it, and wait until it is gone."""
+        kill_all(self._process)
+        self._reader.join(timeout=1)
+        if self._reader.is_alive():
+            return  # something in another session keeps it open; a number that is read must not be given away
+        for handle in {self._in, self._out}:
+            os.close(handle)
+
+    def _status(self) -> int | None:
+        """How it has ended; None where it has closed its output and goes on all the same."""
+        try:
+            return self._process.wait(timeout=self._limits.milliseconds / 1000)
+        except subprocess.TimeoutExpired:
+            return None
+
+    def _read(self) -> None:
+        """Pass on what comes until there is no more, or far too much of it."""
+        while self._came - self._taken <= 2 * self._limits.output_kb * 1024 + _CHUNK:
+            try:
+                chunk = os.read(self._out, _CHUNK)
+            except OSError:
+                break  # a terminal says so that nobody is there any more
+            if not chunk:
+                break
+            self._came += len(chunk)
+            self._chunks.put(chunk)
+        self._chunks.put(None)
+
+
+def _as_text(said: bytes | bytearray) -> str:
+    return said.decode("utf-8", "replace")
+
+
+def _on_a_terminal(sandbox: Sandbox, command: Sequence[str]) -> tuple[int, int, "subprocess.Popen[bytes]"]:
+    """Start it on a terminal that neither echoes nor alters anything, so that it prints at once what it prints."""
+    import pty
+    import tty
+
+    ours, its = pty.openpty()
+    try:
+        tty.setraw(its)
+        process = sandbox.start(command, stdin=its, stdout=its)
+    except BaseException:
+        os.close(ours)
+        raise
+    finally:
+        os.close(its)
+    return ours, ours, process
+
+
+def _on_pipes(sandbox: Sandbox, command: Sequence[str]) -> tuple[int, int, "subprocess.Popen[bytes]"]:
+    its_in, our_in = os.pipe()
+    our_out, its_out = os.pipe()
+    try:
+        process = sandbox.start(command, stdin=its_in, stdout=its_out)
+    except BaseException:
+        os.close(our_in)
+        os.close(our_out)
+        raise
+    finally:
+        os.close(its_in)
+        os.close(its_out)
+    return our_in, our_out, process

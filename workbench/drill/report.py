@@ -1,0 +1,142 @@
+"""A drill from beginning to end: round after round, games at random where time is short, and what was found."""
+
+import random
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from games.house import ASKED_FOR
+from solver.progress import Progress, Report, Stage
+from workbench.drill.asked import Asked
+from workbench.drill.command import command_for
+from workbench.drill.drilling import Drill, Round
+from workbench.drill.faults import Fault
+from workbench.drill.player import Player
+from workbench.drill.sampling import Sample, sample
+from workbench.drill.sandbox import Sandbox
+
+NO_FAULT, FAULT, UNFINISHED, SAMPLED = "no-fault-found", "fault-found", "not-finished", "sampled"
+TELL_EVERY = 50
+"""Lines between two reports to those who wait."""
+
+
+class Found(NamedTuple):
+    """What a drill has found.
+
+    verdict: one of the four above.  finals, all_finals: final positions that were reached, and that the game has.
+    starts: of the program.  seconds: in all.  learned: last lines that were taken for waiting.  held: what the
+    program could not use.  assumptions: what the verdict rests on.
+    """
+
+    verdict: str
+    faults: tuple[Fault, ...]
+    rounds: tuple[Round, ...]
+    sampled: Sample | None
+    finals: int
+    all_finals: int
+    starts: int
+    ends_by_itself: bool
+    broken_off: bool
+    given_up: int
+    seconds: float
+    learned: tuple[str, ...]
+    held: tuple[str, ...]
+    assumptions: tuple[str, ...]
+
+
+def drill(
+    asked: Asked,
+    command: Sequence[str],
+    *,
+    wrong: int,
+    seconds: float,
+    games: int,
+    seed: int = 1,
+    report: Report | None = None,
+) -> Found:
+    """Play a program through all lines with up to `wrong` wrong inputs, for so many seconds at most.
+
+    games: how many are played at random where time does not do for every line without wrong input.  Raises BadInput
+    where the program cannot be started.
+    """
+    begun = time.monotonic()
+    with Sandbox(asked.manner.limits) as sandbox:
+        started = command_for(command, sandbox)
+        waiting = asked.waiting()
+        played = Drill(asked.judge, lambda: Player(sandbox, started, waiting, asked.judge))
+        try:
+            rounds = _rounds(played, wrong, _teller(report, begun + seconds))
+            is_short = not rounds[0].is_whole and not played.broken_off and games > 0 and played.can_begin
+            sampled = sample(played, games, wrong, random.Random(seed)) if is_short else None  # noqa: S311
+        finally:
+            played.close()
+        return Found(
+            verdict=_verdict(played, rounds, wrong, sampled),
+            faults=tuple(played.ledger.faults()),
+            rounds=tuple(rounds),
+            sampled=sampled,
+            finals=len(played.finals),
+            all_finals=asked.judge.worth.finals(),
+            starts=played.starts,
+            ends_by_itself=played.ends_by_itself,
+            broken_off=played.broken_off,
+            given_up=played.given_up,
+            seconds=time.monotonic() - begun,
+            learned=tuple(waiting.learned),
+            held=sandbox.held,
+            assumptions=_assumptions(asked, wrong),
+        )
+
+
+def _rounds(played: Drill, wrong: int, goes_on: Callable[[Round], bool]) -> list[Round]:
+    rounds: list[Round] = []
+    for number in range(wrong + 1):
+        rounds.append(played.round(number, goes_on))
+        if not rounds[-1].is_whole:
+            break
+    return rounds
+
+
+def _teller(report: Report | None, deadline: float) -> Callable[[Round], bool]:
+    """Tells those who wait how far a round is, and stops it when the time is over."""
+
+    def goes_on(done: Round) -> bool:
+        if report is not None and done.lines % TELL_EVERY == 0:
+            stage = Stage(f"lines with {done.wrong or 'no'} wrong input")
+            report(Progress(stage, done.lines, 0, done.lines))
+        return time.monotonic() < deadline
+
+    return goes_on
+
+
+def _verdict(played: Drill, rounds: Sequence[Round], wrong: int, sampled: Sample | None) -> str:
+    if played.ledger.faults():
+        return FAULT
+    if sampled is not None:
+        return SAMPLED
+    is_whole = len(rounds) == wrong + 1 and rounds[-1].is_whole and not played.given_up
+    return NO_FAULT if is_whole else UNFINISHED
+
+
+def _assumptions(asked: Asked, wrong: int) -> tuple[str, ...]:
+    """What a verdict without a fault rests on."""
+    beyond = f"after more than {wrong} wrong inputs in a game" if wrong else "after wrong input"
+    rests_on = [
+        f"the program keeps nothing from game to game, and nothing that shows only {beyond}",
+        "it will play as it did today: chance, the clock and its files stay as they were",
+        (
+            "wrong input is answered like the examples of its class that were keyed in; every line was gone through "
+            "after the first example of a class, one line after each of the others"
+        ),
+    ]
+    if asked.game.can_repeat:
+        rests_on.append("play that comes back to a position goes on as it did there before")
+    if asked.house.next_game == ASKED_FOR:
+        rests_on.append("what is keyed in once after the end is answered alike whatever was played")
+    return tuple(rests_on)
+
+
+def shown_command(command: Sequence[str]) -> str:
+    """The program as reports call it: without the folders that it lies in."""
+    return " ".join(Path(word).name if Path(word).is_file() else word for word in command)
