@@ -16,6 +16,8 @@ from games.problems import bad, listed, near_miss
 from games.tomlfile import Table, parse_toml, read_text
 
 _FOLDER = Path(__file__).parent / "machines"
+_COMPILED = _FOLDER / "compiled"
+_SHIMS = Path(__file__).parent / "toolchains" / "shims"
 LEAST_WORD, LONGEST_WORD = 4, 40
 """Bits of a word."""
 LARGEST_STORE = 1 << 20
@@ -23,9 +25,9 @@ LARGEST_STORE = 1 << 20
 LONGEST_CHARACTER = 8
 """Bits of a character in store."""
 WAYS_TO_READ = ("line", "key")
-OWN, ORDER_SHEET = "own", "order-sheet"
-WAYS_TO_PROGRAM = (OWN, ORDER_SHEET)
-"""How programs reach a machine: in Wordtight's own orders, or expanded into its own by an order sheet."""
+OWN, ORDER_SHEET, COMPILER = "own", "order-sheet", "compiler"
+WAYS_TO_PROGRAM = (OWN, ORDER_SHEET, COMPILER)
+"""How programs reach a machine: in Wordtight's own orders, expanded into its own by an order sheet, or by a compiler."""
 
 
 class Characters(NamedTuple):
@@ -42,7 +44,8 @@ class CostCard(NamedTuple):
 
     The last `fixed_words` of the store hold the program and cannot be written by it; the words before them hold
     nothing when the machine is switched on, and no instructions.  `program` says how instructions lie in words and
-    how long they take, and `programs` how they reach the machine; `sheet` has its orders where they are its own.
+    how long they take, and `programs` how they reach the machine; `sheet` has its orders where they are its own, and
+    `toolchain` names its compiler where there is one (see `budget.toolchains`).
     """
 
     name: str
@@ -56,6 +59,7 @@ class CostCard(NamedTuple):
     programs: str
     program: ProgramPart
     sheet: Sheet | None = None
+    toolchain: str | None = None
 
     @property
     def first_fixed(self) -> int:
@@ -80,16 +84,27 @@ class CostCard(NamedTuple):
 
 
 def machine_names() -> tuple[str, ...]:
-    """The cost cards that come with Wordtight, by name."""
+    """The cost cards that come with Wordtight, by name, of machines that are programmed in orders."""
     return tuple(sorted(path.stem for path in _FOLDER.glob("*.toml")))
+
+
+def compiled_names() -> tuple[str, ...]:
+    """The same of machines that a compiler reaches."""
+    return tuple(sorted(path.stem for path in _COMPILED.glob("*.toml")))
+
+
+def toolchain_names() -> tuple[str, ...]:
+    """The toolchains that a cost card can name: each has a folder of shims."""
+    return tuple(sorted(path.name for path in _SHIMS.iterdir() if path.is_dir()))
 
 
 def load_machine(which: str | Path) -> CostCard:
     """A cost card by name or from a TOML file.  Raises BadInput with every mistake of the file."""
     name = str(which)
-    known = machine_names()
+    compiled, known = compiled_names(), (*machine_names(), *compiled_names())
     if name in known:
-        return parse_machine(read_text(_FOLDER / f"{name}.toml"), f"{name}.toml")
+        folder = _COMPILED if name in compiled else _FOLDER
+        return parse_machine(read_text(folder / f"{name}.toml"), f"{name}.toml")
     if name.lower().endswith(".toml") or os.path.exists(name):  # noqa: PTH110 - pathlib's raises for long names
         return parse_machine(read_text(name), name)
     raise bad(
@@ -110,6 +125,7 @@ def parse_machine(text: str, file: str) -> CostCard:
     programs = table.text("programs", default=WAYS_TO_PROGRAM[0], one_of=WAYS_TO_PROGRAM)
     program = read_program_part(table, word_bits, store_words)
     sheet = _read_sheet(table, word_bits, store_words) if programs == ORDER_SHEET else None
+    toolchain = table.text("toolchain", one_of=toolchain_names()) if programs == COMPILER else None
     table.finish()
     table.raise_problems()
     assert characters is not None, "whatever is wrong with them has been told"
@@ -125,6 +141,7 @@ def parse_machine(text: str, file: str) -> CostCard:
         programs,
         program,
         sheet,
+        toolchain,
     )
 
 

@@ -2,12 +2,13 @@
 
 from pathlib import Path
 
-from budget.card import ORDER_SHEET, CostCard
+from budget.card import COMPILER, ORDER_SHEET, CostCard
 from budget.machine.assembler import assemble
 from budget.machine.program import Program
 from budget.machine.simulator import Machine
 from budget.target.machine import TargetMachine
 from budget.target.program import expand
+from games.problems import bad
 from games.tomlfile import read_text
 
 AnyMachine = Machine | TargetMachine
@@ -17,8 +18,13 @@ AnyMachine = Machine | TargetMachine
 def program_for(text: str, card: CostCard, file: str = "") -> Program:
     """A program text in words of a machine, assembled or expanded as its card says.
 
-    `file` is what messages call it.  Raises BadInput with every mistake.
+    `file` is what messages call it.  Raises BadInput with every mistake, and for a machine that a compiler reaches.
     """
+    if card.programs == COMPILER:
+        raise bad(
+            f"the machine '{card.name}' is programmed through a compiler; expected one that takes orders",
+            file,
+        )
     return expand(text, card, file) if card.programs == ORDER_SHEET else assemble(text, card, file)
 
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from budget.card import ORDER_SHEET, CostCard
+from budget.card import COMPILER, ORDER_SHEET, CostCard
 from budget.lowering.answering import Answering, Endings, Telling
 from budget.lowering.checksum import BETWEEN_GAMES, NO_CHECK, CheckSum, guarded, refuse_altered
 from budget.lowering.choices import Choices, Search
@@ -161,6 +161,8 @@ def _lowered(written: Written, program: Program, choices: Choices) -> Lowered:
 
 
 def _assembled(written: Written, card: CostCard) -> Program:
+    if card.programs == COMPILER:
+        raise NotLowered("this machine is programmed through a compiler, and not in orders")
     file = f"program for {card.name}"
     try:
         return program_for(written.text, card, file)

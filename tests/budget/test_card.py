@@ -72,7 +72,7 @@ EXPECTED = {
         (12, "'links' should be a whole number from 1"),
     ],
     "unknown-layout": [(11, "not \"one word\"; did you mean 'one-word'?")],
-    "unknown-programs": [(6, """'programs' should be "own" or "order-sheet", not "tape\"""")],
+    "unknown-programs": [(6, """'programs' should be "own", "order-sheet" or "compiler", not "tape\"""")],
     "unknown-code": [(8, "not \"ita-2\"; did you mean 'ita2'?")],
     "unknown-way-to-read": [(6, """'reads' cannot hold "keys"; expected line or key; did you mean 'key'?""")],
     "word-as-text": [(4, "'word-bits' should be a whole number from 4 to 40")],

@@ -1,0 +1,180 @@
+"""A whole C program: ask, read, judge, move, tell the end, and begin again."""
+
+from collections.abc import Callable
+from typing import NamedTuple, Protocol
+
+from budget.c90.marks import MarksBoard
+from budget.c90.reading import Reading
+from budget.c90.rules import ByRules
+from budget.c90.saying import Names, Saying
+from budget.c90.setting import Setting, check_characters
+from budget.c90.stored import Dense, SortedKeys
+from budget.c90.text import Bytes, CText
+from budget.c90.tree import ReplyTree
+from budget.card import CostCard
+from budget.lowering.choices import Choices
+from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON
+from budget.lowering.lower import endings_of
+from budget.lowering.text import NotLowered
+from games.codes import PLAYERS, TURN_BIT
+from games.house import AT_ONCE, HouseRule
+from games.inputs import AFTER_END, classes_of
+from solver.fixed import PLAIN, FixedPlay
+
+AS_WRITTEN = "as-written"
+OUTCOMES = {WON: "machine-wins", LOST: "visitor-wins", DRAWN: "draw"}
+"""The message of each ending."""
+
+
+class Answering(Protocol):
+    """How a program finds its moves."""
+
+    def set_up(self) -> None:
+        """What is done when a game begins."""
+        ...
+
+    def visitor_moves(self) -> None:
+        """What is done when the visitor's `move` is known to be legal."""
+        ...
+
+    def turn_lost(self) -> None:
+        """What is done when the visitor has lost a turn."""
+        ...
+
+    def answer(self) -> None:
+        """Go on at `found` with the machine's move in `move`."""
+        ...
+
+
+class CProgram(NamedTuple):
+    """A program in C90; bytes: of its tables and messages, as they stand in the text."""
+
+    text: str
+    bytes: Bytes
+
+
+def written(play: FixedPlay, form: str, card: CostCard, choices: Choices) -> CProgram:
+    """The program of a play in a form (AS_WRITTEN or an encoding's name), its parts written as the choices say.
+
+    Raises NotLowered, with the reason, where there is none.
+    """
+    check_characters(card.characters.code)
+    if play.reading != PLAIN:
+        raise NotLowered("boards are not turned in C yet")
+    setting = Setting(CText(choices), choices, play, card, endings_of(play))
+    skeleton = _Skeleton(setting, form)
+    skeleton.write()
+    game = play.game
+    title = (
+        f"{game.title}, the machine moves {PLAYERS[game.seat]}, house rules {game.house.name}: {form}.\n"
+        "   Written by Wordtight; every input in every state has been tried."
+    )
+    return CProgram(setting.text.render(title.replace("*/", "")), setting.text.sizes())
+
+
+def _answering(form: str, setting: Setting, board: MarksBoard) -> Answering:
+    if form == AS_WRITTEN:
+        return ByRules(setting, board)
+    tables: dict[str, Callable[[Setting, FixedPlay], Answering]] = {
+        "dense": Dense,
+        "sorted-keys": SortedKeys,
+        "reply-tree": ReplyTree,
+    }
+    if form not in tables:
+        raise NotLowered("this table is not written in C yet")
+    return tables[form](setting, setting.play)
+
+
+class _Skeleton:
+    def __init__(self, setting: Setting, form: str) -> None:
+        self._setting = setting
+        self._text = setting.text
+        self._house = setting.play.game.house
+        self._saying = Saying(setting)
+        self._names = Names(setting)
+        self._reading = Reading(setting, self._names)
+        self._board = MarksBoard(setting)
+        self._answering = _answering(form, setting, self._board)
+
+    def write(self) -> None:
+        text, board = self._text, self._board
+        text.label("game")
+        self._set_counters()
+        board.set_up()
+        self._answering.set_up()
+        if self._setting.game.start >> TURN_BIT == self._setting.play.game.seat:
+            text.put("goto think;")
+        text.label("ask")
+        self._saying.say("ask")
+        labels = self._labels()
+        self._reading.read(labels)
+        board.judge(labels)
+        self._answering.visitor_moves()
+        board.play(VISITOR)
+        board.ends(VISITOR, self._outcomes(VISITOR))
+        text.label("think")
+        self._answering.answer()
+        text.label("found")
+        board.play(MACHINE)
+        self._saying.say("machine-moves")
+        self._names.print_move()
+        board.ends(MACHINE, self._outcomes(MACHINE))
+        text.put("goto ask;")
+        for number, rule in enumerate(self._house.rules, 1):
+            if set(rule.when) != {AFTER_END}:
+                self._write_rule(f"rule{number}", rule)
+        self._write_outcomes()
+
+    def _outcomes(self, who: str) -> dict[str, str]:
+        return {how: how for by, how in sorted(self._setting.happens) if by == who}
+
+    # -- wrong input --------------------------------------------------------------------------
+
+    def _labels(self) -> dict[str, str]:
+        """Where each class of wrong input leads: house rules that say and cost the same are one."""
+        first: dict[tuple[str, str, int, str], str] = {}
+        labels = {}
+        for name in classes_of(self._setting.game):
+            if name != AFTER_END:
+                number = self._house.rule_for(name)
+                rule = self._house.rules[number]
+                alike = (rule.say, rule.cost, number if rule.counts else 0, rule.say_forgiven)
+                labels[name] = first.setdefault(alike, f"rule{number + 1}")
+        return labels
+
+    def _set_counters(self) -> None:
+        for number, rule in enumerate(self._house.rules, 1):
+            if rule.counts:
+                self._text.local(f"left{number}", "times that wrong input is still forgiven")
+                self._text.put(f"left{number} = {rule.forgive};")
+
+    def _write_rule(self, label: str, rule: HouseRule) -> None:
+        text = self._text
+        text.label(label)
+        if rule.counts:
+            left = label.replace("rule", "left")
+            text.put(f"if ({left} == 0)\n    goto {label}_cost;\n--{left};")
+            self._saying.say(f"{rule.name} forgiven")
+            text.put("goto ask;")
+            text.label(f"{label}_cost")
+        self._saying.say(rule.name)
+        if rule.cost == "turn":
+            self._answering.turn_lost()
+        text.put(f"goto {({'nothing': 'ask', 'turn': 'think', 'game': WON})[rule.cost]};")
+
+    # -- endings ------------------------------------------------------------------------------
+
+    def _write_outcomes(self) -> None:
+        text = self._text
+        outcomes = {how for _, how in self._setting.happens}
+        if any(rule.cost == "game" for rule in self._house.rules):
+            outcomes.add(WON)
+        for how in sorted(outcomes):
+            text.label(how)
+            self._saying.say(OUTCOMES[how])
+            text.put("goto over;")
+        text.label("over")
+        if self._house.next_game != AT_ONCE:
+            self._reading.pass_over()
+            self._saying.say(self._house.rules[self._house.rule_for(AFTER_END)].name)
+        text.put("goto game;")

@@ -1,0 +1,260 @@
+"""How a C program plays by the rules of a sheet: rule by rule, in order.
+
+Each rule either goes on at the label `found` with the cell in `move`, or falls through.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from budget.c90.line_order import lines_in_order
+from budget.c90.marks import MarksBoard
+from budget.c90.setting import Setting
+from budget.c90.stopping import Stopping, pairs
+from budget.c90.stored import SortedKeys
+from budget.c90.weighing import weigh
+from budget.lowering.answering.asked import Asked, Pictures, Stored
+from budget.lowering.answering.pictures import Boards, thinned
+from budget.lowering.answering.shorter import ways_to_say
+from budget.lowering.ground import MACHINE, WON
+from budget.lowering.text import NotLowered
+from games.game import with_lines
+from solver import meanings as means
+from solver.meanings import Picture
+from solver.sheet.rules import Marked
+
+FIRST_LINE, LEAST_CELL = "the first line", "the least cell of all"
+ONE_BY_ONE, LISTED = "one by one", "listed"
+"""Cells, or pictures: each in instructions of its own, or all in a table."""
+PICTURED = """
+/* The cell to play by the first picture that is found, or CELLS.  In the table each picture is cells with the sign
+   that is to stand there, 0, 1 or 2 for free, the machine's and the visitor's, as 4 * cell + sign; last comes the
+   cell to play, as 4 * cell + 3. */
+static byte pictured(void)
+{
+    byte at = 0, each, sign;
+    byte fits = 1;
+
+    for (;;) {
+        each = FETCH(pictures + at);
+        ++at;
+        sign = each & 3;
+        each >>= 2;
+        if (sign == 3) {
+            if (fits && board[each] == 0)
+                return each;
+            fits = 1;
+%(end)s        } else if (board[each] != (byte)(sign == 2 ? VISITORS : sign))
+            fits = 0;
+    }
+}
+"""
+
+
+class ByRules:
+    """Writes the rules that were proved, in one of the ways to say them."""
+
+    def __init__(self, setting: Setting, board: MarksBoard) -> None:
+        ways = ways_to_say(setting.play)
+        self._setting = setting
+        self._text = setting.text
+        self._board = board
+        self._rules = ways[setting.choices.pick("rules", tuple(ways), is_weighty=True)]
+        order = lines_in_order(setting, self._rules)
+        self._first_will_do = order is not None
+        if order is not None:
+            board.order_lines(order)
+
+    def set_up(self) -> None:
+        """Nothing, when a game begins."""
+
+    def visitor_moves(self) -> None:
+        """Nothing, when the visitor has moved."""
+
+    def turn_lost(self) -> None:
+        """Nothing, when a turn was lost."""
+
+    def answer(self) -> None:
+        """The rules in order."""
+        first = self._rules[0].meaning
+        wins_told = (
+            isinstance(first, means.FillsALine)
+            and first.whose == means.MINE
+            and (MACHINE, WON) in self._setting.happens
+            and not self._setting.game.misere
+        )
+        if wins_told and self._setting.choices.pick("wins", ("by the rule", "by lines")) == "by the rule":
+            self._board.told_by(f"{self._text.local('wins', 'the move fills a line')} != 0")
+            self._text.put("wins = 1;")
+            self._write(self._rules[0])
+            self._text.put("wins = 0;")
+            rest = self._rules[1:]
+        else:
+            rest = self._rules
+        for rule in rest:
+            self._write(rule)
+        if isinstance(self._rules[-1].meaning, _MAY_FALL_THROUGH):
+            self._text.put("goto game; /* which never comes to pass: on every board some rule has a move */")
+
+    def _write(self, rule: Asked) -> None:
+        kind = type(rule.meaning)
+        if kind not in _CALLED:
+            raise NotLowered(f"rules such as {kind.__name__} are not written in C yet")
+        self._text.put(f"/* {_CALLED[kind]} */")
+        match rule.meaning:
+            case means.FillsALine() as meaning:
+                self._fill(rule, meaning)
+            case means.FirstOf() as meaning:
+                self._in_order(rule, meaning)
+            case Pictures() as meaning:
+                self._pictures(rule, meaning)
+            case means.Heaviest() as meaning:
+                weigh(meaning, self._setting, self._board)
+            case Stored() as meaning:
+                SortedKeys(self._setting, meaning.play).answer()
+            case _:
+                self._threaten(rule)
+
+    def _threaten(self, rule: Asked) -> None:
+        """Rules about double threats, and the corner opposite to the visitor's."""
+        match rule.meaning:
+            case means.MakesDoubleThreat():
+                own = f"{pairs(self._setting, self._board)}(move, (LENGTH - 2) * MINE) >= 2"
+                self._text.put(
+                    f"for (move = 0; move < CELLS; ++move)\n    if (board[move] == 0 && {own})\n        goto found;"
+                )
+            case means.StopsDoubleThreat() as meaning:
+                self._check_completed_before(rule)
+                Stopping(self._setting, self._board).answer(meaning)
+            case means.OppositeCorner() as meaning:
+                for corner, other in sorted(meaning.pairs):
+                    test = f"board[{corner}] == 0 && board[{other}] == VISITORS"
+                    self._text.put(f"move = {corner};\nif ({test})\n    goto found;")
+
+    def _check_completed_before(self, rule: Asked) -> None:
+        """Safe threats are told from lines that are open: there must be none before, so that rule comes first."""
+        before = self._rules[: self._rules.index(rule)]
+        if not any(each.meaning == means.FillsALine(means.MINE) for each in before):
+            raise NotLowered("stop a double threat is written in C only behind complete a line")
+
+    # -- lines --------------------------------------------------------------------------------
+
+    def _fill(self, rule: Asked, meaning: means.FillsALine) -> None:
+        ways = (FIRST_LINE, LEAST_CELL) if self._first_will_do else (LEAST_CELL,)
+        way = self._setting.choices.pick("lines to fill", ways)
+        if way == FIRST_LINE:
+            body = self._board.each_line(
+                "sum = 0;",
+                "sum += board[cell];\n            if (board[cell] == 0)\n                open = cell;",
+                "if (sum == wanted)\n            return open;",
+                "sum",
+                "open = 0",
+            )
+            head, end = "The free cell of the first line", "CELLS"
+        else:
+            body = self._board.each_line(
+                "sum = 0;",
+                "sum += board[cell];\n            if (board[cell] == 0)\n                open = cell;",
+                "if (sum == wanted && open < least)\n            least = open;",
+                "sum",
+                "open = 0",
+                "least = CELLS",
+            )
+            head, end = "The least free cell of a line", "least"
+        self._text.function(
+            "filling",
+            f"""
+/* {head} whose marks add up to this, or CELLS. */
+static byte filling(byte wanted)
+{{{body}
+    return {end};
+}}""",
+        )
+        side = "MINE" if meaning.whose == means.MINE else "VISITORS"
+        self._found_by(f"filling((LENGTH - 1) * {side})", always=rule.always)
+
+    def _found_by(self, call: str, *, always: bool) -> None:
+        """Go on at `found` with the cell that a function finds; where it always finds one, that is not asked."""
+        asked = "" if always else "if (move != CELLS)\n    "
+        self._text.put(f"move = {call};\n{asked}goto found;")
+
+    # -- cells and pictures -------------------------------------------------------------------
+
+    def _in_order(self, rule: Asked, meaning: means.FirstOf) -> None:
+        taken = set(rule.moves[rule.answers].tolist())
+        cells = [cell for cell in meaning.cells if cell in taken]
+        if len(cells) > 1 and self._setting.choices.pick("cells", (LISTED, ONE_BY_ONE)) == LISTED:
+            name = self._text.table(self._text.fresh("cells"), cells, "in this order")
+            at = self._text.local("at", "a place in a table")
+            end = f"{at} < {len(cells)}" if not rule.always else ""
+            self._text.put(
+                f"for ({at} = 0; {end}; ++{at}) {{\n    move = FETCH({name} + {at});\n"
+                "    if (board[move] == 0)\n        goto found;\n}"
+            )
+            return
+        for place, cell in enumerate(cells):
+            is_last = rule.always and place == len(cells) - 1
+            test = "" if is_last else f"if (board[{cell}] == 0)\n    "
+            self._text.put(f"move = {cell};\n{test}goto found;")
+
+    def _pictures(self, rule: Asked, meaning: Pictures) -> None:
+        game = with_lines(self._setting.game)
+        assert game is not None
+        images = [
+            image
+            for each in meaning.pictures
+            for image in sorted(each.images(game.cell_images), key=lambda image: image.target)
+        ]
+        kept = thinned(images, self._boards_of(rule))
+        way = self._setting.choices.pick("pictures", (LISTED, ONE_BY_ONE))
+        if way == LISTED and self._setting.cells <= 64 and not self._text.has_function("pictured"):
+            self._listed(kept, always=rule.always)
+            return
+        for place, image in enumerate(kept):
+            target = image.target.bit_length() - 1
+            if rule.always and place == len(kept) - 1:
+                self._text.put(f"move = {target};\ngoto found;")
+                return
+            tests = [f"board[{cell}] == {_SIGNS[sign]}" for cell, sign in _signs(image, self._setting.cells)]
+            tests.append(f"board[{target}] == 0")
+            self._text.put(f"move = {target};\nif ({' && '.join(tests)})\n    goto found;")
+
+    def _boards_of(self, rule: Asked) -> Boards:
+        """The boards on which a rule is asked."""
+        moves = np.where(rule.answers, rule.moves.astype(np.int64), -1)
+        return Boards(Marked.of(self._setting.game, rule.codes, self._setting.play.game.seat), moves)
+
+    def _listed(self, kept: Sequence[Picture], *, always: bool) -> None:
+        values = []
+        for image in kept:
+            values += [4 * cell + sign for cell, sign in _signs(image, self._setting.cells)]
+            values.append(4 * (image.target.bit_length() - 1) + 3)
+        if len(values) > 255:
+            raise NotLowered("there are more pictures than a byte can count")
+        self._text.table("pictures", values, "see the function pictured")
+        self._text.constant("PICTURES", len(values), "bytes of pictures")
+        end = "" if always else "            if (at == PICTURES)\n                return CELLS;\n"
+        self._text.function("pictured", PICTURED % {"end": end})
+        self._found_by("pictured()", always=always)
+
+
+_MAY_FALL_THROUGH = (means.MakesDoubleThreat, means.StopsDoubleThreat, means.OppositeCorner, means.Heaviest)
+_SIGNS = ("0", "MINE", "VISITORS")
+
+
+def _signs(image: Picture, cells: int) -> list[tuple[int, int]]:
+    """The cells of a picture with the sign of each: 0, 1 or 2 for free, the machine's and the visitor's."""
+    sets = (image.free, image.mine, image.visitors)
+    return [(cell, sign) for cell in range(cells) for sign, each in enumerate(sets) if each >> cell & 1]
+
+
+_CALLED = {
+    means.FillsALine: "fill a line",
+    means.FirstOf: "cells in order",
+    Pictures: "pictures in order",
+    means.MakesDoubleThreat: "make a double threat",
+    means.StopsDoubleThreat: "stop a double threat",
+    means.OppositeCorner: "take the opposite corner",
+    means.Heaviest: "take the heaviest cell",
+    Stored: "a table",
+}

@@ -1,0 +1,112 @@
+"""Tables in a C program: the number of the board, and what it finds in a dense table or among sorted keys."""
+
+from budget.boards import numbered_answers, numberings
+from budget.c90.setting import Setting
+from budget.lowering.text import NotLowered
+from budget.packed import NotApplicable
+from solver.fixed import PLAIN, FixedPlay
+
+MOST_BYTES = 60_000
+"""Of a table: what an address of sixteen bits reaches, with room for the rest."""
+NUMBER = """
+/* The board as a number: the cells are its digits in base 3, cell 0 the lowest. */
+static %(kind)s number(void)
+{
+    %(kind)s sum = 0;
+    byte cell;
+
+    for (cell = CELLS; cell != 0;) {
+        --cell;
+        sum = (%(kind)s)(sum * 3 + (board[cell] > MINE ? 2 : board[cell]));
+    }
+    return sum;
+}
+"""
+
+
+class _Numbered:
+    """What both tables have in common."""
+
+    def __init__(self, setting: Setting, play: FixedPlay) -> None:
+        if play.reading != PLAIN:
+            raise NotLowered("boards are not turned in C yet")
+        try:
+            self.answers = numbered_answers(play)
+        except NotApplicable as refusal:
+            raise NotLowered(str(refusal)) from None
+        numbering = numberings(play.game)[self.answers.numbering]
+        if not numbering.by_cells:
+            raise NotLowered("programs in C number boards by their cells only")
+        self.text = setting.text
+        self.kind = "unsigned" if numbering.bits <= 16 else "unsigned long"
+        self.key_bytes = (int(self.answers.numbers[-1]).bit_length() + 7) // 8
+        self.moves = self.answers.moves.tolist()
+        self.text.function("number", NUMBER % {"kind": self.kind})
+
+    def set_up(self) -> None:
+        """Nothing, when a game begins."""
+
+    def visitor_moves(self) -> None:
+        """Nothing, when the visitor has moved."""
+
+    def turn_lost(self) -> None:
+        """Nothing, when a turn was lost."""
+
+
+class Dense(_Numbered):
+    """A field of four bits, or a byte, for each number from the least board's to the greatest's."""
+
+    def __init__(self, setting: Setting, play: FixedPlay) -> None:
+        super().__init__(setting, play)
+        self._least = int(self.answers.numbers[0])
+        self._span = int(self.answers.numbers[-1]) - self._least + 1
+        self._halves = max(self.moves) < 16
+        if self._span // (1 + self._halves) > MOST_BYTES:
+            raise NotLowered(f"a table of {self._span:,} fields is longer than an address of 16 bits reaches")
+
+    def answer(self) -> None:
+        """Look at the board's field."""
+        fields = [0] * (self._span + self._span % 2)
+        for number, move in zip(self.answers.numbers.tolist(), self.moves, strict=True):
+            fields[number - self._least] = move
+        key = self.text.local("key_number", "the board as a number", self.kind)
+        self.text.put(f"{key} = ({self.kind})(number() - {self._least});")
+        if not self._halves:
+            self.text.table("dense", fields, "the moves")
+            self.text.put(f"move = FETCH(dense + {key});\ngoto found;")
+            return
+        pairs = [low | high << 4 for low, high in zip(fields[::2], fields[1::2], strict=True)]
+        self.text.table("dense", pairs, "the moves, two in a byte, the lower half first")
+        self.text.put(
+            f"move = FETCH(dense + {key} / 2);\nmove = (byte)({key} % 2 ? move >> 4 : move & 15);\ngoto found;"
+        )
+
+
+class SortedKeys(_Numbered):
+    """The numbers of the boards, byte by byte in columns, and the moves in a column of their own."""
+
+    def __init__(self, setting: Setting, play: FixedPlay) -> None:
+        super().__init__(setting, play)
+        if len(self.moves) > MOST_BYTES // (self.key_bytes + 1):
+            raise NotLowered("the keys are more than an address of 16 bits reaches")
+
+    def answer(self) -> None:
+        """Go through the keys until the board's is found: it is there."""
+        text, count = self.text, len(self.moves)
+        key = text.local("key_number", "the board as a number", self.kind)
+        place = text.local("place", "among the keys", "byte" if count < 256 else "unsigned")
+        columns = []
+        for number in range(self.key_bytes):
+            values = [each >> 8 * number & 255 for each in self.answers.numbers.tolist()]
+            columns.append(text.table(f"keys{number}", values, f"byte {number} of each board's number"))
+        text.table("moves", self.moves, "on these boards")
+        tests = " || ".join(
+            f"FETCH({column} + {place}) != (byte)({key} >> {8 * number})"
+            if number
+            else f"FETCH({column} + {place}) != (byte){key}"
+            for number, column in enumerate(columns)
+        )
+        text.put(
+            f"{key} = number();\n{place} = 0;\nwhile ({tests})\n    ++{place};\n"
+            f"move = FETCH(moves + {place});\ngoto found;"
+        )

@@ -1,0 +1,102 @@
+"""What every toolchain gives, and what they share: tools that may be missing, and tools that are run with limits."""
+
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import NamedTuple, Protocol
+
+SHIMS = Path(__file__).parent / "shims"
+SECONDS = 60
+"""A tool that takes longer is taken to run for ever."""
+
+
+class Missing(Exception):
+    """Tools that are not installed; the message is one line that says which, and in which Debian packages they are."""
+
+
+class Failed(Exception):
+    """A tool that has refused what we gave it, a fault of ours; the message has what it said."""
+
+
+class Image(NamedTuple):
+    """What a linker made.
+
+    content: the file that a simulator runs; loaded: the bytes that are put into the machine, as the tool's own figures
+    have them; written: the bytes that the program writes, its stack left aside.
+    """
+
+    content: bytes
+    loaded: int
+    written: int
+
+
+class Heard(NamedTuple):
+    """What a program did: all that it printed, and the cycles from each input to the next wait, the start first.
+
+    cycles: None where the simulator does not say; of a computer of today nobody asks.
+    """
+
+    said: bytes
+    cycles: tuple[int, ...] | None
+
+
+class Toolchain(Protocol):
+    """What each module here gives."""
+
+    NAME: str
+    TOOLS: Mapping[str, str]
+    """The tools that are called, each with the Debian package that has it."""
+
+    def link(self, text: str) -> Image:
+        """Compile and link a program.  Raises Failed where a tool refuses it."""
+        ...
+
+    def play(self, image: Image, inputs: Sequence[bytes]) -> Heard:
+        """Start it, and feed it these inputs one after another."""
+        ...
+
+
+def check_tools(toolchain: Toolchain) -> None:
+    """Raise Missing where a tool is not installed."""
+    lacking = [tool for tool in toolchain.TOOLS if shutil.which(tool) is None]
+    if lacking:
+        packages = sorted({toolchain.TOOLS[tool] for tool in lacking})
+        raise Missing(
+            f"the toolchain '{toolchain.NAME}' lacks {', '.join(lacking)}; expected the Debian "
+            f"package{'s' * (len(packages) > 1)} {', '.join(packages)}"
+        )
+
+
+@contextmanager
+def workshop(files: Mapping[str, str | bytes], *shims: str) -> Iterator[Path]:
+    """A folder with these files and those of some shims, for as long as it is needed."""
+    with tempfile.TemporaryDirectory(prefix="wordtight-") as name:
+        folder = Path(name)
+        for shim in shims:
+            for path in sorted((SHIMS / shim).iterdir()):
+                shutil.copyfile(path, folder / path.name)
+        for file, content in files.items():
+            (folder / file).write_bytes(content.encode("ascii") if isinstance(content, str) else content)
+        yield folder
+
+
+def call(folder: Path, command: Sequence[str], typed: bytes = b"") -> bytes:
+    """What a tool prints, run in a folder.  Raises Failed where it ends with another status than 0."""
+    return called(folder, command, typed)[0]
+
+
+def called(folder: Path, command: Sequence[str], typed: bytes = b"") -> tuple[bytes, bytes]:
+    """The same with what it says on standard error."""
+    try:
+        done = subprocess.run(
+            command, cwd=folder, input=typed, capture_output=True, timeout=SECONDS, check=False
+        )
+    except subprocess.TimeoutExpired:
+        raise Failed(f"{command[0]} has not ended after {SECONDS} seconds") from None
+    if done.returncode:
+        said = (done.stderr or done.stdout).decode("ascii", "replace").strip()
+        raise Failed(f"{' '.join(command)}: {said}")
+    return done.stdout, done.stderr

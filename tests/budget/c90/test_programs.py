@@ -1,0 +1,136 @@
+"""C programs say what they should: every input in every state, against the model told from the rules alone."""
+
+import pytest
+
+from budget.card import load_machine
+from budget.closing import Differs
+from budget.conversation import Conversation
+from budget.lowering.text import NotLowered
+from budget.toolchains.tour import edges_of, tour
+from games.codes import FIRST
+from games.housed import HousedGame
+from games.load import load_game
+from solver.fixed import PLAIN, TURNED
+from tests.budget.c90.programs import CAREFUL, TERSE, drilled_text, house, sheet_play, written_as
+from tests.budget.plays import any_move, housed, never_losing, play_of
+
+FORMS = ["dense", "sorted-keys", "reply-tree"]
+SHEETS = {
+    "weights": CAREFUL + "take the heaviest cell\n    1 for a line with no marks\n    1 for the centre\n",
+    "threats": CAREFUL + "make a double threat\nstop a double threat\ntake the centre\n"
+    "take the opposite corner\ntake any free cell\n",
+    "other ways": CAREFUL
+    + "stop a double threat by occupying the only one or a clearing threat, else any threat, "
+    "else an occupying threat, else occupying it\ntake any free cell\n",
+    "pictures": CAREFUL
+    + "picture\n    M _ _\n    _ V _\n    _ _ !\ntake the first free of 1, 3, 9\ntake any free cell\n",
+}
+COUNTED = """
+kind = "house-rules"
+longest = 3
+print = "close"
+[[rule]]
+when = ["off-board"]
+say = "WHERE?"
+cost = "turn"
+forgive = 1
+say-forgiven = "CAREFUL"
+[[rule]]
+when = ["too-long"]
+say = "SHORTER"
+[[rule]]
+when = ["empty"]
+say = "SAY SOMETHING"
+[[rule]]
+when = ["taken-by-visitor"]
+say = "YOURS"
+[[rule]]
+when = ["taken-by-machine"]
+say = "MINE"
+cost = "game"
+"""
+
+
+def best(game, reading=PLAIN):
+    """A play that never loses."""
+    return play_of(game, reading, never_losing(game))
+
+
+@pytest.mark.parametrize("sheet", sorted(SHEETS))
+def test_rules(tmp_path, sheet):
+    play = sheet_play(tmp_path, SHEETS[sheet], TERSE.replace('"key"', '"line"'))
+    text, _ = written_as(play, "as-written")
+    assert drilled_text(text, play).states > 10
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_tables(form):
+    play = best(housed())
+    text, _ = written_as(play, form)
+    found = drilled_text(text, play)
+    assert found.steps >= found.inputs > found.states > 50
+
+
+def test_what_house_rules_count_and_charge():
+    fair = load_game("two-by-two")
+    play = play_of(HousedGame(fair, house(COUNTED, "two-by-two"), FIRST), PLAIN, any_move(2))
+    text, _ = written_as(play, "sorted-keys")
+    assert drilled_text(text, play).states > 10
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong"),
+    [
+        ('"I PLAY "', '"I PLAI "'),
+        ("still_free = CELLS;", "still_free = 7;"),
+        ("typed[0] - '1'", "typed[0] - '0'"),
+    ],
+)
+def test_a_fault_is_found(right, wrong):
+    play = best(housed())
+    text, _ = written_as(play, "sorted-keys")
+    assert right in text
+    with pytest.raises(Differs, match="instead of"):
+        drilled_text(text.replace(right, wrong), play)
+
+
+def test_the_walk_takes_every_input_in_every_state_and_goes_nowhere_by_leaps():
+    talk = Conversation(
+        play_of(housed("two-by-two", "lost-turn"), PLAIN, any_move(1)), load_machine("host"), thorough=False
+    )
+    edges, (start, _) = edges_of(talk), talk.begin()
+    here, seen = start, set()
+    for step in tour(edges, start):
+        assert step.state == here
+        here, said = talk.enter(here, step.typed)
+        assert step.said == said
+        seen.add((step.state, step.typed))
+    assert seen == {(state, edge.typed) for state, out in edges.items() for edge in out}
+
+
+def test_what_cannot_be_written_is_said():
+    with pytest.raises(NotLowered, match="turned"):
+        written_as(best(housed(), TURNED), "sorted-keys")
+    with pytest.raises(NotLowered, match="Hexapawn"):
+        written_as(play_of(housed("hexapawn"), PLAIN, any_move(1)), "sorted-keys")
+    with pytest.raises(NotLowered, match="not written in C"):
+        written_as(best(housed()), "diagram")
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("form", ["as-written", *FORMS])
+def test_every_wording_says_the_same(tmp_path, form):
+    play = sheet_play(tmp_path, SHEETS["pictures"])
+    _, offered = written_as(play, form)
+    for name, ways in sorted(offered.items()):
+        for way in ways[1:]:
+            text, _ = written_as(play, form, {name: way})
+            drilled_text(text, play)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("game", ["misere-noughts-and-crosses", "four-by-three"])
+def test_other_games_of_marks(game):
+    play = play_of(housed(game), PLAIN, any_move(3))
+    text, _ = written_as(play, "sorted-keys")
+    assert drilled_text(text, play).states > 100
