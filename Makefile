@@ -10,6 +10,8 @@ MAKEFLAGS += --no-builtin-rules
 ROOMS := games solver budget workbench
 SOURCES := $(shell find $(ROOMS) -name '*.py')
 RUN := .venv/bin/python
+# One process for each core; what is left at the end is shared out anew.
+SIDE_BY_SIDE := -n auto --dist worksteal --durations=20
 
 help:  ## list these targets
 	@echo 'The first use of a target also sets up .venv, which takes a minute or two.'
@@ -21,10 +23,10 @@ demo: .venv/compiled  ## run the main job on the examples (half a minute)
 	$(RUN) examples/demo.py
 
 test: .venv/compiled .venv/for-test  ## run the test suite (a few minutes)
-	$(RUN) -m pytest $(if $(COVERAGE),--cov --cov-report=term)
+	$(RUN) -m pytest $(SIDE_BY_SIDE) $(if $(COVERAGE),--cov --cov-report=term)
 
 long: .venv/compiled .venv/for-test  ## run the tests marked long, wheel included (some minutes)
-	$(RUN) -m pytest -m long
+	$(RUN) -m pytest $(SIDE_BY_SIDE) -m long
 
 style: .venv/compiled .venv/for-check  ## style, types, order of the rooms (a minute)
 	$(RUN) -m ruff check .
