@@ -16,6 +16,7 @@ SLOWEST = 20
 INTERRUPT = b"\x05"
 """The key that stops the simulated machine; the terminal knows it while that runs."""
 needs_palbart = pytest.mark.skipif(not shutil.which("palbart"), reason="needs Debian's package palbart")
+needs_pdp8 = pytest.mark.skipif(not shutil.which("pdp8"), reason="needs Debian's package simh")
 needs_simh = pytest.mark.skipif(
     not (shutil.which("palbart") and shutil.which("pdp8")), reason="needs Debian's packages palbart and simh"
 )
@@ -50,11 +51,17 @@ def read_bin(tape):
 
 
 class Pdp8:
-    """The simulator at a pseudo-terminal, with a program loaded and started: a context that ends it."""
+    """The simulator at a pseudo-terminal, with a program loaded and started: a context that ends it.
 
-    def __init__(self, folder, start):
+    image: the words by address; without it they are those of the tape folder/program.bin.
+    """
+
+    def __init__(self, folder, start, image=None):
+        loading = [f"load {folder}/program.bin"]
+        if image is not None:
+            loading = [f"deposit {address:o} {word:o}" for address, word in image.items()]
         script = folder / "go.ini"
-        script.write_text(f"set cpu 4k\nload {folder}/program.bin\nrun {start:o}\n", encoding="ascii")
+        script.write_text("\n".join(["set cpu 4k", *loading, f"run {start:o}\n"]), encoding="ascii")
         self.terminal, theirs = pty.openpty()
         self.process = subprocess.Popen(
             ["pdp8", str(script)], stdin=theirs, stdout=theirs, stderr=theirs, cwd=folder, close_fds=True
@@ -107,6 +114,16 @@ class Pdp8:
         """Press a key and hear the answer, which must be this."""
         os.write(self.terminal, sign.encode("ascii"))
         assert self.wait_for(re.escape(answer)) == answer
+
+    def answer(self, code, most):
+        """Press a key and hear so many characters, or what comes instead; nothing may have come before."""
+        assert not self.heard, f"it went on: {self.heard!r}"
+        os.write(self.terminal, bytes([code]))
+        end = time.monotonic() + SLOWEST
+        while len(self.heard) < most and time.monotonic() < end:
+            self.listen(0.1)
+        heard, self.heard = self.heard, ""
+        return heard
 
     def silence(self):
         """What is said further that nobody has waited for."""
