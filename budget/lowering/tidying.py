@@ -1,22 +1,27 @@
 """A program's rows as they are put in place and shortened: see `tidied`."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from budget.card import ORDER_SHEET, CostCard
 from budget.lowering.choices import Choices
-from budget.lowering.passes import jumps, order, shared, tails, topmost, values, workspace
+from budget.lowering.passes import copies, dead, jumps, order, shared, tails, topmost, values, workspace
 from budget.lowering.text import PROGRAM, WORKSPACE, Row, Text
 from budget.machine.layout import PAGE_ZERO
 from budget.machine.orders import ORDER_NAMED
 
 Pass = Callable[[list[Row]], list[Row]]
+OURS: tuple[Pass, ...] = (values.without_idle_loads, values.looked_up)
+"""Passes by which A is used for longer."""
+THEIRS: tuple[Pass, ...] = (values.without_idle_loads_nearby,)
+"""The same for machines with orders of their own: to count, and to look up, may not leave or take a word in A there."""
 PASSES: tuple[Pass, ...] = (
     jumps.threaded,
     jumps.reached,
     jumps.without_idle_jumps,
     jumps.turned_round,
     jumps.calls_at_the_end,
-    values.without_idle_loads,
+    copies.without_copies,
+    dead.without_unasked,
     tails.merged,
     order.chained,
 )
@@ -24,9 +29,10 @@ PASSES: tuple[Pass, ...] = (
 
 def tidied(text: Text, choices: Choices) -> dict[str, list[Row]]:
     """The sections of a program with its routines in place, as short as the passes make them."""
-    rows = _settled(_with_routines(text))
+    passes = (*PASSES, *(THEIRS if text.card.programs == ORDER_SHEET else OURS))
+    rows = _settled(_with_routines(text), passes)
     if choices.pick("pieces", ("apart", "shared")) == "shared":
-        rows = _settled(shared.outlined(rows, lambda row: _words(text.card, row)))
+        rows = _settled(shared.outlined(rows, lambda row: _words(text.card, row)), passes)
     if text.card.program.layout.is_paged and choices.pick("pages", ("as-written", "wanted")) == "wanted":
         rows = order.most_wanted_first(rows)
     space = workspace.together(rows, text.rows[WORKSPACE])
@@ -41,12 +47,12 @@ def _wraps(card: CostCard) -> bool:
     return card.programs == ORDER_SHEET and card.store_words == words and card.fixed_words == 0
 
 
-def _settled(rows: list[Row]) -> list[Row]:
-    """What the passes make of some rows, until none of them changes anything."""
+def _settled(rows: list[Row], passes: Sequence[Pass]) -> list[Row]:
+    """What passes make of some rows, until none of them changes anything."""
     before: list[Row] = []
     while rows != before:
         before = rows
-        for each in PASSES:
+        for each in passes:
             rows = each(rows)
     return rows
 

@@ -14,7 +14,7 @@ class Symbols:
 
     is_code: for each label whether an instruction stands there; at: the statement before which it stands; places: the
     addresses of those words that the program puts somewhere itself, by their labels, and by their statements in
-    `begins`; runs, run_at: the run of data in which a label or a statement stands, up to the next order, `at` or `pool`.
+    `begins`; runs, run_at: the run of data in which a label or a statement stands, up to the next order, `at`, `pool`.
     """
 
     def __init__(

@@ -11,6 +11,8 @@ MODIFIES = frozenset({"by", "high"})
 """Orders that belong to the one after them."""
 BRANCHES = frozenset({"ifzero", "ifnonzero", "ifminus"})
 START = "start"
+READS = frozenset({"load", "add", "subtract", "and", "by", "count"})
+WRITES = frozenset({"store", "count"})
 _NAME = re.compile(r"[A-Za-z_]\w*")
 
 
@@ -32,6 +34,23 @@ def places_of(rows: Sequence[Row]) -> dict[str, int]:
 def used_labels(rows: Sequence[Row]) -> set[str]:
     """The labels that some row leads to or looks at, and the start."""
     return {name for row in rows for name in names_in(row.operand)} | {START}
+
+
+def start_of(rows: Sequence[Row]) -> int:
+    """The row at which the program starts: the first, unless one is called so."""
+    return places_of(rows).get(START, 0)
+
+
+def single_words(rows: Sequence[Row]) -> set[str]:
+    """The words that are only ever used by their own name, and not as the beginning of a table."""
+    plain: set[str] = set()
+    other: set[str] = set()
+    for at, row in enumerate(rows):
+        if row.order in READS | WRITES and not is_modified(rows, at) and _NAME.fullmatch(row.operand):
+            plain.add(row.operand)
+        else:
+            other.update(names_in(row.operand))
+    return plain - other
 
 
 def same(row: Row, other: Row) -> bool:

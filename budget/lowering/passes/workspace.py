@@ -2,11 +2,8 @@
 
 from collections.abc import Sequence
 
-from budget.lowering.passes.flow import Flow, is_modified, names_in
+from budget.lowering.passes.flow import READS, WRITES, Flow, single_words
 from budget.lowering.text import Row
-
-READS = frozenset({"load", "add", "subtract", "and", "by", "count"})
-WRITES = frozenset({"store", "count"})
 
 
 def together(rows: Sequence[Row], workspace: Sequence[Row]) -> list[Row]:
@@ -34,18 +31,14 @@ def together(rows: Sequence[Row], workspace: Sequence[Row]) -> list[Row]:
 
 def _single(rows: Sequence[Row], workspace: Sequence[Row]) -> set[str]:
     """The words that are only ever used by their own name, and not as the beginning of a table."""
-    single = {row.labels[0] for row in workspace if row.operand == "1" and len(row.labels) == 1}
-    for at, row in enumerate(rows):
-        is_plain = (row.order in READS | WRITES) and not is_modified(rows, at) and row.operand in single
-        if not is_plain:
-            single -= set(names_in(row.operand))
-    return single
+    alone = {row.labels[0] for row in workspace if row.operand == "1" and len(row.labels) == 1}
+    return alone & single_words(rows)
 
 
 def _apart(rows: Sequence[Row], single: set[str]) -> dict[str, set[str]]:
     """For each word those that hold something while it is written."""
     flow = Flow(rows)
-    live = _live(rows, flow, single)
+    live = live_words(rows, flow, single)
     apart: dict[str, set[str]] = {name: set() for name in single}
     for at, row in enumerate(rows):
         if row.order in WRITES and row.operand in single:
@@ -55,7 +48,7 @@ def _apart(rows: Sequence[Row], single: set[str]) -> dict[str, set[str]]:
     return apart
 
 
-def _live(rows: Sequence[Row], flow: Flow, single: set[str]) -> list[set[str]]:
+def live_words(rows: Sequence[Row], flow: Flow, single: set[str]) -> list[set[str]]:
     """For each row the words that are still to be read when it begins, before they are written anew."""
     live: list[set[str]] = [set() for _ in rows]
     before: dict[int, set[int]] = {}

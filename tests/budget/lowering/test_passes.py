@@ -6,10 +6,10 @@ import pytest
 
 from budget.card import load_machine
 from budget.lowering.choices import Choices, Search
-from budget.lowering.passes import jumps, order, shared, tails, values, workspace
+from budget.lowering.passes import copies, dead, jumps, order, shared, tails, values, workspace
 from budget.lowering.passes.flow import Flow
 from budget.lowering.text import PROGRAM, TABLE, WORKSPACE, NotLowered, Row, Text, composed
-from budget.lowering.tidying import PASSES, tidied
+from budget.lowering.tidying import OURS, PASSES, tidied
 from budget.machine.assembler import assemble
 from budget.machine.simulator import HALTED, Machine
 
@@ -49,7 +49,44 @@ def shown(text):
         ),
         (jumps.calls_at_the_end, "call a\nback", "jump a\nback"),
         (values.without_idle_loads, "store x\nload x\nhalt", "store x\nhalt"),
-        (values.without_idle_loads, "store x\na: load x\nhalt", "store x\na: load x\nhalt"),
+        (values.without_idle_loads, "store x\na: load x\nhalt", "store x\na: halt"),
+        (values.without_idle_loads, "store x\na: load x\nset 1\njump a", "store x\na: load x\nset 1\njump a"),
+        (values.without_idle_loads, "load x\na: load x\ncount x\njump a", "load x\na: count x\njump a"),
+        (values.without_idle_loads, "load x\ncall p\nhalt\np: load x\nback", "load x\ncall p\nhalt\np: back"),
+        (values.without_idle_loads, "ifnonzero a\na: set 0\nhalt", "ifnonzero a\na: set 0\nhalt"),
+        (values.without_idle_loads_nearby, "store x\nload x\nhalt", "store x\nhalt"),
+        (values.without_idle_loads_nearby, "store x\na: load x\nhalt", "store x\na: load x\nhalt"),
+        (values.without_idle_loads_nearby, "count x\nload x\nhalt", "count x\nload x\nhalt"),
+        (values.looked_up, "store i\nby i\nload t+9\nhalt", "store i\nlook t+9\nhalt"),
+        (values.looked_up, "load j\nby i\nload t+9\nhalt", "load j\nby i\nload t+9\nhalt"),
+        (values.looked_up, "store i\nby j\nby i\nload t\nhalt", "store i\nby j\nby i\nload t\nhalt"),
+        (dead.without_unasked, "load x\nset 1\nstore y\nhalt", "set 1\nstore y\nhalt"),
+        (dead.without_unasked, "a: by i\nload x\nset 1\nstore y\nhalt", "a: set 1\nstore y\nhalt"),
+        (
+            dead.without_unasked,
+            "load x\ncall p\nset 1\nhalt\np: store y\nback",
+            "load x\ncall p\nhalt\np: store y\nback",
+        ),
+        (
+            copies.without_copies,
+            "load x\nstore y\nset 2\nby y\nstore t+9\nload y\noutput\nhalt",
+            "load x\nset 2\nby x\nstore t+9\nload x\noutput\nhalt",
+        ),
+        (  # the source changes while the copy is wanted
+            copies.without_copies,
+            "load x\nstore y\ncount x\nload y\nhalt",
+            "load x\nstore y\ncount x\nload y\nhalt",
+        ),
+        (  # the copy may come from elsewhere
+            copies.without_copies,
+            "ifzero a\nload x\nstore y\njump b\na: store y\nb: load y\nhalt",
+            "ifzero a\nload x\nstore y\njump b\na: store y\nb: load y\nhalt",
+        ),
+        (  # the copy is counted
+            copies.without_copies,
+            "load x\nstore y\ncount y\nload x\nhalt",
+            "load x\nstore y\ncount y\nload x\nhalt",
+        ),
         (values.without_idle_loads, "by i\nstore x\nload x\nhalt", "by i\nstore x\nload x\nhalt"),
         (values.without_idle_loads, "count x\nload x\nset 0\nset 0\nhalt", "count x\nset 0\nhalt"),
         (values.without_idle_loads, "ifnonzero a\nset 0\na: halt", "ifnonzero a\na: halt"),
@@ -188,14 +225,14 @@ def test_a_random_program_prints_the_same_in_fewer_words(machine, seed):
         assert after[2] <= before[2]
 
 
-@pytest.mark.parametrize("left_out", PASSES, ids=[each.__name__ for each in PASSES])
+@pytest.mark.parametrize("left_out", [*PASSES, *OURS], ids=[each.__name__ for each in (*PASSES, *OURS)])
 def test_without_any_one_pass_a_program_does_the_same(left_out, monkeypatch):
     card = load_machine("twelve-bit")
     texts = [random_text(Random(seed), card) for seed in range(40)]
     with_all = [printed(card, tidied(text, Choices())) for text in texts]
-    monkeypatch.setattr(
-        "budget.lowering.tidying.PASSES", tuple(each for each in PASSES if each is not left_out)
-    )
+    for name, passes in (("PASSES", PASSES), ("OURS", OURS)):
+        kept = tuple(each for each in passes if each is not left_out)
+        monkeypatch.setattr(f"budget.lowering.tidying.{name}", kept)
     without = [printed(card, tidied(text, Choices())) for text in texts]
     assert [each[:2] for each in without] == [each[:2] for each in with_all]
 
