@@ -72,6 +72,13 @@ class HouseRules(NamedTuple):
                 return place
         raise KeyError(input_class)
 
+    def without_costs(self) -> "HouseRules | None":
+        """The same where wrong input costs nothing and nothing is counted; None where that is so already."""
+        if all(rule.cost == "nothing" and not rule.counts for rule in self.rules):
+            return None
+        free = tuple(rule._replace(cost="nothing", forgive=0, say_forgiven="") for rule in self.rules)
+        return self._replace(rules=free)
+
     def all_messages(self) -> dict[str, str]:
         """Everything that the program may have to say, by message: outcomes first, then the rules in order.
 

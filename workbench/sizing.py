@@ -100,7 +100,7 @@ def sized(proof: Proof, card: CostCard, only: str | None = None, told: ToldForm 
     [play] = [play for play in plays if play.reading == least.reading]
     form = Form(least.form, least.title, play)
     total, fits = least.total_words, any(row.fits for row in programs)
-    every_verdict = _total(form, card, keep_verdicts=True)
+    every_verdict = total_words(form, card, keep_verdicts=True)
     fair = _without_costs(proof, form, card)
     return Sizing(
         proof,
@@ -128,7 +128,7 @@ def _wanted(tables: Size, only: str | None) -> Callable[[Form], bool]:
     return lambda form: form.name == AS_WRITTEN or (form.name, form.reading) in few
 
 
-def _total(form: Form, card: CostCard, *, keep_verdicts: bool = False) -> int | None:
+def total_words(form: Form, card: CostCard, *, keep_verdicts: bool = False) -> int | None:
     """The words of a form, fitting or not; None where there is no program."""
     try:
         return lowered_as(form, card, keep_verdicts=keep_verdicts).words.total
@@ -140,12 +140,11 @@ def _total(form: Form, card: CostCard, *, keep_verdicts: bool = False) -> int | 
 
 def _without_costs(proof: Proof, form: Form, card: CostCard) -> int | None:
     """The words of the same form where wrong input costs nothing; None where it costs nothing anyway."""
-    house = proof.house
-    if all(rule.cost == "nothing" and not rule.counts for rule in house.rules):
+    free = proof.house.without_costs()
+    if free is None:
         return None
-    rules = tuple(rule._replace(cost="nothing", forgive=0, say_forgiven="") for rule in house.rules)
-    fair = prove(proof.walk.strategy, proof.claim, house._replace(rules=rules))
-    return _total(form._replace(play=fix(fair, form.reading)), card)
+    fair = prove(proof.walk.strategy, proof.claim, free)
+    return total_words(form._replace(play=fix(fair, form.reading)), card)
 
 
 def verdict_of(play: FixedPlay) -> str:

@@ -77,15 +77,21 @@ def least_answers(
     solver.graph.TooLarge.
     """
     clock = Clock(seconds, tell)
-    housed = HousedGame(game, house, seat)
-    every = together(choices_of(housed, claim, turned=turned, rules=rules))
-    gets_out = claim == "best-value" and game.can_repeat
+    every = choices_of(HousedGame(game, house, seat), claim, turned=turned, rules=rules)
+    return least_of(every, claim, rules, clock)
+
+
+def least_of(every: Choices, claim: str, rules: Strategy | None, clock: Clock) -> LeastAnswers:
+    """The same where everything that may be stored for `claim` behind `rules` is known."""
+    housed, turned = every.game, every.turned
+    every = together(every)
+    gets_out = claim == "best-value" and housed.fair.can_repeat
     choices = every if gets_out else narrowed(every)
     loops: list[list[int]] = []
     while True:
         found = Search(choices, loops, clock).run()
         codes, moves = _stored(choices, found.made)
-        proof = prove(_strategy(housed, codes, moves, rules, turned=turned), claim, house)
+        proof = prove(_strategy(housed, codes, moves, rules, turned=turned), claim, housed.house)
         if proof.verdict == PROVED:
             return LeastAnswers(
                 turned, codes, moves, min(found.exact, len(codes)), found.bound, found.parts, proof

@@ -13,13 +13,13 @@ from typing import NamedTuple
 import numpy as np
 
 from games.codes import RESULTS, UNFINISHED, Codes, Flags, Indices, MoveIds, MoveList, distinct, win_of
-from games.game import inverse_symmetries, least_images, scored
+from games.game import inverse_symmetries, least_images
 from games.housed import HousedGame
-from solver.engines import solve_game
+from solver.engines import solve_any
 from solver.graph import Graph, explore, reach
 from solver.least.keeping import keeping
 from solver.progress import Report
-from solver.scores import SolvedScores, solve_scores
+from solver.scores import SolvedScores
 from solver.solved import Solved, start_values
 from solver.strategy import NO_RULE, TURNED, Strategy
 
@@ -76,7 +76,7 @@ def choices_of(
     Raises Hopeless where the claim cannot hold, NotAlike where `rules` see more than boards that are alike share,
     solver.graph.TooLarge where there are too many positions.
     """
-    values = solved or _solve(game, report)
+    values = solved or solve_any(game, report=report)
     if claim == "never-loses" and _is_lost(values, game.seat):
         raise Hopeless
     explorer = _Explorer(game, claim, rules, values, turned=turned)
@@ -102,13 +102,6 @@ def choices_as_alike(
         return choices_of(game, claim, turned=turned, rules=rules, solved=solved)
     except NotAlike:
         return choices_of(game, claim, turned=False, rules=rules, solved=solved)
-
-
-def _solve(game: HousedGame, report: Report | None) -> Solved | SolvedScores:
-    scores = scored(game)
-    if scores is None:
-        return solve_game(game, report=report)
-    return solve_scores(scores, report=report)
 
 
 def _is_lost(solved: Solved | SolvedScores, seat: int) -> bool:

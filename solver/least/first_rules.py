@@ -1,15 +1,19 @@
 """Which rules save the most answers: every ordered choice of some rules, with the fewest answers behind it."""
 
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from math import perm
 from typing import NamedTuple
 
+from games.game import least_images
 from games.house import HouseRules
-from solver.least.answers import LeastAnswers, least_answers
-from solver.least.choices import Hopeless
-from solver.least.search import Tell
+from games.housed import HousedGame
+from solver.engines import solve_any
+from solver.least.answers import LeastAnswers, least_of
+from solver.least.choices import Choices, Hopeless, choices_of
+from solver.least.search import Clock, Tell
 from solver.least.stopped import NotFound
-from solver.strategy import Strategy
+from solver.strategy import TURNED, Strategy, View
 
 
 class Tried(NamedTuple):
@@ -19,19 +23,23 @@ class Tried(NamedTuple):
     least: LeastAnswers
 
 
-class TradeOffs(NamedTuple):
-    """What is worth having of all that was tried.
+class EveryChoice(NamedTuple):
+    """All that was tried.
 
-    best: by number of rules, rising, each with fewer answers than all with fewer rules; of those with as many rules and
-    answers the first.  tried: how many ordered choices were gone through; complete: whether that was all of them.
+    tried: each ordered choice that keeps the claim and in which every rule can come to give a move; those of fewer
+    rules first.  choices: how many ordered choices there are; complete: whether all were gone through.
     """
 
-    best: tuple[Tried, ...]
-    tried: int
+    tried: tuple[Tried, ...]
+    choices: int
     complete: bool
 
 
-def trade_offs(
+Cost = Callable[[Tried], int | None]
+"""What some rules cost; None where they cannot be had at all."""
+
+
+def every_choice(
     offered: Strategy,
     claim: str,
     house: HouseRules,
@@ -39,80 +47,75 @@ def trade_offs(
     turned: bool = True,
     seconds: float = float("inf"),
     tell: Tell | None = None,
-) -> TradeOffs:
+) -> EveryChoice:
     """Try all rules of a sheet in all orders, and none of them, and all numbers of them, for the fewest answers.
 
     Rules that give the claim away are left out with everything that begins with them: what answers first decides, so
-    no rule and no answer behind it can mend that.  Raises solver.least.choices.Hopeless where the seat is lost, and
-    NotAlike and the like as `least_answers` does.
+    no rule and no answer behind it can mend that.  Left out is also a rule that has no move on any board that comes
+    behind those before it, with whatever follows it: without it the same is played.  Raises
+    solver.least.choices.Hopeless where the seat is lost, and NotAlike and the like as `least_answers` does.
     """
     until = time.monotonic() + seconds
-    best: dict[int, Tried] = {}
-    tried, complete = 0, True
+    game = HousedGame(offered.game, house, offered.seat)
+    solved = solve_any(game)
+    tried: list[Tried] = []
+    complete = True
     waiting: list[tuple[int, ...]] = [()]
-    while waiting:
+    while waiting and complete:
         rules = waiting.pop(0)
-        left = until - time.monotonic()
-        if left <= 0 or not complete:
-            complete = False
-            break
+        first = _only(offered, rules)
         try:
-            least = _least(offered, rules, claim, house, turned=turned, seconds=left, tell=tell)
+            choices = choices_of(game, claim, turned=turned, rules=first, solved=solved)
+            least = least_of(choices, claim, first, Clock(max(0.0, until - time.monotonic()), tell))
         except Hopeless:
             if not rules:
                 raise
-            tried += 1
             continue
         except NotFound:
             complete = False
             break
-        tried += 1
         complete = least.proved_least
-        known = best.get(len(rules))
-        if known is None or least.answers < known.least.answers:
-            best[len(rules)] = Tried(rules, least)
-        waiting.extend(_one_more(rules, len(offered.rules)))
-    return TradeOffs(tuple(_worth_having(best)), tried, complete)
+        tried.append(Tried(rules, least))
+        waiting.extend((*rules, rule) for rule in _with_moves(offered, rules, choices))
+    return EveryChoice(tuple(tried), _ordered_choices(len(offered.rules)), complete)
 
 
-def _least(
-    offered: Strategy,
-    rules: Sequence[int],
-    claim: str,
-    house: HouseRules,
-    *,
-    turned: bool,
-    seconds: float,
-    tell: Tell | None,
-) -> LeastAnswers:
-    first = Strategy(
-        offered.name,
-        offered.file,
-        offered.game,
-        offered.seat,
-        [offered.rules[rule] for rule in rules],
-        offered.choice,
-    )
-    return least_answers(
-        offered.game,
-        offered.seat,
-        claim,
-        house,
-        turned=turned,
-        rules=first if rules else None,
-        seconds=seconds,
-        tell=tell,
-    )
+def unbeaten(tried: Sequence[Tried], cost: Cost) -> list[tuple[int, Tried]]:
+    """Those with fewer answers than any that cost as much or less, the cheapest first; each with what it costs.
+
+    Of those that cost the same and leave as many answers the one with the fewest rules, then the first.
+    """
+    costs = [(price, each) for each in tried if (price := cost(each)) is not None]
+    costs.sort(key=lambda pair: (pair[0], pair[1].least.answers, len(pair[1].rules), pair[1].rules))
+    kept: list[tuple[int, Tried]] = []
+    for price, each in costs:
+        if not kept or each.least.answers < kept[-1][1].least.answers:
+            kept.append((price, each))
+    return kept
 
 
-def _one_more(rules: tuple[int, ...], offered: int) -> Iterator[tuple[int, ...]]:
-    return ((*rules, rule) for rule in range(offered) if rule not in rules)
+def number_of_rules(tried: Tried) -> int:
+    """The cost of rules where nothing is known of a machine."""
+    return len(tried.rules)
 
 
-def _worth_having(best: dict[int, Tried]) -> Iterator[Tried]:
-    """Those with fewer answers than any with fewer rules."""
-    fewest: int | None = None
-    for count in sorted(best):
-        if fewest is None or best[count].least.answers < fewest:
-            fewest = best[count].least.answers
-            yield best[count]
+def _only(offered: Strategy, rules: Sequence[int]) -> Strategy | None:
+    """Just these rules, in this order; None for none at all."""
+    if not rules:
+        return None
+    chosen = [offered.rules[rule] for rule in rules]
+    return Strategy(offered.name, offered.file, offered.game, offered.seat, chosen, offered.choice)
+
+
+def _with_moves(offered: Strategy, rules: Sequence[int], choices: Choices) -> Iterator[int]:
+    """The rules that have a move on some board that comes behind others."""
+    seen = least_images(offered.game, choices.boards)[0] if offered.choice == TURNED else choices.boards
+    view = View(offered.game, seen, offered.seat)
+    for number, rule in enumerate(offered.rules):
+        if number not in rules and len(rule.allowed(view).place):
+            yield number
+
+
+def _ordered_choices(rules: int) -> int:
+    """How many ordered choices there are of so many rules, of all numbers of them."""
+    return sum(perm(rules, count) for count in range(rules + 1))

@@ -12,6 +12,8 @@ from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from tests.workbench.running import wordtight
 
+CORNER = "game: two-by-two\nseat: first\ncomplete a line\ntake a corner\n"
+ON_A_MACHINE = "tighten", "two-by-two", "--seat", "first", "--machine", "twelve-bit", "--json"
 TWO = "game: noughts-and-crosses\nseat: second\ncomplete a line\nblock a line\n"
 SIDES = "game: noughts-and-crosses\nseat: second\ntake any free cell\n"
 
@@ -52,6 +54,59 @@ def test_house_rules_that_cost_a_turn_cost_answers():
     record = json.loads(ran.out)
     assert record["answers"] == 37
     assert record["without_house_rules"]["answers"] == 22
+
+
+@pytest.mark.long
+def test_house_rules_that_cost_a_turn_cost_words(a_folder):
+    """As many as the difference from house rules that say the same and charge nothing."""
+    rule = '[[rule]]\nwhen = [{}]\nsay = "{}"\n'
+    wrong = '"taken-by-machine", "taken-by-visitor", "off-board"'
+    free = 'kind = "house-rules"\n' + rule.format(wrong, "YOU LOSE YOUR TURN") + rule.format('"any"', "AGAIN")
+    (a_folder / "free.toml").write_text(free, encoding="utf-8")
+    charged = free.replace('TURN"\n', 'TURN"\ncost = "turn"\n')
+    (a_folder / "charged.toml").write_text(charged, encoding="utf-8")
+    form = "--encoding", "dense", "--fixed-board"
+    charged = json.loads(wordtight(*ON_A_MACHINE, *form, "--house-rules", "charged.toml").out)
+    free = json.loads(wordtight(*ON_A_MACHINE, *form, "--house-rules", "free.toml").out)
+    without = charged["without_house_rules"]
+    assert (without["answers"], without["words"]) == (free["answers"], free["words"])
+    assert charged["house_rule_words"] == charged["words"] - free["words"]
+    assert charged["answers"] > free["answers"]
+    assert free["without_house_rules"] is None
+
+
+def test_what_house_rules_cost_is_told_of_every_kind():
+    asked = "tighten", "two-by-two", "--seat", "first", "--house-rules", "lost-turn", "--least"
+    told = {
+        kind: " ".join(wordtight(*asked, kind).out.split()) for kind in ("answers", "pictures", "weights")
+    }
+    assert "3 answers would do: these house rules cost 1 answer." in told["answers"]
+    assert "1 picture would do" in told["pictures"]
+    assert "If wrong input cost nothing, the largest would be 0." in told["weights"]
+
+
+def test_least_behind_settled_choices_is_least_among_open_ones(a_folder):
+    (a_folder / "first.rules").write_text(CORNER.replace("take a corner\n", ""), encoding="utf-8")
+    asked = "tighten", "two-by-two", "--rules-first", "first.rules", "--least", "pictures", "--fixed-choice"
+    ran = wordtight(*asked, "-o", "settled.rules")
+    assert "(Least among lists that keep the claim whichever of" in ran.out
+    assert "(least among lists" in (a_folder / "settled.rules").read_text("utf-8")
+    assert verdict("settled.rules") == PROVED
+    assert json.loads(wordtight(*asked, "--json").out)["least_of_open_choice"]
+    assert not json.loads(wordtight(*asked[:-1], "--json").out)["least_of_open_choice"]
+
+
+@pytest.mark.long
+def test_rules_that_save_answers_cost_words(a_folder):
+    (a_folder / "corner.rules").write_text(CORNER, encoding="utf-8")
+    asked = "tighten", "two-by-two", "--choose-rules", "corner.rules", "--machine", "twelve-bit"
+    record = json.loads(wordtight(*asked, "--json").out)
+    none, corner = record["tradeoffs"]
+    assert (none["rules"], none["answers"]) == ([], 3)
+    assert (corner["rules"], corner["answers"]) == (["take a corner"], 0)
+    assert none["rule_words"] < corner["rule_words"] == corner["words"] < none["words"]
+    assert (record["choices"], record["complete"]) == (5, True)
+    assert "rule words" in wordtight(*asked).out
 
 
 def test_a_sheet_that_answers_first_is_written_with_its_table():

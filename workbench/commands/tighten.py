@@ -3,10 +3,12 @@
 import sys
 from importlib import import_module
 from pathlib import Path
+from typing import cast
 
 import click
 
 from budget.card import load_machine
+from budget.size import check_reading
 from games.codes import PLAYERS
 from games.game import scored
 from games.house import load_house_rules
@@ -22,7 +24,8 @@ from workbench.least_line import LeastLine, least_line
 from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import claim_option, house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_next, typed
-from workbench.tightening.request import Outcome, Request
+from workbench.tightening.charges import tell_charges, with_charges
+from workbench.tightening.request import Kind, Outcome, Request
 from workbench.tightening.sized import tell_words, with_words
 
 SECONDS = 120.0
@@ -90,14 +93,15 @@ def command(
         raise click.UsageError(
             "--choose-rules stands alone; expected no --rules-first and no --least with it"
         )
-    kind = import_module(f"workbench.tightening.{least if choose_rules is None else 'chosen'}")
+    kind = _kind(least if choose_rules is None else "chosen")
     sheet = rules_first or choose_rules
     ways = {"turned": not fixed_board, "fixed": fixed_choice}
     with least_line() as line:
         request = _request(game, seat, claim, house_rules, sheet, line, seconds, **ways)
         request = _on_machine(request, machine, encoding)
         try:
-            outcome: Outcome = kind.tighten(request, None if out is None else Path(out))
+            outcome = with_words(request, kind.tighten(request, None if out is None else Path(out)))
+            outcome = with_charges(kind, request, outcome)
         except Hopeless:
             _hopeless(request, as_json=as_json)
             sys.exit(STATUS_WRONG)
@@ -109,7 +113,6 @@ def command(
                 err=True,
             )
             sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
-    outcome = with_words(request, outcome)
     if out is not None and outcome.files:
         _write(request, outcome, overwrite=force)
     if as_json:
@@ -118,8 +121,14 @@ def command(
         request.head()
         kind.tell(request, outcome)
         tell_words(request, outcome)
+        tell_charges(kind, outcome)
         _say_where(request, out if outcome.files else None)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if outcome.proved_least else STATUS_UNFINISHED)
+
+
+def _kind(name: str) -> Kind:
+    """The module for what is to be made least; the others are not loaded."""
+    return cast(Kind, import_module(f"workbench.tightening.{name}"))
 
 
 def _request(
@@ -172,7 +181,9 @@ def _on_machine(request: Request, machine: str | None, encoding: str | None) -> 
             raise click.UsageError("--encoding tells words on a machine; expected --machine M too")
         return request
     check_form(encoding)
-    return request._replace(card=load_machine(machine), encoding=encoding)
+    card = load_machine(machine)
+    check_reading(request.house, card)
+    return request._replace(card=card, encoding=encoding)
 
 
 def _asked(request: Request, least: str) -> dict[str, object]:

@@ -2,22 +2,30 @@
 
 from pathlib import Path
 
-from games.house import HouseRules, load_house_rules
 from games.problems import bad
 from solver.least.answers import LeastAnswers, least_answers
 from solver.least.written import Heading, table_text, use_table
 from workbench.output import plural, say
 from workbench.tightening.request import Outcome, Request
 
-FAIR = "usual"
+FIGURE, COUNTED = "answers", "answer"
+"""The key of what is made least, and what it counts."""
 
 
 def tighten(request: Request, out: Path | None) -> Outcome:
     """Find the fewest answers, say so, and give the strategy's files (for `out`, if it is to be written)."""
-    found = _least(request, request.house)
-    fair = _without_costs(request)
+    found = least_answers(
+        request.game,
+        request.seat,
+        request.claim,
+        request.house,
+        turned=request.turned,
+        rules=request.rules(),
+        seconds=request.seconds,
+        tell=request.line,
+    )
     return Outcome(
-        _record(found, fair),
+        _record(found),
         _files(request, found, out or Path("least.csv" if request.first is None else "least.rules")),
         found.proved_least,
         found.proof.walk.strategy,
@@ -44,36 +52,9 @@ def tell(request: Request, outcome: Outcome) -> None:
         say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
     say()
     say("How it is known: the bound was worked out in whole numbers, and what is stored was proved anew.")
-    fair = record["without_house_rules"]
-    if fair is not None:
-        costs = count - fair["answers"]
-        say(
-            f"Under the usual house rules, where wrong input costs nothing, {plural(fair['answers'], 'answer')} would "
-            f"do: these house rules cost {plural(costs, 'answer')}."
-        )
 
 
-def _least(request: Request, house: HouseRules) -> LeastAnswers:
-    return least_answers(
-        request.game,
-        request.seat,
-        request.claim,
-        house,
-        turned=request.turned,
-        rules=request.rules(),
-        seconds=request.seconds,
-        tell=request.line,
-    )
-
-
-def _without_costs(request: Request) -> LeastAnswers | None:
-    """The same where wrong input costs nothing, if here it costs something."""
-    if all(rule.cost == "nothing" and not rule.counts for rule in request.house.rules):
-        return None
-    return _least(request, load_house_rules(FAIR, request.game))
-
-
-def _record(found: LeastAnswers, fair: LeastAnswers | None) -> dict[str, object]:
+def _record(found: LeastAnswers) -> dict[str, object]:
     return {
         "answers": found.answers,
         "bound": found.bound,
@@ -86,8 +67,6 @@ def _record(found: LeastAnswers, fair: LeastAnswers | None) -> dict[str, object]
         "pictures": None,
         "weights": None,
         "words": None,
-        "without_house_rules": fair
-        and {"answers": fair.answers, "bound": fair.bound, "proved_least": fair.proved_least},
     }
 
 

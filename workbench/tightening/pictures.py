@@ -9,6 +9,10 @@ from solver.least.written import Heading
 from workbench.output import plural, say, say_lines
 from workbench.tightening.request import Outcome, Request
 
+FIGURE, COUNTED = "pictures", "picture"
+"""The key of what is made least, and what it counts."""
+AMONG = "lists", "the matching cells"
+
 
 def tighten(request: Request, out: Path | None) -> Outcome:
     """Find the shortest list of pictures, and give the sheet that holds it (for `out`, if it is to be written)."""
@@ -26,7 +30,9 @@ def tighten(request: Request, out: Path | None) -> Outcome:
     target = out or Path("least.rules")
     if target.suffix.lower() == ".csv":
         raise bad("pictures need a sheet; expected a name that does not end in .csv", str(target))
-    return Outcome(_record(found), {target: _sheet(request, found)}, found.proved_least, found.strategy)
+    return Outcome(
+        _record(request, found), {target: _sheet(request, found)}, found.proved_least, found.strategy
+    )
 
 
 def tell(request: Request, outcome: Outcome) -> None:
@@ -48,15 +54,19 @@ def tell(request: Request, outcome: Outcome) -> None:
     else:
         say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
     say("(Least in this language of pictures: whole boards with the signs M V _ - and one target.)")
+    among = request.among(*AMONG)
+    if among is not None:
+        say(f"({among.capitalize()}.)")
     say("The claim holds whichever matching cell is taken; that was proved anew.")
 
 
-def _record(found: LeastPictures) -> dict[str, object]:
+def _record(request: Request, found: LeastPictures) -> dict[str, object]:
     return {
         "answers": 0,
         "pictures": len(found.pictures),
         "bound": found.bound,
         "proved_least": found.proved_least,
+        "least_of_open_choice": request.is_settled,
         "measured": {"parts": found.nodes},
         "up_to_symmetry": found.turned,
         "rules": rule_lines(found.pictures, turned=found.turned),
@@ -68,5 +78,8 @@ def _record(found: LeastPictures) -> dict[str, object]:
 def _sheet(request: Request, found: LeastPictures) -> str:
     """The rules that answer first, then the pictures."""
     heading = Heading(request.game_name, request.seat, request.claim, request.house_name)
-    lines = [*rule_lines(found.pictures, turned=found.turned), ""]
+    among = request.among(*AMONG)
+    known = "proved least" if found.proved_least else f"at least {found.bound:,} are needed"
+    remark = f"# {plural(len(found.pictures), 'picture')}; {known}" + (f" ({among})" if among else "")
+    lines = [remark, *rule_lines(found.pictures, turned=found.turned), ""]
     return heading.above(request.behind_first("\n".join(lines)), request.choice)

@@ -1,7 +1,7 @@
 """What is asked of `tighten`, and what every kind of least strategy answers."""
 
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 from budget.card import CostCard
 from games.codes import PLAYERS
@@ -9,7 +9,7 @@ from games.game import Game
 from games.house import HouseRules
 from games.tomlfile import read_text
 from solver.load import Written
-from solver.strategy import PLAIN, TURNED, Strategy
+from solver.strategy import OPEN, PLAIN, TURNED, Strategy
 from workbench.least_line import LeastLine
 from workbench.output import say
 from workbench.tell_proof import CLAIM_WORDS
@@ -44,6 +44,11 @@ class Request(NamedTuple):
             return None
         return TURNED if self.turned else PLAIN
 
+    @property
+    def is_settled(self) -> bool:
+        """Whether the sheet that answers first has its choices settled, by the user or by its own header."""
+        return self.first is not None and (self.choice or self.first.choice) != OPEN
+
     def rules(self) -> Strategy | None:
         """What answers before anything stored is looked up."""
         if self.first is None:
@@ -69,6 +74,18 @@ class Request(NamedTuple):
             say(f"The rules of {self.first.file} answer first; behind them:")
             say()
 
+    def among(self, what: str, each: str) -> str | None:
+        """Among what least is meant where the sheet's choices are settled; None where nothing needs to be said.
+
+        what: what was looked for, in the plural; each: the cells between which it leaves a choice.
+        """
+        if not self.is_settled:
+            return None
+        return (
+            f"least among {what} that keep the claim whichever of {each} is taken; with this choice settled, as that "
+            "of the rules is, smaller ones may do"
+        )
+
 
 class Outcome(NamedTuple):
     """What was found: figures for machines, the files that hold the strategy, and how sure it is.
@@ -81,3 +98,22 @@ class Outcome(NamedTuple):
     files: dict[Path, str]
     proved_least: bool
     strategy: Strategy | None = None
+
+
+class Kind(Protocol):
+    """What each module here gives that makes something least.
+
+    FIGURE: the key of what is made least, None where several strategies are; COUNTED: what that counts, in the
+    singular, None where it counts nothing.
+    """
+
+    FIGURE: str | None
+    COUNTED: str | None
+
+    def tighten(self, request: Request, out: Path | None) -> Outcome:
+        """Find it, and give the strategy's files (for `out`, if it is to be written)."""
+        ...
+
+    def tell(self, request: Request, outcome: Outcome) -> None:
+        """The figures in words."""
+        ...

@@ -1,30 +1,50 @@
 """What was found on a machine: the words of its program, for whatever was to be least."""
 
+from collections.abc import Sequence
+
+from budget.card import CostCard
 from budget.forms import built, forms_of
-from budget.program_size import row_of_built, smallest_row
-from solver.fixed import fixed_plays
+from budget.program_size import ProgramRow, row_of_built
+from solver.fixed import FixedPlay, fixed_plays
 from solver.proof import prove
 from workbench.output import plural, say
+from workbench.sizing import total_words
 from workbench.tightening.request import Outcome, Request
 
 
 def with_words(request: Request, outcome: Outcome) -> Outcome:
-    """The outcome with the words of its smallest program, or of the form asked for; without a machine as it is."""
-    if request.card is None or outcome.strategy is None or outcome.record.get("words") is not None:
+    """The outcome with the words of its smallest program, or of the form asked for; without a machine as it is.
+
+    Who has asked for an end gets what was found without its words.
+    """
+    card = request.card
+    if card is None or outcome.strategy is None or outcome.record.get("words") is not None:
         return outcome
-    proof = prove(outcome.strategy, request.claim, request.house)
-    rows = [
-        row_of_built(built(form, request.card), request.card)
-        for form in forms_of(fixed_plays(proof))
-        if request.encoding is None or form.name == request.encoding
-    ]
-    least = smallest_row(rows)
+    least = None
+    if not request.line.interrupted:
+        plays = fixed_plays(prove(outcome.strategy, request.claim, request.house))
+        least = smallest_program(plays, card, request.encoding)
     words = {
         "words": None if least is None else least.total_words,
-        "machine": request.card.name,
+        "machine": card.name,
         "program": None if least is None else least.as_json(),
     }
     return outcome._replace(record={**outcome.record, **words})
+
+
+def smallest_program(
+    plays: Sequence[FixedPlay], card: CostCard, only: str | None = None
+) -> ProgramRow | None:
+    """The program of a play with the fewest words, fitting or not, held against the play in every state.
+
+    only: the name of the one form that is wanted.  None where there is no program.
+    """
+    forms = [form for form in forms_of(plays) if only in (None, form.name)]
+    sized = [(words, form) for form in forms if (words := total_words(form, card)) is not None]
+    if not sized:
+        return None
+    _, form = min(sized, key=lambda each: each[0])
+    return row_of_built(built(form, card), card)
 
 
 def tell_words(request: Request, outcome: Outcome) -> None:
