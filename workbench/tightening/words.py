@@ -11,6 +11,8 @@ from solver.least.stopped import NotFound
 from workbench.output import plural, say, say_lines, table
 from workbench.tightening.request import Outcome, Request
 
+FIGURE, COUNTED = "words", "word"
+"""The key of what is made least, and what it counts."""
 TITLES = ("way", "form", "board", "words", "more")
 
 
