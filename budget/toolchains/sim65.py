@@ -1,0 +1,33 @@
+"""A 6502 by cc65, run by sim65: the simulator prints how many cycles a whole run took, after what the program printed."""
+
+import re
+from collections.abc import Mapping, Sequence
+
+from budget.toolchains.toolchain import Failed, Heard, Image, call, workshop
+
+NAME = "sim65"
+TOOLS: Mapping[str, str] = {"cl65": "cc65", "sim65": "cc65"}
+COMPILE = ("cl65", "-t", "sim6502", "-Oirs", "-Cl", "-C", "sim65.cfg", "-m", "program.map", "-o", "program")
+HEADER = 12
+"""Bytes of the file that the simulator keeps for itself."""
+CYCLES = re.compile(rb"(\d+) cycles\n\Z")
+
+
+def link(text: str) -> Image:
+    """Compile and link it; the figures are those of the linker's map."""
+    with workshop({"program.c": text}, NAME) as folder:
+        call(folder, [*COMPILE, "start.s", "program.c"])
+        sizes = dict(re.findall(r"^(\w+) +\w+ +\w+ +(\w+) +\w+$", (folder / "program.map").read_text(), re.M))
+        written = sum(int(sizes.get(segment, "0"), 16) for segment in ("ZEROPAGE", "BSS", "DATA"))
+        content = (folder / "program").read_bytes()
+        return Image(content, len(content) - HEADER, written)
+
+
+def play(image: Image, inputs: Sequence[bytes]) -> Heard:
+    """Run it; what a single input takes is not told."""
+    with workshop({"program": image.content}) as folder:
+        said = call(folder, ["sim65", "-c", "program"], b"".join(inputs))
+    cycles = CYCLES.search(said)
+    if cycles is None:
+        raise Failed("sim65 has not told the cycles, so the program has not come to its end")
+    return Heard(said[: cycles.start()], None)

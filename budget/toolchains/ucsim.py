@@ -1,0 +1,54 @@
+"""What the machines of sdcc have in common: how its images are read, and how its simulators are run.
+
+A simulator listens at one address: what a program writes there goes to a file, and what it asks for comes out of one.
+The simulator runs for as long as its own standard input stays open.
+"""
+
+import re
+import subprocess
+from collections.abc import Iterator, Sequence
+
+from budget.toolchains.toolchain import SECONDS, Failed, Heard, workshop
+
+TICKS = re.compile(rb"Simulated (\d+) ticks")
+
+
+def records(content: bytes) -> Iterator[tuple[int, bytes]]:
+    """The address and the bytes of each record of an Intel HEX file."""
+    for line in content.decode("ascii").split():
+        raw = bytes.fromhex(line[1:])
+        if raw[3] == 0:
+            yield raw[1] << 8 | raw[2], raw[4 : 4 + raw[0]]
+
+
+def loaded_bytes(content: bytes) -> int:
+    """How many bytes an Intel HEX file puts into the store."""
+    return sum(len(data) for _, data in records(content))
+
+
+def run(simulator: str, space: str, content: bytes, inputs: Sequence[bytes], *options: str) -> Heard:
+    """Run a program with all that is typed; what a single input takes is not told."""
+    files = {"program.ihx": content, "in": b"".join(inputs), "out": b""}
+    interface = f"if={space}[0xffff],in=in,out=out"
+    with workshop(files) as folder:
+        with subprocess.Popen(
+            [simulator, *options, "-q", "-b", "-I", interface, "program.ihx"],
+            cwd=folder,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+        ) as process:
+            said = _ended(process)
+        if TICKS.search(said) is None:
+            raise Failed(f"{simulator} has not come to the program's end: {said.decode('ascii', 'replace')}")
+        return Heard((folder / "out").read_bytes(), None)
+
+
+def _ended(process: "subprocess.Popen[bytes]") -> bytes:
+    """What a simulator says, told to run and then to end."""
+    try:
+        said, _ = process.communicate(b"run\nquit\n", timeout=SECONDS)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        raise Failed(f"the simulator has not ended after {SECONDS} seconds") from None
+    return said
