@@ -175,7 +175,7 @@ class _Search:
         self._nodes.append(_Node(before, typed, sent, differs))
         taken = next((course for course in courses() if course.said == sent), None)
         kind, why = "", ""
-        if differs and _is_lost(courses(), taken, sent):
+        if differs and is_lost(courses(), taken, sent):
             kind = LOSES
         elif status != WAITING:
             kind, why = STOPS, "it runs for ever" if status == LIMIT else fault or f"it is {status}"
@@ -198,7 +198,7 @@ class _Search:
         return tuple(reversed(entries))
 
 
-def _is_lost(courses: Sequence[Course], taken: Course | None, sent: tuple[int, ...]) -> bool:
+def is_lost(courses: Sequence[Course], taken: Course | None, sent: tuple[int, ...]) -> bool:
     """Whether the visitor has won in what was printed, be it told or not."""
     if taken is not None:
         return taken.lost_at is not None

@@ -1,0 +1,74 @@
+"""A small program for the drills, and the machine that plays it alone, step by step."""
+
+from functools import cache
+from typing import NamedTuple
+
+from budget.card import load_machine
+from budget.conversation import Conversation
+from budget.drilling.lines import Texts, lines_of
+from budget.drilling.sound import play_sound
+from budget.lowering.answering.sheet import by_rules
+from budget.lowering.lower import lower
+from games.house import parse_house_rules
+from games.load import parse_game
+from solver.fixed import PLAIN, fix
+from solver.proof import prove
+from solver.sheet.reader import SheetReader
+from solver.strategy import Strategy
+
+GAME = """\
+kind = "game"
+family = "marks"
+columns = 2
+rows = 2
+cells = ["1", "2", "3", "4"]
+lines = [["1", "2"], ["3", "4"]]
+"""
+TERSE = """\
+kind = "house-rules"
+input = "key"
+print = "close"
+next-game = "{next}"
+
+[messages]
+ask = ""
+machine-moves = ""
+machine-wins = "W"
+visitor-wins = "L"
+draw = "D"
+
+[[rule]]
+when = ["after-end"]
+say = ""
+
+[[rule]]
+when = ["any"]
+say = "?"
+"""
+
+
+class Small(NamedTuple):
+    play: object
+    talk: Conversation
+    texts: Texts
+    lines: object
+    program: object
+    sound: object
+
+
+@cache
+def small(check="none", next_game="asked-for", machine="twelve-bit", seat=1, keep=False):
+    game = parse_game(GAME, "three.toml")
+    text = TERSE.format(next=next_game)
+    if next_game == "at-once":
+        text = text.replace('[[rule]]\nwhen = ["after-end"]\nsay = ""\n\n', "")
+    house = parse_house_rules(text, "terse.toml", game)
+    sheet = ["complete a line", "block a line", "take any free cell"]
+    rules = SheetReader("", sheet, game).read(0)
+    play = fix(prove(Strategy("s", "", game, seat, rules), "never-loses", house), PLAIN)
+    card = load_machine(machine)
+    program = lower(play, card, by_rules, check=check, keep_verdicts=keep).program
+    talk = Conversation(play, card, thorough=False)
+    texts = Texts(play, card, talk)
+    lines = lines_of(texts, talk)
+    return Small(play, talk, texts, lines, program, play_sound(program, lines))
