@@ -3,13 +3,14 @@
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from budget.card import CostCard
+from budget.card import COMPILER, CostCard
 from budget.forms import AS_WRITTEN, Form, lowered_as
 from budget.lowering.lower import TooLong
 from budget.lowering.text import NotLowered
 from budget.program_size import ProgramRow, ToldForm, size_programs, smallest_row
 from budget.savings import Saving, savings
 from budget.size import Size, size_play
+from budget.toolchains.sizing import size_compiled
 from games.codes import PLAYERS
 from solver.fixed import FixedPlay, fix, fixed_plays
 from solver.proof import PROVED, Proof, prove
@@ -93,9 +94,10 @@ def sized(proof: Proof, card: CostCard, only: str | None = None, told: ToldForm 
     """
     plays = fixed_plays(proof)
     tables = size_play(plays, proof.house, card, proof.never_said)
-    programs = size_programs(plays, card, _wanted(tables, only), told)
+    size = size_compiled if card.programs == COMPILER else size_programs
+    programs = size(plays, card, _wanted(tables, only), told)
     least = smallest_row(programs)
-    if least is None or least.total_words is None:
+    if least is None or least.total_words is None or card.programs == COMPILER:
         return Sizing(proof, plays, tables, programs, 0, None, [])
     [play] = [play for play in plays if play.reading == least.reading]
     form = Form(least.form, least.title, play)

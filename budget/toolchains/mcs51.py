@@ -17,7 +17,7 @@ REGISTERS = 8
 def link(text: str) -> Image:
     """Compile and link it; the figures are those of the image, and of the linker's map."""
     with workshop({"program.c": text}, NAME) as folder:
-        call(folder, ["sdas8051", "-o", "start.rel", "start.s"])
+        call(folder, ["sdas8051", "-plosgff", "start.s"])
         call(folder, [*COMPILE, "-c", "target.c"])
         call(folder, [*COMPILE, "-c", "program.c"])
         call(folder, [*COMPILE, "program.rel", "start.rel", "target.rel", "-o", "program.ihx"])
