@@ -28,7 +28,7 @@ SEATS = (FIRST, SECOND)
 READINGS = (PLAIN, TURNED)
 
 
-SEARCHED = ("diagram", "hashed", "pictures")
+SEARCHED = ("diagram", "hashed", "pictures", "weights")
 """Encodings of which the best found of many is taken, and which not every game has."""
 
 
@@ -48,8 +48,11 @@ def packed_if_any(name, play, word_bits):
         return None
 
 
-def test_there_are_six_encodings():
-    assert EVERY == ["dense", "diagram", "hashed", "pictures", "reply-tree", "sorted-keys"]
+def test_every_file_is_an_encoding():
+    assert {"dense", "diagram", "halved-keys", "hashed", "pictures", "reply-tree", "sorted-keys"} <= set(
+        EVERY
+    )
+    assert all(name == encodings()[name].NAME for name in EVERY)
 
 
 @st.composite
@@ -219,6 +222,13 @@ def test_sorted_keys_are_packed_the_obvious_way(play, word_bits):
         assert known == {"numbering": 0, "key bits": boards[-1].bit_length(), "by place": by_place}
 
 
+@FEWER
+@given(plays(KINDS), st.integers(4, 40))
+def test_keys_that_are_halved_are_the_sorted_keys(play, word_bits):
+    halved, one_by_one = (packed_by(name, play, word_bits) for name in ("halved-keys", "sorted-keys"))
+    assert halved == one_by_one._replace(encoding="halved-keys")
+
+
 def obvious_tree(play):
     """The answers along the lines as digits, by recursion over the play's own graph, counters and all forgotten."""
     graph, game = play.graph, play.game
@@ -362,7 +372,7 @@ def live_bits(play, packed):
     if packed.encoding == "dense":
         least = packed.constants["least"]
         columns = {0: [board - least for board in obvious_answers(play, by_place=False)]}
-    if packed.encoding == "sorted-keys" and len(packed.columns) > 1:
+    if packed.encoding in ("sorted-keys", "halved-keys") and len(packed.columns) > 1:
         columns[1] = range(packed.columns[1][1])
     if packed.encoding == "hashed":
         columns = {1: slots_met(play, packed)}
@@ -392,7 +402,7 @@ def slots_met(play, packed):
     return set((packed.read(0, rows) + columns.astype(np.uint64)).tolist())
 
 
-FLIPPED = [name for name in EVERY if name not in ("diagram", "pictures")]
+FLIPPED = [name for name in EVERY if name not in ("diagram", "pictures", "weights")]
 """A wrong way in a diagram can lead to the right move, and a picture that asks for something else may do as well."""
 
 

@@ -153,6 +153,7 @@ def test_encodings_add_what_they_need(plays):
     plain = {
         "dense": 3,
         "diagram": 2,
+        "halved-keys": 5,
         "hashed": 4,
         "pictures": 3,
         "reply-tree": 2 + longest,

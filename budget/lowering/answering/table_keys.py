@@ -24,29 +24,49 @@ class Sought:
         """Find the key, then the move beside it or behind all keys."""
         number = self._number.write()
         keys = Stored(self._text, "keys", self._packed, 0)
+        moves = Stored(self._text, "moves", self._packed, 1) if self._apart else keys
+        self._seek(number, keys, moves)
+        Moves(self._setting, self._ground, bool(self._packed.constants["by place"])).settle(found)
+
+    def _seek(self, number: Wide, keys: Stored, moves: Stored) -> None:
+        """Let A be what the table says beside the board's number."""
         if keys.has_several:
             self._one_of_several(number, keys)
         else:
-            self._one_by_one(number, keys)
-        Moves(self._setting, self._ground, bool(self._packed.constants["by place"])).settle(found)
+            self._one_by_one(number, keys, moves)
 
-    def _one_by_one(self, number: Wide, keys: Stored) -> None:
+    def _one_by_one(self, number: Wide, keys: Stored, moves: Stored) -> None:
         text, total, bits = self._text, keys.run.total, self._text.word_bits
-        moves = Stored(text, "moves", self._packed, 1) if self._apart else keys
         at = Wide(text, "key_at", total, signed=moves.has_several)
         again, first = text.fresh("key"), text.fresh("first_key")
         at.clear()
         text.ops(f"jump {first}", f"{again}:")
         at.up()
         text.label(first)
-        for part in range(-(-self._key_bits // bits)):
-            keys.part_at(at, part)
+        for part in range(self._parts):
+            self._load_part(keys, at, part)
             if part < number.count:
                 text.op("subtract", number.words[part])
             rest = self._key_bits - part * bits
             if rest < bits and not self._apart:
                 text.op("left", bits - rest)
             text.op("ifnonzero", again)
+        self._settle(keys, moves, at)
+
+    @property
+    def _parts(self) -> int:
+        """How many words of a field have something of the key."""
+        return -(-self._key_bits // self._text.word_bits)
+
+    def _load_part(self, keys: Stored, at: Wide, part: int) -> None:
+        """A becomes one word of the field at `at`, or the field where words hold several."""
+        if keys.has_several:
+            keys.at(at)
+        else:
+            keys.part_at(at, part)
+
+    def _settle(self, keys: Stored, moves: Stored, at: Wide) -> None:
+        """A becomes what the table says beside the key at `at`."""
         if self._apart:
             moves.at(at)
         else:
@@ -67,7 +87,7 @@ class Sought:
             keys.part_at(at, part + 1)
             text.op("left", bits - rest)
             text.op("store", upper)
-        keys.part_at(at, part)
+        self._load_part(keys, at, part)
         if rest:
             text.op("right", rest)
         if ends > bits:

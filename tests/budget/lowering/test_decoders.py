@@ -40,7 +40,7 @@ def closed(play, encoding, machine):
     return lowered
 
 
-TABLES = ("diagram", "hashed", "pictures", "reply-tree", "sorted-keys")
+TABLES = ("diagram", "hashed", "pictures", "reply-tree", "sorted-keys", "halved-keys")
 CASES = [
     *((name, FIRST, PLAIN, "home-1k") for name in TABLES),
     *((name, FIRST, PLAIN, "transistor-39") for name in ("dense", *TABLES)),
@@ -50,6 +50,7 @@ CASES = [
     ("reply-tree", SECOND, PLAIN, "twelve-bit"),
     ("hashed", FIRST, TURNED, "flash-8k"),
     ("sorted-keys", SECOND, PLAIN, "flash-8k"),
+    ("halved-keys", SECOND, PLAIN, "twelve-bit"),
 ]
 
 
@@ -134,6 +135,29 @@ def test_too_many_answers_are_not_passed_over(monkeypatch):
     monkeypatch.setattr(table_lines, "MOST_ANSWERS", 3)
     with pytest.raises(NotLowered, match="more than 3 answers are not passed over"):
         lower(play, load_machine("twelve-bit"), packed_answerer(of_bits(play, 12)))
+
+
+LAYOUTS = [(machine, layout) for machine in ("home-1k", "transistor-39", "twelve-bit") for layout in range(4)]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("machine", "layout"), LAYOUTS)
+def test_keys_are_halved_however_they_lie(machine, layout):
+    """Several to a word, one, or in several words; beside their moves or before them; moves by number or by place."""
+    play, card = played("two-by-two", SECOND, PLAIN, "lost-turn"), load_machine(machine)
+    table = encodings()["halved-keys"].lay_out(play)
+    packed = table.pack_as(layout % len(table.layouts), card.word_bits)
+    assert close(lower(play, card, packed_answerer(packed)).program, Conversation(play, card)).states > 1
+
+
+@pytest.mark.long
+def test_many_keys_are_found_in_fewer_instructions_by_halving():
+    """And in more words."""
+    play, card = played("falling-three-4x3", SECOND, PLAIN, "usual"), load_machine("transistor-39")
+    found = [lower(play, card, table_answerer(play, name)) for name in ("sorted-keys", "halved-keys")]
+    worst = [close(each.program, Conversation(play, card)).worst.instructions for each in found]
+    assert worst[1] < worst[0]
+    assert found[0].words.total < found[1].words.total
 
 
 def test_the_smallest_layout_is_taken():
