@@ -1,16 +1,18 @@
 """Find the least strategies of the games of the catalogue and write docs/smallest.md.
 
-    python docs/smallest.py [GAME ...] [--seconds S] [--afresh]
+    python docs/smallest.py [GAME ...] [--seconds S] [--afresh] [--largest N]
+    python docs/smallest.py --page
 
 What was found before is kept in docs/smallest.json and is looked for again only where a gap was left, or with --afresh.
 A gap that was smaller before stays as it was: what was proved then is no less true.
-Takes an hour or two for everything with a minute for each figure; nothing is lost by an interruption.
+Takes an hour or two for everything with a minute for each figure; nothing is lost by an interruption.  With --page only
+the page is written, also with the words of docs/smallest_words.json (see docs/smallest_words.py).
 """
 
 import argparse
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -24,15 +26,27 @@ from solver.least.answers import least_answers
 from solver.least.choices import Hopeless
 from solver.least.stopped import NotFound
 from solver.least.weights import least_weights
-from workbench.stored import stored_entries
+from workbench.stored import Entry, stored_entries
 
 HERE = Path(__file__).parent
-KEPT = HERE / "smallest.json"
+KEPT, WORDS = HERE / "smallest.json", HERE / "smallest_words.json"
 PAGE = HERE / "smallest.md"
 MARK = "<!-- below this line: written by docs/smallest.py -->"
-LARGEST = 2_300_000
-"""Positions up to which a game is looked at."""
+LARGEST = 500_000
+"""Positions up to which a game is looked at unless told."""
 LOST, NONE, TOO_LONG = "lost", "none", "time ran out"
+TITLES = (
+    "game",
+    "positions",
+    "seat",
+    "claim",
+    "answers",
+    "on a fixed board",
+    "pictures",
+    "weights",
+    "words",
+)
+KINDS = ("answers", "fixed board", "pictures", "weights")
 
 
 def main() -> None:
@@ -43,52 +57,60 @@ def main() -> None:
     parser.add_argument("games", nargs="*", help="games of the catalogue; all unless told")
     parser.add_argument("--seconds", type=float, default=60.0, help="for each figure; 60 unless told")
     parser.add_argument("--afresh", action="store_true", help="look again for what is known")
+    parser.add_argument(
+        "--largest", type=int, default=LARGEST, help=f"positions of the largest game; {LARGEST:,}"
+    )
+    parser.add_argument("--page", action="store_true", help="only write the page")
     asked = parser.parse_args()
     known: dict[str, Any] = json.loads(KEPT.read_text("utf-8")) if KEPT.exists() else {}
     entries = stored_entries()
-    for name in asked.games or catalogue_names():
-        if entries[name].positions > LARGEST:
+    for name in () if asked.page else asked.games or catalogue_names():
+        if entries[name].positions > asked.largest:
             continue
         for seat in (FIRST, SECOND):
             key = f"{name} {PLAYERS[seat]}"
             print(key, file=sys.stderr, flush=True)
             before = {} if asked.afresh else known.get(key, {})
-            known[key] = _figures(name, seat, asked.seconds, before)
-            KEPT.write_text(json.dumps(known, indent=1, sort_keys=True) + "\n", "utf-8")
-            _write_page(known)
+            for figures in _figures(name, seat, asked.seconds, before):
+                known[key] = figures
+                KEPT.write_text(json.dumps(known, indent=1, sort_keys=True) + "\n", "utf-8")
     _write_page(known)
 
 
-def _figures(name: str, seat: int, seconds: float, before: dict[str, Any]) -> dict[str, Any]:
-    """Every figure for a game and seat; those that are settled already stay."""
+def _figures(name: str, seat: int, seconds: float, before: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Every figure for a game and seat, one more each time; those that are settled already stay."""
     game = load_game(name)
     house = load_house_rules("usual", game)
     claim = "never-loses" if scored(game) is None else "best-value"
     housed = HousedGame(game, house, seat)
-    found = {"claim": claim}
-
-    def settle(kind: str, look: Callable[[], Any]) -> None:
-        old = before.get(kind)
-        if old is not None and _is_settled(old):
-            found[kind] = old
-            return
-        try:
-            found[kind] = _narrower(look(), old)
-        except Hopeless:
-            found[kind] = LOST
-        except NotFound:
-            found[kind] = old or TOO_LONG
 
     def answers(*, turned: bool) -> list[int]:
         least = least_answers(game, seat, claim, house, turned=turned, seconds=seconds)
         return [least.bound, least.answers]
 
-    settle("answers", lambda: answers(turned=True))
-    settle("fixed board", lambda: answers(turned=False))
+    looks: dict[str, Callable[[], Any]] = {
+        "answers": lambda: answers(turned=True),
+        "fixed board": lambda: answers(turned=False),
+    }
     if with_lines(game) is not None and game.size.count(" x ") <= 1:
-        settle("pictures", lambda: _pictures(housed, claim, seconds))
-        settle("weights", lambda: _weights(housed, claim, seconds))
-    return found
+        looks["pictures"] = lambda: _pictures(housed, claim, seconds)
+        looks["weights"] = lambda: _weights(housed, claim, seconds)
+    found = {**before, "claim": claim}
+    for kind, look in looks.items():
+        old = before.get(kind)
+        if old is None or not _is_settled(old):
+            found[kind] = _looked(look, old)
+            yield found
+
+
+def _looked(look: Callable[[], Any], old: list[int] | str | None) -> list[int] | str:
+    """What is known of a figure after another look."""
+    try:
+        return _narrower(look(), old)
+    except Hopeless:
+        return LOST
+    except NotFound:
+        return old or TOO_LONG
 
 
 def _is_settled(figure: list[int] | str) -> bool:
@@ -121,38 +143,48 @@ def _weights(housed: HousedGame, claim: str, seconds: float) -> list[int] | str:
 
 
 def _write_page(known: dict[str, Any]) -> None:
+    """Write a row for every game of the catalogue and seat."""
     head = PAGE.read_text("utf-8").split(MARK)[0].rstrip()
-    entries = stored_entries()
-    titles = ("game", "positions", "seat", "claim", "answers", "on a fixed board", "pictures", "weights")
-    rows = [titles, ("---",) * len(titles)]
-    for key in sorted(known):
-        name, seat = key.rsplit(" ", 1)
-        figures = known[key]
-        asked = (name, f"{entries[name].positions:,}", seat, figures["claim"])
-        if figures["answers"] == LOST:
-            rows.append((*asked, "the seat is lost", "", "", ""))
-            continue
-        kinds = ("answers", "fixed board", "pictures", "weights")
-        rows.append((*asked, *(_cell(figures.get(kind, "")) for kind in kinds)))
+    words: dict[str, Any] = json.loads(WORDS.read_text("utf-8")) if WORDS.exists() else {}
+    rows = [TITLES, ("---",) * len(TITLES)]
+    for name, entry in stored_entries().items():
+        for seat in (FIRST, SECOND):
+            key = f"{name} {PLAYERS[seat]}"
+            asked = (name, f"{entry.positions:,}", PLAYERS[seat])
+            rows.append((*asked, *_row(entry, seat, known.get(key, {}), words.get(key))))
     table = "\n".join(f"| {' | '.join(row)} |" for row in rows)
-    PAGE.write_text(f"{head}\n\n{MARK}\n\n{table}\n\n{_left(known)}", "utf-8")
+    PAGE.write_text(f"{head}\n\n{MARK}\n\n{table}\n", "utf-8")
 
 
-def _left(known: dict[str, Any]) -> str:
-    """Which games were not looked at yet."""
-    entries = stored_entries()
-    seen = {key.rsplit(" ", 1)[0] for key in known}
-    left = [
-        f"* {name}, {entries[name].positions:,} positions\n" for name in catalogue_names() if name not in seen
-    ]
-    return f"Not looked at yet:\n\n{''.join(left)}" if left else ""
+def _row(entry: Entry, seat: int, figures: dict[str, Any], words: dict[str, Any] | None) -> tuple[str, ...]:
+    """The claim and all figures of a game and seat, as cells."""
+    claim = "never-loses" if isinstance(entry.value, str) else "best-value"
+    if claim == "never-loses" and entry.is_lost(seat):
+        return (claim, "the seat is lost", "", "", "", "")
+    best = entry.answers[PLAYERS[seat]]
+    at_most = (None, None) if best is None else best
+    cells = [_cell(figures.get(kind), most) for kind, most in zip(KINDS[:2], at_most, strict=True)]
+    cells += ["" if figures.get(kind) is None else _cell(figures[kind], None) for kind in KINDS[2:]]
+    return (claim, *cells, _words_cell(words))
 
 
-def _cell(figure: Any) -> str:
-    if not isinstance(figure, list):
-        return str(figure)
-    bound, found = figure
-    return f"**{found:,}**" if bound == found else f"{bound:,} to {found:,}"
+def _cell(figure: list[int] | str | None, most: int | None) -> str:
+    """A figure, or why there is none; `most`: the answers of best play, so that a strategy with as many is known."""
+    if isinstance(figure, list):
+        bound, found = figure
+        return f"**{found:,}**" if bound == found else f"{bound:,} to {found:,}"
+    why = "not tried" if figure is None else figure
+    return why if most is None else f"at most {most:,}: {why}"
+
+
+def _words_cell(words: dict[str, Any] | None) -> str:
+    """The words of the smallest program and what it is made of, or why there is none."""
+    if words is None:
+        return "not built"
+    if "words" not in words:
+        return "; ".join(words["why"])
+    unfinished = " (not run in every state)" if words.get("unfinished") else ""
+    return f"{words['words']:,}: {words['of']}{unfinished}"
 
 
 if __name__ == "__main__":
