@@ -31,8 +31,16 @@ TOGETHER = 20_000
 Fed = tuple[int, tuple[int, ...]]
 """A state, by its number among those of a round, and an input in it."""
 Told = Callable[[int], None]
-Slow = Callable[["Reply", "Reply"], bool]
-"""Whether replies are too slow: that which takes most instructions so far, and that which takes most seconds."""
+
+
+class Patience(NamedTuple):
+    """How long replies may take: fewer instructions than this, and fewer seconds, if they are counted."""
+
+    instructions: int
+    seconds: float | None
+
+
+ENDLESS = Patience(LONGEST_REPLY, None)
 
 
 class Reply(NamedTuple):
@@ -95,18 +103,18 @@ def close(
     *,
     fill: int = 0,
     told: Told | None = None,
-    is_slow: Slow | None = None,
+    patience: Patience = ENDLESS,
 ) -> Closed:
     """Hold a program against a conversation, whatever stood in the words that loading leaves alone.
 
     `fill` is what those words hold in the run itself; that none is read before it is written is checked.
     `told` hears how many states have been found.
     Raises Differs at the first difference, Unfinished where there are more than MOST_STATES, and TooSlow as soon as
-    `is_slow` says so.
+    a reply takes longer than `patience` has it.
     """
     matters = _loaded(program)
     while True:
-        closing = _Closing(program, conversation, matters, told, is_slow)
+        closing = _Closing(program, conversation, matters, told, patience)
         closed = closing.run(fill)
         if closed is not None:
             return closed
@@ -125,6 +133,7 @@ class _Tally:
     def __init__(self, card: CostCard) -> None:
         pace, printing = card.program.pace, card.program.printing
         self._cycle = pace.cycle if pace else Fraction(0)
+        self._least = min(pace.cycles.values()) if pace else 0
         self._character = Fraction(1, card.characters.words_each) / printing if printing else Fraction(0)
         self.inputs = self.replies = 0
         self._sums = np.zeros(3, dtype=np.int64)
@@ -135,6 +144,11 @@ class _Tally:
         instructions, cycles, characters = took
         thinking, printing = cycles * self._cycle, characters * self._character
         return Reply(instructions, thinking, printing, characters, state.code, state.over, typed)
+
+    def instructions_in(self, seconds: float, characters: int) -> int:
+        """So many instructions take at least so many seconds, with so many characters printed."""
+        rest, quickest = Fraction(seconds) - characters * self._character, self._cycle * self._least
+        return LONGEST_REPLY if not quickest else max(0, min(LONGEST_REPLY, int(rest / quickest) + 1))
 
     def add(
         self, took: npt.NDArray[np.int64], fed: Sequence[Fed], states: Sequence[State], answered: Flags
@@ -176,14 +190,14 @@ class _Closing:
         conversation: Conversation,
         matters: Flags,
         told: Told | None,
-        is_slow: Slow | None,
+        patience: Patience,
     ) -> None:
         self._program = program
         self._card = program.card
         self._talk = conversation
         self._matters = matters
         self._told = told
-        self._is_slow = is_slow
+        self._patience = patience
         self.leftover = np.zeros(len(matters), dtype=np.bool_)
         self._seen: set[bytes] = set()
         self._tally = _Tally(program.card)
@@ -221,7 +235,23 @@ class _Closing:
             self._told(len(self._seen))
         fed: list[Fed] = [(number, typed) for number in new for typed in self._talk.inputs(states[number])]
         return [
-            self._feed(herd, states, fed[begin : begin + TOGETHER]) for begin in range(0, len(fed), TOGETHER)
+            self._feed(herd, states, group[begin : begin + TOGETHER], longest)
+            for group, longest in self._groups(states, fed)
+            for begin in range(0, len(group), TOGETHER)
+        ]
+
+    def _groups(self, states: Sequence[State], fed: list[Fed]) -> list[tuple[list[Fed], int]]:
+        """What to feed, apart by how much is to be printed, and after how many instructions it is too slow."""
+        most, seconds = self._patience
+        if seconds is None:
+            return [(fed, min(most, LONGEST_REPLY))]
+        groups: dict[int, list[Fed]] = {}
+        for number, typed in fed:
+            _, said = self._talk.enter(states[number], typed)
+            groups.setdefault(len(said), []).append((number, typed))
+        return [
+            (group, min(most, self._tally.instructions_in(seconds, length)))
+            for length, group in sorted(groups.items())
         ]
 
     def _new(self, herd: Herd, states: Sequence[State]) -> list[int]:
@@ -234,19 +264,24 @@ class _Closing:
                 new.append(number)
         return new
 
-    def _feed(self, herd: Herd, states: Sequence[State], fed: list[Fed]) -> tuple[Herd, list[State]]:
+    def _feed(
+        self, herd: Herd, states: Sequence[State], fed: list[Fed], longest: int
+    ) -> tuple[Herd, list[State]]:
         after = herd.chosen([number for number, _ in fed])
-        after.run([typed for _, typed in fed], LONGEST_REPLY)
+        after.run([typed for _, typed in fed], longest)
         entered = []
         for machine, (number, typed) in enumerate(fed):
             following, said = self._talk.enter(states[number], typed)
+            if longest < LONGEST_REPLY and after.stands(machine)[0] == LIMIT:
+                raise TooSlow
             self._compare(after, machine, said, typed, states[number])
             entered.append(following)
         self.leftover |= after.leftover
         sent = [len(each) for each in after.sent]
         answered = [self._talk.moves_on(states[number], typed) for number, typed in fed]
         self._tally.add(np.column_stack([after.took, sent]), fed, states, np.array(answered))
-        if self._is_slow is not None and self._is_slow(self._tally.worst, self._tally.slowest):
+        seconds = self._patience.seconds
+        if seconds is not None and self._tally.slowest.seconds >= seconds:
             raise TooSlow
         return after, entered
 

@@ -14,7 +14,8 @@ from budget.encodings import encodings
 from budget.lowering.answering.sheet import by_rules
 from budget.lowering.answering.table import table_answerer
 from budget.lowering.checksum import NO_CHECK
-from budget.lowering.lower import Lowered, TooLong, Words, lower
+from budget.lowering.choices import Search
+from budget.lowering.lower import Answerer, Lowered, TooLong, Words, lower, search_for
 from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable
 from solver.fixed import FixedPlay
@@ -77,13 +78,22 @@ def lowered_as(form: Form, card: CostCard, *, keep_verdicts: bool = False, check
 
     Raises NotLowered, with the reason, where there is none; TooLong if it is too long.
     """
+    return lower(form.play, card, _answerer(form), keep_verdicts=keep_verdicts, check=check)
+
+
+def search_of(form: Form, card: CostCard) -> Search[Lowered | TooLong]:
+    """The search for the program of a form, not yet begun.  Raises NotLowered where there is none."""
+    return search_for(form.play, card, _answerer(form))
+
+
+def _answerer(form: Form) -> Answerer:
+    """How its program finds moves."""
     if form.name == AS_WRITTEN:
-        return lower(form.play, card, by_rules, keep_verdicts=keep_verdicts, check=check)
+        return by_rules
     try:
-        answerer = table_answerer(form.play, form.name)
+        return table_answerer(form.play, form.name)
     except NotApplicable as refusal:
         raise NotLowered(str(refusal)) from None
-    return lower(form.play, card, answerer, keep_verdicts=keep_verdicts, check=check)
 
 
 def built(form: Form, card: CostCard, *, thorough: bool = False, told: Told | None = None) -> Built:

@@ -25,9 +25,12 @@ class LeastLine:
 
     def __call__(self, stage: str, best: int | None, bound: int) -> bool:
         """Told by the search how far it is; whether it should go on."""
+        found = "none found yet" if best is None else f"best so far {best:,}"
+        return self.show(f"{stage}: {found}, none below {bound:,}; Ctrl-C keeps the best")
+
+    def show(self, text: str) -> bool:
+        """Show a text if it is time for one; whether the search should go on."""
         if self._is_watched and time.monotonic() >= self._next:
-            found = "none found yet" if best is None else f"best so far {best:,}"
-            text = f"{stage}: {found}, none below {bound:,}; Ctrl-C keeps the best"
             click.echo(f"\r{text:<{ROOM}.{ROOM}}", nl=False, err=True)
             self._shown = True
             self._next = time.monotonic() + AGAIN

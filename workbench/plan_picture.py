@@ -7,7 +7,7 @@ table below names, so that nothing is told by colour alone.
 import math
 from collections.abc import Sequence
 
-from budget.plan.tradeoffs import Way
+from budget.plan.ways import Way
 from workbench.svg import element, words
 
 WIDE, HIGH = 720, 420

@@ -11,6 +11,8 @@ from typing import Generic, NamedTuple, TypeVar
 from budget.lowering.text import NotLowered, WrongWay
 
 T = TypeVar("T")
+FAR_BEHIND = 1.3
+"""From a beginning whose first ways cost so many times as much as another's it is not gone on."""
 
 
 class Choices:
@@ -87,23 +89,27 @@ class Search(Generic[T]):
 
     def roughly(self) -> T:
         """The least with the first ways from each beginning: soon known, and not much more than the least."""
-        return self._least(lambda begin: _first(self._tries, begin)[0])
+        return min((found for _, found in self._begun()), key=self._cost)
 
     def least(self) -> T:
-        """The least with choices changed one at a time from each beginning."""
-        return self._least(lambda begin: _descended(self._tries, self._cost, begin))
+        """The least with choices changed one at a time, from each beginning that is not far behind another."""
+        begun = self._begun()
+        most = min(self._cost(found) for _, found in begun) * FAR_BEHIND
+        near = [begin for begin, found in begun if self._cost(found) <= most]
+        return min((_descended(self._tries, self._cost, begin) for begin in near), key=self._cost)
 
-    def _least(self, from_: Callable[[dict[str, str]], T]) -> T:
-        found: list[T] = []
+    def _begun(self) -> list[tuple[dict[str, str], T]]:
+        """Each beginning, with what its first ways give."""
+        begun: list[tuple[dict[str, str], T]] = []
         reasons: list[NotLowered] = []
         for begin in _beginnings(self._tries):
             try:
-                found.append(from_(begin))
+                begun.append((begin, _first(self._tries, begin)[0]))
             except NotLowered as reason:
                 reasons.append(reason)
-        if not found:
+        if not begun:
             raise _of_substance(reasons)
-        return min(found, key=self._cost)
+        return begun
 
 
 def _beginnings(tries: _Tries[T]) -> Iterator[dict[str, str]]:

@@ -1,5 +1,6 @@
 """What a plan is made for, and the strategies that it weighs."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from games.game import Game
@@ -8,6 +9,9 @@ from games.housed import HousedGame
 from solver.least.written import Heading
 from solver.sheet.reader import SheetReader
 from solver.strategy import OPEN, Strategy
+
+TABLE = "plan.csv"
+"""The file of a table, beside the sheet that uses it."""
 
 
 class Asked(NamedTuple):
@@ -43,10 +47,19 @@ class Asked(NamedTuple):
 class Candidate(NamedTuple):
     """A strategy that may be worth having.
 
-    name: in a few words; strategy: to be proved; sheet: its file; table: the file of the table beside it, if any.
+    name: in a few words; strategy: to be proved; sheet: its file; table: the file of the table beside it, if any;
+    is_stored: whether all its moves are stored, so that it may lie in any encoding without its rules; is_better_turned:
+    whether it may take fewer words on a board that the program turns to its least image.
     """
 
     name: str
     strategy: Strategy
     sheet: str
     table: str | None = None
+    is_stored: bool = False
+    is_better_turned: bool = False
+
+
+def named(first: Sequence[str], what: str) -> str:
+    """The name of something that comes behind some rules."""
+    return f"{len(first)} rules, then {what}" if len(first) > 1 else f"1 rule, then {what}" if first else what

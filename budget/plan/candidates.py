@@ -6,7 +6,9 @@ Pictures and weights need very few bits; two simple rules first leave little to 
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from budget.plan.asked import Asked, Candidate
+from budget.plan.asked import TABLE, Asked, Candidate, named
+from budget.plan.effort import Effort
+from budget.plan.searching import searches
 from games.game import scored, with_lines
 from solver.least.answers import LeastAnswers, least_answers
 from solver.least.choices import Hopeless, NotAlike
@@ -21,20 +23,17 @@ from solver.strategy import Strategy
 
 FIRST_RULES: tuple[tuple[str, ...], ...] = ((), ("complete a line",), ("complete a line", "block a line"))
 """Rules that may answer first in a game of lines."""
-TABLE = "plan.csv"
-DEEPEST_SEARCH = 9
-"""Plies that are looked ahead at most."""
-Way = Callable[[Asked, Sequence[str], float], Iterator[Candidate]]
-"""Finds candidates that begin with some rules, within some seconds."""
+Way = Callable[[Asked, Sequence[str], Effort], Iterator[Candidate]]
+"""Finds candidates that begin with some rules."""
 
 
-def candidates(asked: Asked, seconds: float) -> Iterator[Candidate]:
-    """Every candidate that is found within about so many seconds, each with the claim kept.
+def candidates(asked: Asked, effort: Effort) -> Iterator[Candidate]:
+    """Every candidate that is found with so much effort, each with the claim kept.
 
     Raises solver.least.choices.Hopeless where nothing keeps the claim.
     """
     first_rules = FIRST_RULES if with_lines(asked.game) is not None else FIRST_RULES[:1]
-    share = seconds / (len(first_rules) * len(WAYS))
+    share = effort.shared(len(first_rules) * len(WAYS))
     for first in first_rules:
         for way in WAYS:
             try:
@@ -44,39 +43,41 @@ def candidates(asked: Asked, seconds: float) -> Iterator[Candidate]:
                     raise  # no strategy at all keeps the claim
             except (NotFound, NotAlike, ValueError):
                 continue  # this way finds nothing here
-    yield from searches(asked)
 
 
 def _rules(asked: Asked, first: Sequence[str]) -> Strategy | None:
     return asked.strategy("\n".join(first)) if first else None
 
 
-def _named(first: Sequence[str], what: str) -> str:
-    return f"{len(first)} rules, then {what}" if len(first) > 1 else f"1 rule, then {what}" if first else what
-
-
-def _pictures(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Candidate]:
+def _pictures(asked: Asked, first: Sequence[str], effort: Effort) -> Iterator[Candidate]:
     for turned in (True, False):
         found = least_pictures(
-            asked.housed, asked.claim, turned=turned, rules=_rules(asked, first), seconds=seconds / 2
+            asked.housed,
+            asked.claim,
+            turned=turned,
+            rules=_rules(asked, first),
+            seconds=effort.seconds / 2,
+            told=effort.told(),
         )
         count = len(found.pictures)
-        name = _named(first, f"{count} pictures" if turned else f"{count} fixed pictures")
-        yield Candidate(name, found.strategy, asked.sheet("\n".join([*first, found.rules])))
+        name = named(first, f"{count} pictures" if turned else f"{count} fixed pictures")
+        sheet = asked.sheet("\n".join([*first, found.rules]))
+        yield Candidate(name, found.strategy, sheet, is_better_turned=turned)
 
 
-def _weights(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Candidate]:
+def _weights(asked: Asked, first: Sequence[str], effort: Effort) -> Iterator[Candidate]:
     for lines in CLASSES:
         found = least_weights(
             asked.housed,
             asked.claim,
             lines=lines,
             rules=_rules(asked, first),
-            seconds=seconds / len(CLASSES),
+            seconds=effort.seconds / len(CLASSES),
+            told=effort.told(),
         )
         if found.strategy is None or found.weights is None:
             continue
-        name = _named(first, f"weights ({lines})")
+        name = named(first, f"weights ({lines})")
         yield Candidate(name, found.strategy, asked.sheet("\n".join([*first, found.rule])))
         rules = "\n".join([*first, *rule_lines(found.terms, _winning_first(found.terms, found.weights))])
         strategy = asked.strategy(rules)
@@ -100,7 +101,7 @@ def _is_winning(unit: LineWeight) -> bool:
     return unit.visitors == 0 and unit.mine == min(line.bit_count() for line in unit.lines) - 1
 
 
-def _answers(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Candidate]:
+def _answers(asked: Asked, first: Sequence[str], effort: Effort) -> Iterator[Candidate]:
     if scored(asked.game) is not None and asked.claim == "never-loses":
         return
     for turned in (True, False):
@@ -112,13 +113,14 @@ def _answers(asked: Asked, first: Sequence[str], seconds: float) -> Iterator[Can
             asked.house,
             turned=turned,
             rules=rules,
-            seconds=seconds / 2,
+            seconds=effort.seconds / 2,
+            tell=effort.told(),
         )
         strategy = found.proof.walk.strategy
-        name = _named(first, f"{found.answers} answers{'' if turned else ' on a fixed board'}")
+        name = named(first, f"{found.answers} answers{'' if turned else ' on a fixed board'}")
         table = _table(asked, found, turned=turned) if found.answers else None
         sheet = asked.sheet("\n".join([*first, use_table(Path(TABLE)) if table else ""]))
-        yield Candidate(name, strategy, sheet, table)
+        yield Candidate(name, strategy, sheet, table, is_stored=not first, is_better_turned=turned)
 
 
 def _table(asked: Asked, found: LeastAnswers, *, turned: bool) -> str:
@@ -126,14 +128,4 @@ def _table(asked: Asked, found: LeastAnswers, *, turned: bool) -> str:
     return table_text(asked.heading, found.rows(), names, f"{found.answers} answers", turned=turned)
 
 
-def searches(asked: Asked) -> Iterator[Candidate]:
-    """Looking ahead as few plies as keep the claim; to look further takes longer and no fewer words."""
-    for plies in range(1, DEEPEST_SEARCH + 1):
-        rules = f"look ahead {plies} plies"
-        strategy = asked.strategy(rules)
-        if prove(strategy, asked.claim, asked.house).verdict == PROVED:
-            yield Candidate(rules, strategy, asked.sheet(rules))
-            return
-
-
-WAYS: tuple[Way, ...] = (_pictures, _weights, _answers)
+WAYS: tuple[Way, ...] = (_weights, _pictures, _answers, searches)

@@ -2,15 +2,23 @@
 
 from functools import cache
 
+import numpy as np
 import pytest
 
 from budget.card import load_machine
-from budget.forms import AS_WRITTEN, Form, forms_of, lowered_as
+from budget.closing import Patience, TooSlow, close
+from budget.conversation import Conversation
+from budget.forms import AS_WRITTEN, Form, built, forms_of, lowered_as
+from budget.lowering.answering.first_turns import boards_by_turn
 from budget.lowering.lower import TooLong
 from budget.machine.layout import Layout
-from budget.plan.asked import Asked
-from budget.plan.candidates import candidates, searches
+from budget.plan.asked import Asked, Candidate
+from budget.plan.candidates import candidates
+from budget.plan.effort import Effort
+from budget.plan.giving import what_would_do
+from budget.plan.searching import searches
 from budget.plan.tradeoffs import compared, plan
+from budget.plan.ways import Tried, Way, unbeaten
 from budget.program_size import row_of_built, size_programs, smallest_row
 from budget.savings import Now, changes, savings
 from games.house import load_house_rules, parse_house_rules
@@ -33,8 +41,23 @@ def asked(name="two-by-two", seat=0, house="usual"):
 @cache
 def planned():
     """Everything but the tables behind one rule, which are much like those behind none."""
-    found = [each for each in candidates(asked(), 10) if not each.name.startswith("1 rule")]
+    found = [each for each in candidates(asked(), Effort()) if not each.name.startswith("1 rule")]
     return plan(asked(), found, TWELVE_BIT)
+
+
+def built_one_by_one():
+    """The same without leaving anything out: every candidate in every form, one after the other."""
+    ways = []
+    for candidate in candidates(asked(), Effort()):
+        if candidate.name.startswith("1 rule"):
+            continue
+        for form in forms_of(fixed_plays(prove(candidate.strategy, "never-loses", asked().house))):
+            if form.name == AS_WRITTEN or candidate.is_stored:
+                result = built(form, TWELVE_BIT)
+                if result.words is not None:
+                    row = row_of_built(result, TWELVE_BIT)
+                    ways.append(Way(candidate, form, row, result.lowered))
+    return ways
 
 
 @pytest.mark.long
@@ -53,6 +76,17 @@ def test_every_way_keeps_the_claim_and_has_all_figures():
 
 
 @pytest.mark.long
+def test_nothing_that_was_left_behind_would_have_been_a_tradeoff():
+    found = planned()
+    every = built_one_by_one()
+    assert found.left_behind > 0
+    assert found.tried < len(every)
+    assert [(way.words, way.wait) for way in found.tradeoffs] == [
+        (way.words, way.wait) for way in unbeaten(every)
+    ]
+
+
+@pytest.mark.long
 def test_no_tradeoff_is_beaten_and_every_other_way_is():
     found = planned()
     kept = [(way.words, way.wait) for way in found.tradeoffs]
@@ -68,10 +102,10 @@ def test_no_tradeoff_is_beaten_and_every_other_way_is():
 @pytest.mark.long
 def test_the_best_is_the_smallest_that_answers_in_time():
     quickest = planned().tradeoffs[-1].wait
-    found = compared(planned().ways, quickest)
+    found = compared(Tried(planned().ways, 0), quickest)
     assert found.best is not None
     assert found.best.wait == quickest
-    late = compared(planned().ways, quickest / 2)
+    late = compared(Tried(planned().ways, 0), quickest / 2)
     assert late.best is None
     assert late.nearest is not None
     assert late.nearest.wait == quickest
@@ -80,7 +114,7 @@ def test_the_best_is_the_smallest_that_answers_in_time():
 @pytest.mark.long
 def test_where_nothing_fits_the_smallest_is_nearest():
     ways = planned().ways
-    found = compared([way._replace(row=way.row._replace(fits=False)) for way in ways])
+    found = compared(Tried(tuple(way._replace(row=way.row._replace(fits=False)) for way in ways), 0))
     assert (found.tradeoffs, found.best) == ((), None)
     assert found.nearest is not None
     assert found.nearest.words == min(way.words for way in ways)
@@ -100,8 +134,90 @@ def test_a_sheet_of_the_plan_can_be_written_and_is_the_same_strategy(tmp_path):
 
 
 def test_looking_ahead_is_tried_with_as_few_plies_as_keep_the_claim():
-    [found] = searches(asked("noughts-and-crosses", 1))
-    assert found.name == "look ahead 6 plies"
+    found = list(searches(asked("noughts-and-crosses", 1), (), Effort()))
+    assert [each.name for each in found] == [
+        "look ahead 6 plies",
+        "9 answers for the first turn, then look ahead 6 plies",
+        "63 answers for the first 2 turns, then look ahead 4 plies",
+        "261 answers for the first 3 turns, then look ahead 2 plies",
+    ]
+    for each in found:
+        assert prove(each.strategy, "never-loses", asked("noughts-and-crosses", 1).house).verdict == PROVED
+    [behind_rules] = searches(asked("noughts-and-crosses", 1), ("complete a line", "block a line"), Effort())
+    assert behind_rules.name == "2 rules, then look ahead 6 plies"
+
+
+def test_boards_by_turn_are_those_of_every_line_of_play():
+    ask = asked("two-by-two", 1, "lost-turn")
+    play = fixed_plays(prove(ask.strategy("take any free cell"), "never-loses", ask.house))[0]
+    found = []
+
+    def walk(code, turn):
+        """Every line of play, one after the other."""
+        for child, by_machine in sorted(after[code]):
+            if by_machine:
+                found.extend([] if turn < len(found) else [set()])
+                found[turn].add(int(play.game.fair_codes(np.array([code], dtype=np.uint64))[0]))
+            walk(child, turn + by_machine)
+
+    after = {}
+    graph = play.graph
+    for parent, child in zip(graph.parent.tolist(), graph.child.tolist(), strict=True):
+        by_machine = bool(graph.mover[parent] == play.game.seat)
+        after.setdefault(int(graph.codes[parent]), set()).add((int(graph.codes[child]), by_machine))
+    for code in graph.codes.tolist():
+        after.setdefault(code, set())
+    walk(int(graph.codes[graph.start]), 0)
+    assert [set(codes.tolist()) for codes in boards_by_turn(play)] == found
+
+
+def test_a_program_looks_up_its_first_turns_and_searches_after_them():
+    ask = asked("two-by-two", 0, "lost-turn")
+    [search, *behind] = searches(ask, (), Effort())
+    assert search.table is None
+    assert behind
+    for each in behind:
+        [play, *_] = fixed_plays(prove(each.strategy, "never-loses", ask.house))
+        found = built(Form(AS_WRITTEN, "", play), TWELVE_BIT)
+        assert found.closed is not None
+        assert "turns_left" in found.lowered.text
+        assert "look ahead" in found.lowered.text
+
+
+def test_an_effort_is_counted_in_looks():
+    told = Effort(looks=3).told()
+    assert [told("stage", None, 0), told(1, 2), told()] == [True, True, False]
+    assert Effort(seconds=12).shared(4).seconds == 3
+
+
+def test_closing_stops_at_the_first_reply_that_takes_as_long():
+    play = fixed_plays(nim())[0]
+    lowered = lowered_as(Form(AS_WRITTEN, "", play), TWELVE_BIT)
+    talk = Conversation(play, TWELVE_BIT, thorough=False)
+    closed = close(lowered.program, talk)
+    slowest = float(closed.slowest.seconds)
+    most = closed.worst.instructions + 1
+    assert close(lowered.program, talk, patience=Patience(most, slowest * 1.001)) == closed
+    for patience in (Patience(most, slowest * 0.999), Patience(closed.worst.instructions - 1, None)):
+        with pytest.raises(TooSlow):
+            close(lowered.program, talk, patience=patience)
+
+
+@pytest.mark.long
+def test_where_nothing_does_it_is_told_what_would():
+    ask = asked()
+    proof = prove(ask.strategy("take any free cell"), "never-loses", ask.house)
+    form = Form(AS_WRITTEN, "", fixed_plays(proof)[0])
+    row = row_of_built(built(form, TWELVE_BIT), TWELVE_BIT)
+    nearest = Way(Candidate("", proof.walk.strategy, ""), form, row, None)
+    card = with_store(nearest.words - 1)
+    given = what_would_do(ask, nearest, card, None)
+    assert given
+    assert given[0].does
+    assert all(each.does == (each.way.words <= card.store_words) for each in given)
+    late = what_would_do(ask, nearest, TWELVE_BIT, nearest.wait / 2)
+    assert all(each.does == (each.way.wait <= nearest.wait / 2) for each in late)
+    assert any(each.way.wait < nearest.wait for each in late)
 
 
 # Sizes --------------------------------------------------------------------------------------------------------
@@ -180,8 +296,6 @@ def test_house_rules_that_say_least_can_hardly_be_changed():
 
 
 def test_rows_tell_the_slowest_reply():
-    from budget.forms import built
-
     [form, *_] = forms_of(fixed_plays(nim()))
     row = row_of_built(built(form, TWELVE_BIT), TWELVE_BIT)
     assert row.replies is not None

@@ -1,6 +1,7 @@
 """`wordtight plan`: the ways in which a machine can play a game perfectly, in words and in time."""
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,10 @@ import click
 from budget.card import CostCard, load_machine
 from budget.plan.asked import Asked
 from budget.plan.candidates import candidates
-from budget.plan.tradeoffs import Plan, Told, Way, plan
+from budget.plan.effort import Effort
+from budget.plan.giving import Given, what_would_do
+from budget.plan.tradeoffs import Plan, plan
+from budget.plan.ways import Told, Way
 from games.codes import PLAYERS, player_named
 from games.house import load_house_rules
 from games.load import load_game
@@ -22,8 +26,7 @@ from workbench.output import emit_json, json_option, plural, say, say_lines, say
 from workbench.plan_picture import plan_picture
 from workbench.tell_size import in_words, seconds
 
-SECONDS = 60.0
-"""How long to look for strategies unless told."""
+MOST_TOLD = 3
 TITLES = ("", "way", "form", "board", "words", "orders", "wait")
 
 
@@ -43,8 +46,7 @@ TITLES = ("", "way", "form", "board", "words", "orders", "wait")
     "--time",
     "spent",
     type=click.FloatRange(1),
-    default=SECONDS,
-    help="Seconds to look for strategies; 60 unless told.",
+    help="Seconds to look for strategies at most; unless told, as much work on every computer.",
 )
 @click.option(
     "-o", "out", type=click.Path(dir_okay=False), metavar="SHEET", help="Where to write the best strategy."
@@ -61,7 +63,7 @@ def command(
     claim: str | None,
     house_rules: str | None,
     within: float | None,
-    spent: float,
+    spent: float | None,
     out: str | None,
     picture: str | None,
     force: bool,
@@ -69,10 +71,11 @@ def command(
 ) -> None:
     """Find the ways in which a machine can play GAME perfectly: words against time.
 
-    Pictures, weights, rules with a table behind them, tables in every encoding
-    and search are each built as a program, proved and run in every state. Shown
-    are those that no other beats both in words and in waiting. Ends with status
-    0 if one fits and answers in time, and else with 1.
+    Pictures, weights, tables in every encoding, search, each of these behind
+    rules, and search behind tables for the first turns: each is built as a
+    program, proved and run in every state. Shown are those that no other beats
+    both in words and in waiting. Ends with status 0 if one fits and answers in
+    time, and else with 1.
     """
     if seat is None:
         raise click.UsageError("expected --seat first or --seat second")
@@ -82,7 +85,9 @@ def command(
     asked = _asked(game, seat, claim, house_rules)
     with least_line() as line:
         try:
-            found = plan(asked, candidates(asked, spent), card, within, _told(line))
+            found = plan(asked, candidates(asked, _effort(spent)), card, within, _told(line))
+            near = found.nearest
+            given = [] if near is None or line.interrupted else what_would_do(asked, near, card, within)
         except Hopeless:
             _hopeless(asked, as_json=as_json)
             sys.exit(STATUS_WRONG)
@@ -91,9 +96,10 @@ def command(
     if picture is not None and found.tradeoffs:
         write_new(picture, _drawn(asked, card, found, within), overwrite=force)
     if as_json:
-        emit_json(_record(asked, card, found, within))
+        emit_json(_record(asked, card, found, within, given))
     else:
         _tell(asked, card, found, within)
+        _tell_given(card, found, given, within)
         _tell_files(found, out, picture)
         _say_next(game, machine, found, out, seat)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if found.best is not None else STATUS_WRONG)
@@ -106,17 +112,23 @@ def _asked(game: str, seat: str, claim: str | None, house_rules: str | None) -> 
 
 
 def _told(line: LeastLine) -> Told:
-    def told(name: str, least: int | None) -> bool:
-        return line(f"building {name}", least, 0)
+    def told(what: str, least: int | None) -> bool:
+        return line.show(what if least is None else f"best so far {least:,} words; {what}")
 
     return told
+
+
+def _effort(seconds: float | None) -> Effort:
+    return Effort() if seconds is None else Effort(seconds=seconds)
 
 
 def _unit(card: CostCard) -> str:
     return "instructions" if card.program.pace is None else "s"
 
 
-def _record(asked: Asked, card: CostCard, found: Plan, within: float | None) -> dict[str, Any]:
+def _record(
+    asked: Asked, card: CostCard, found: Plan, within: float | None, given: Sequence[Given]
+) -> dict[str, Any]:
     return {
         "game": asked.game_name,
         "seat": PLAYERS[asked.seat],
@@ -129,7 +141,9 @@ def _record(asked: Asked, card: CostCard, found: Plan, within: float | None) -> 
         "tradeoffs": [way.as_json() for way in found.tradeoffs],
         "best": None if found.best is None else found.best.as_json(),
         "nearest": None if found.nearest is None else found.nearest.as_json(),
+        "would_do": [each.as_json() for each in given],
         "programs_built": found.tried,
+        "programs_left_behind": found.left_behind,
     }
 
 
@@ -146,6 +160,8 @@ def _tell(asked: Asked, card: CostCard, found: Plan, within: float | None) -> No
     say(f"{asked.game.title}, machine moves {PLAYERS[asked.seat]}, house rules '{asked.house_name}'")
     say(f"On {card.name} ({card.title}): {card.store_words:,} words of {card.word_bits} bits.")
     say(f"{plural(found.tried, 'program')} built, each proved and run in every state that it can get into.")
+    if found.left_behind:
+        say(f"{plural(found.left_behind, 'more')} begun and left, for one of these is shorter and as quick.")
     say()
     if found.best is not None:
         best = found.best
@@ -185,6 +201,24 @@ def _missed(card: CostCard, found: Plan, within: float | None) -> str:
         short = near.words - card.store_words
         return f"NONE FITS: the smallest is {_called(near)} with {near.words:,} words, {short:,} too many."
     return f"NONE ANSWERS WITHIN {within:g} s: the quickest is {_called(near)}, {_waits(near, card)}."
+
+
+def _tell_given(card: CostCard, found: Plan, given: Sequence[Given], within: float | None) -> None:
+    """What would have to give where nothing does."""
+    near = found.nearest
+    if near is None:
+        return
+    say("What would have to give:")
+    if not found.tradeoffs:
+        say(f"  the store: {near.words:,} words of it;")
+    elif within is not None:
+        say(f"  the time: {_waits(near, card)};")
+    for each in given[:MOST_TOLD]:
+        does = "and that does" if each.does else "which is not enough alone"
+        wait = f", {_waits(each.way, card)}" if each.way.row.fits else ""
+        say(f"  {each.change}: {each.way.words:,} words{wait}, {does};")
+    if not given:
+        say("  nothing else: no change of the house rules makes it shorter or quicker.")
 
 
 def _called(way: Way) -> str:

@@ -5,7 +5,9 @@ from pathlib import Path
 from budget.card import CostCard
 from budget.plan.asked import Asked
 from budget.plan.candidates import candidates
-from budget.plan.tradeoffs import Plan, Way, plan
+from budget.plan.effort import Effort
+from budget.plan.tradeoffs import Plan, plan
+from budget.plan.ways import Way
 from games.problems import bad
 from solver.least.stopped import NotFound
 from workbench.output import plural, say, say_lines, table
@@ -28,9 +30,9 @@ def tighten(request: Request, out: Path | None) -> Outcome:
     )
     found = plan(
         asked,
-        candidates(asked, request.seconds),
+        candidates(asked, Effort(seconds=request.seconds)),
         card,
-        told=lambda name, least: request.line(f"building {name}", least, 0),
+        told=lambda what, least: request.line(what, least, 0),
     )
     ways = sorted(found.ways, key=lambda way: (way.words, way.wait))
     if not ways:

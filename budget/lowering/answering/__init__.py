@@ -7,6 +7,8 @@ the next one try.
 from collections.abc import Mapping, Sequence
 from typing import Protocol, runtime_checkable
 
+from budget.lowering.answering.following import Following
+
 Endings = frozenset[tuple[str, str]]
 """After whose move a game can end how, as in `budget.lowering.ground.Setting`."""
 
@@ -44,6 +46,31 @@ class InOrder:
             way.answer(found)
 
 
+class InOrderFollowing(InOrder):
+    """Ways in order, some of which follow the game."""
+
+    def __init__(self, ways: Sequence[Answering]) -> None:
+        super().__init__(ways)
+        self._following = [way for way in ways if isinstance(way, Following)]
+
+    def set_up(self) -> None:
+        """As in `Following`."""
+        for way in self._following:
+            way.set_up()
+
+    def visitor_moves(self) -> None:
+        """As in `Following`."""
+        for way in self._following:
+            way.visitor_moves()
+
+    def turn_lost(self) -> None:
+        """As in `Following`."""
+        for way in self._following:
+            way.turn_lost()
+
+
 def in_order(ways: Sequence[Answering]) -> Answering:
     """Ways in order; one alone is itself, with all that it can do besides."""
-    return ways[0] if len(ways) == 1 else InOrder(ways)
+    if len(ways) == 1:
+        return ways[0]
+    return InOrderFollowing(ways) if any(isinstance(way, Following) for way in ways) else InOrder(ways)

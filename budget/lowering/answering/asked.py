@@ -29,6 +29,17 @@ class Stored(NamedTuple):
     play: FixedPlay
 
 
+class InFirstTurns(NamedTuple):
+    """Moves that are looked up in so many turns of the machine's, and never after them."""
+
+    stored: Stored
+    turns: int
+
+
+Sense = Meaning | Pictures | Stored | InFirstTurns
+"""What a rule says, or what is written in its place."""
+
+
 class Asked(NamedTuple):
     """One rule, and where it is asked.
 
@@ -36,7 +47,7 @@ class Asked(NamedTuple):
     there; answers: (n,) whether this rule gives it.
     """
 
-    meaning: Meaning | Pictures | Stored
+    meaning: Sense
     codes: Codes
     moves: MoveIds
     answers: Flags
@@ -85,16 +96,14 @@ def joined(asked: Sequence[Asked]) -> list[Asked]:
     return rules
 
 
-def _as_list(meaning: Meaning | Pictures | Stored) -> Meaning | Pictures | Stored:
+def _as_list(meaning: Sense) -> Sense:
     """Cells in order where a rule takes any of some, the least first; a picture as a list of one."""
     if isinstance(meaning, AnyOf):
         return FirstOf(tuple(sorted(meaning.cells)))
     return Pictures((meaning,)) if isinstance(meaning, FindsPicture) else meaning
 
 
-def _together(
-    one: Meaning | Pictures | Stored, two: Meaning | Pictures | Stored
-) -> FirstOf | Pictures | None:
+def _together(one: Sense, two: Sense) -> FirstOf | Pictures | None:
     """Two lists as one, if they are such lists."""
     if isinstance(one, FirstOf) and isinstance(two, FirstOf):
         return FirstOf(tuple(dict.fromkeys((*one.cells, *two.cells))))

@@ -11,15 +11,16 @@ import numpy as np
 
 from budget.lowering.answering.asked import Asked, Pictures, Stored, asked_in, free_cells, joined
 from budget.lowering.answering.drawn import drawn
+from budget.lowering.answering.first_turns import in_first_turns
 from budget.lowering.answering.pictures import Boards
 from budget.lowering.text import NotLowered
 from games.game import LineGame, with_lines
 from games.marks.marks import Marks
 from solver.fixed import PLAIN, FixedPlay
-from solver.meanings import FillsALine, FindsPicture, FirstOf, LooksUp
+from solver.meanings import FillsALine, FindsPicture, FirstOf, LooksAhead, LooksUp
 from solver.sheet.rules import Marked
 
-AS_WRITTEN, IN_ORDER, DRAWN = "as written", "in order", "drawn"
+AS_WRITTEN, IN_ORDER, DRAWN, IN_TURNS = "as written", "in order", "drawn", "table in the first turns"
 
 
 @lru_cache(maxsize=4)
@@ -37,7 +38,10 @@ def ways_to_say(play: FixedPlay) -> dict[str, list[Asked]]:
     if game is not None and type(game) is Marks:
         ways[IN_ORDER] = _in_order(rules, game)
         ways[DRAWN] = _drawn(rules, game, play.game.seat)
-    return {way: found for way, found in ways.items() if found is not None}
+    in_turns = in_first_turns(asked, play)
+    if in_turns is not None and isinstance(asked[-1].meaning, LooksAhead):
+        return {IN_TURNS: in_turns}  # a table of all moves has forms of its own
+    return {way: found for way, found in {**ways, IN_TURNS: in_turns}.items() if found is not None}
 
 
 def with_table_last(rules: Sequence[Asked], play: FixedPlay) -> list[Asked]:
