@@ -8,9 +8,11 @@ import time
 
 import pytest
 
+from budget.closing import Unfinished
 from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from tests.workbench.running import wordtight
+from workbench.tightening import sized
 
 CORNER = "game: two-by-two\nseat: first\ncomplete a line\ntake a corner\n"
 ON_A_MACHINE = "tighten", "two-by-two", "--seat", "first", "--machine", "twelve-bit", "--json"
@@ -94,6 +96,19 @@ def test_least_behind_settled_choices_is_least_among_open_ones(a_folder):
     assert verdict("settled.rules") == PROVED
     assert json.loads(wordtight(*asked, "--json").out)["least_of_open_choice"]
     assert not json.loads(wordtight(*asked[:-1], "--json").out)["least_of_open_choice"]
+
+
+def test_what_was_found_is_kept_where_its_program_has_too_many_states(monkeypatch):
+    def endless(form, card):
+        raise Unfinished("it can wait in more than 5 states")
+
+    monkeypatch.setattr(sized, "total_words", lambda form, card: 100)
+    monkeypatch.setattr(sized, "built", endless)
+    ran = wordtight(*ON_A_MACHINE)
+    record = json.loads(ran.out)
+    assert (ran.status, record["answers"], record["words"]) == (0, 3, None)
+    assert record["no_words_because"] == "it can wait in more than 5 states"
+    assert "no words are told: it can wait" in wordtight(*ON_A_MACHINE[:-1]).out
 
 
 @pytest.mark.long

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from budget.card import CostCard
+from budget.closing import Unfinished
 from budget.forms import built, forms_of
 from budget.program_size import ProgramRow, row_of_built
 from solver.fixed import FixedPlay, fixed_plays
@@ -11,23 +12,29 @@ from workbench.output import plural, say
 from workbench.sizing import total_words
 from workbench.tightening.request import Outcome, Request
 
+NO_PROGRAM, STOPPED = "there is no program in this form", "an end was asked for"
+
 
 def with_words(request: Request, outcome: Outcome) -> Outcome:
     """The outcome with the words of its smallest program, or of the form asked for; without a machine as it is.
 
-    Who has asked for an end gets what was found without its words.
+    What was found is kept where its program has too many states to go through, or where somebody asks for an end.
     """
     card = request.card
     if card is None or outcome.strategy is None or outcome.record.get("words") is not None:
         return outcome
-    least = None
+    least, reason = None, STOPPED
     if not request.line.interrupted:
         plays = fixed_plays(prove(outcome.strategy, request.claim, request.house))
-        least = smallest_program(plays, card, request.encoding)
+        try:
+            least, reason = smallest_program(plays, card, request.encoding), NO_PROGRAM
+        except Unfinished as unfinished:
+            reason = str(unfinished)
     words = {
         "words": None if least is None else least.total_words,
         "machine": card.name,
         "program": None if least is None else least.as_json(),
+        "no_words_because": reason if least is None else None,
     }
     return outcome._replace(record={**outcome.record, **words})
 
@@ -54,7 +61,7 @@ def tell_words(request: Request, outcome: Outcome) -> None:
         return
     say()
     if program is None:
-        say(f"On {request.card.name} there is no program in this form.")
+        say(f"On {request.card.name} no words are told: {outcome.record['no_words_because']}.")
         return
     fits = "it fits" if program["fits"] else f"{-program['margin']:,} more than the store has"
     say(

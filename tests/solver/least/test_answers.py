@@ -49,7 +49,8 @@ def test_noughts_and_crosses_turned(seat, claim):
 
 
 @pytest.mark.parametrize(
-    ("seat", "claim"), [(SECOND, "never-loses"), (FIRST, "best-value"), (SECOND, "quickest")]
+    ("seat", "claim"),
+    [(FIRST, "never-loses"), (SECOND, "never-loses"), (FIRST, "best-value"), (SECOND, "quickest")],
 )
 def test_noughts_and_crosses_by_the_second_method(seat, claim):
     assert least_by_milp(GAME, seat, claim, turned=True) == LEAST[seat, claim][0]
@@ -171,6 +172,14 @@ def test_choices_settled_on_the_board_as_it_stands_are_refused_for_turned_boards
     rules = load_strategy(sheet).strategy(FIRST)
     with pytest.raises(NotAlike):
         least(GAME, FIRST, "best-value", rules=rules.fixed(PLAIN))
+
+
+def test_rows_of_three_where_men_move_for_ever():
+    """Ours only, without a publication: 40 and 68, with loops in which boards bring one another."""
+    game = load_game("morris-of-rows")
+    for seat, answers in ((FIRST, 40), (SECOND, 68)):
+        found = least(game, seat, "never-loses")
+        assert (found.answers, found.bound) == (answers, answers)
 
 
 @pytest.mark.parametrize("name", ["small-mu-torere", "pong-hau-ki", "nine-holes"])
