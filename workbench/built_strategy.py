@@ -79,7 +79,7 @@ def build_strategy(
     """
     written = asked.written()
     proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
-    plays = _plays(proof, anyway=anyway)
+    plays = plays_to_build(proof, anyway=anyway)
 
     def told(form: str, states: int) -> None:
         progress.begin(form, more=True)
@@ -94,7 +94,7 @@ def build_strategy(
     return BuiltStrategy(proof, product, morning)
 
 
-def _plays(proof: Proof, *, anyway: bool) -> list[FixedPlay]:
+def plays_to_build(proof: Proof, *, anyway: bool) -> list[FixedPlay]:
     """The strategy settled in each reading in which the claim holds; if there is none, and `anyway` is said, in all."""
     if proof.walk.illegal or len(proof.walk.unanswered):
         raise Refused("in some position that can be met it has no legal answer", proof.verdict)

@@ -8,10 +8,12 @@ from budget.savings import Saving
 from workbench.output import plural, say, say_lines, table
 
 WORDS_TITLES = ("form", "board", "code", "table", "consts", "said", "work", "total", "left")
-TIME_TITLES = ("form", "board", "most orders", "mean orders", "longest wait", "mean wait")
+TIME_TITLES = ("form", "board", "most {0}", "mean {0}", "longest wait", "mean wait")
+ORDERS, CYCLES = "orders", "cycles"
+"""What is counted while a program thinks: a compiler's are counted by the cycles of its simulator."""
 
 
-def tell_programs(rows: Sequence[ProgramRow]) -> None:
+def tell_programs(rows: Sequence[ProgramRow], counted: str = ORDERS) -> None:
     """Every form in words of store, and then in time."""
     written = [row for row in rows if row.total_words is not None]
     if not written:
@@ -24,7 +26,8 @@ def tell_programs(rows: Sequence[ProgramRow]) -> None:
     if timed:
         say("What a reply takes, over every input in every state (thinking and printing):")
         say()
-        say_lines(table(TIME_TITLES, map(_times, timed), right=range(2, 6)))
+        titles = [title.format(counted) for title in TIME_TITLES]
+        say_lines(table(titles, map(_times, timed), right=range(2, 6)))
         say()
 
 
@@ -35,22 +38,22 @@ def tell_reasons(rows: Sequence[ProgramRow]) -> None:
             say(f"{row.form} ({row.reading}): no program, because {row.reason}.")
 
 
-def tell_worst(rows: Sequence[ProgramRow]) -> None:
+def tell_worst(rows: Sequence[ProgramRow], counted: str = ORDERS) -> None:
     """The worst reply of the smallest program, named."""
     least = smallest_row([row for row in rows if row.replies is not None])
     if least is None or least.replies is None:
         return
     most, slowest = least.replies.most, least.replies.slowest
-    say(f"The smallest ({least.form}, {least.reading}) works longest {in_words(most)}.")
+    say(f"The smallest ({least.form}, {least.reading}) works longest {in_words(most, counted)}.")
     if slowest != most:
-        say(f"The visitor waits longest {in_words(slowest)}.")
+        say(f"The visitor waits longest {in_words(slowest, counted)}.")
 
 
-def in_words(worst: Worst) -> str:
+def in_words(worst: Worst, counted: str = ORDERS) -> str:
     """Where a program takes most, and what it takes."""
     where = "after the end" if worst.after_end else f"on {worst.position}"
     typed = f"after '{worst.typed}'" if worst.typed else "after an empty line"
-    took = f"{worst.instructions:,} instructions"
+    took = f"{worst.instructions:,} {'cycles' if counted == CYCLES else 'instructions'}"
     if worst.thinking is not None:
         took += f", {seconds(worst.thinking)} thinking"
     if worst.printing is not None:

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from budget.toolchains.toolchain import Heard, Image, call, called, workshop
 
 NAME = "avr"
+SUFFIX = ".elf"
 TOOLS: Mapping[str, str] = {
     "avr-gcc": "gcc-avr avr-libc",
     "avr-size": "binutils-avr",

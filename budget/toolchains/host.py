@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from budget.toolchains.toolchain import Heard, Image, call, workshop
 
 NAME = "host"
+SUFFIX = ".program"
 TOOLS: Mapping[str, str] = {"gcc": "gcc", "size": "binutils"}
 COMPILE = ("gcc", "-std=c90", "-pedantic", "-Wall", "-Wextra", "-Werror", "-Os")
 

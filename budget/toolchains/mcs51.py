@@ -7,6 +7,7 @@ from budget.toolchains.toolchain import Heard, Image, call, workshop
 from budget.toolchains.ucsim import loaded_bytes, run
 
 NAME = "mcs51"
+SUFFIX = ".ihx"
 TOOLS: Mapping[str, str] = {"sdcc": "sdcc", "sdas8051": "sdcc", "s51": "sdcc-ucsim"}
 COMPILE = ("sdcc", "-mmcs51", "--std-sdcc89", "--opt-code-size")
 STACK = re.compile(r"^SSEG +([0-9A-F]+)", re.M)

@@ -1,4 +1,4 @@
-"""A 6502 by cc65, run by sim65: the simulator prints how many cycles a whole run took, after what the program printed."""
+"""A 6502 by cc65, run by sim65, which prints the cycles of a whole run behind what the program has printed."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from budget.toolchains.toolchain import Failed, Heard, Image, call, workshop
 
 NAME = "sim65"
+SUFFIX = ".sim65"
 TOOLS: Mapping[str, str] = {"cl65": "cc65", "sim65": "cc65"}
 COMPILE = ("cl65", "-t", "sim6502", "-Oirs", "-Cl", "-C", "sim65.cfg", "-m", "program.map", "-o", "program")
 HEADER = 12

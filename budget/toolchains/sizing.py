@@ -11,7 +11,7 @@ from budget.messages import words_of_messages
 from budget.program_size import ProgramRow, Replies, ToldForm, Worst
 from budget.size import check_reading
 from budget.toolchains.drill import Drilled
-from budget.toolchains.making import drilled, made, room_lacking, toolchain_of
+from budget.toolchains.making import Made, drilled, made, room_lacking, toolchain_of
 from solver.fixed import FixedPlay
 
 
@@ -41,15 +41,21 @@ def compiled_row(form: Form, card: CostCard) -> ProgramRow:
     Raises BadInput where a tool is not installed; budget.closing.Differs for a program that says something else than
     it should, a fault of ours.
     """
-    head = (form.name, form.title, form.reading)
     try:
         program = made(form.play, form.name, card)
     except NotLowered as reason:
+        head = (form.name, form.title, form.reading)
         return ProgramRow(*head, False, None, None, None, None, None, None, None, None, str(reason))
+    return row_of_made(form, program, drilled(program, form.play, card), card)
+
+
+def row_of_made(form: Form, program: Made, found: Drilled, card: CostCard) -> ProgramRow:
+    """The figures of a program that was made and drilled."""
     words, lacking = program.words, room_lacking(program, card)
-    found = drilled(program, form.play, card)
     return ProgramRow(
-        *head,
+        form.name,
+        form.title,
+        form.reading,
         lacking <= 0,
         words.program,
         words.table,

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import NamedTuple, Protocol
 
 SHIMS = Path(__file__).parent / "shims"
+PLAYER = "player.c"
+"""The shim that is no part of a program."""
 SECONDS = 60
 """A tool that takes longer is taken to run for ever."""
 
@@ -47,6 +49,8 @@ class Toolchain(Protocol):
     """What each module here gives."""
 
     NAME: str
+    SUFFIX: str
+    """How the names of its images end."""
     TOOLS: Mapping[str, str]
     """The tools that are called, each with the Debian package that has it."""
 
@@ -70,13 +74,19 @@ def check_tools(toolchain: Toolchain) -> None:
         )
 
 
+def shims(toolchain: Toolchain) -> dict[str, bytes]:
+    """The files that a program is compiled and linked with, by name; what only plays it is none of them."""
+    folder = SHIMS / toolchain.NAME
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir()) if path.name != PLAYER}
+
+
 @contextmanager
-def workshop(files: Mapping[str, str | bytes], *shims: str) -> Iterator[Path]:
-    """A folder with these files and those of some shims, for as long as it is needed."""
-    with tempfile.TemporaryDirectory(prefix="wordtight-") as name:
-        folder = Path(name)
-        for shim in shims:
-            for path in sorted((SHIMS / shim).iterdir()):
+def workshop(files: Mapping[str, str | bytes], *names: str) -> Iterator[Path]:
+    """A folder with these files and those of some toolchains' shims, for as long as it is needed."""
+    with tempfile.TemporaryDirectory(prefix="wordtight-") as place:
+        folder = Path(place)
+        for name in names:
+            for path in sorted((SHIMS / name).iterdir()):
                 shutil.copyfile(path, folder / path.name)
         for file, content in files.items():
             (folder / file).write_bytes(content.encode("ascii") if isinstance(content, str) else content)

@@ -7,6 +7,7 @@ from budget.toolchains.toolchain import Heard, Image, call, workshop
 from budget.toolchains.ucsim import loaded_bytes, run
 
 NAME = "z80"
+SUFFIX = ".ihx"
 TOOLS: Mapping[str, str] = {"sdcc": "sdcc", "sdasz80": "sdcc", "sz80": "sdcc-ucsim"}
 COMPILE = ("sdcc", "-mz80", "--std-sdcc89", "--opt-code-size", "--max-allocs-per-node", "2000")
 LINK = ("sdcc", "-mz80", "--no-std-crt0", "--code-loc", "0x0006", "--data-loc", "0x8000")

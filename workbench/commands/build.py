@@ -7,7 +7,7 @@ from typing import Any, NoReturn
 import click
 
 from budget.building import Wish
-from budget.card import load_machine
+from budget.card import COMPILER, load_machine
 from budget.images.build import Built, build_files
 from budget.images.load import ORDERS
 from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
@@ -16,6 +16,7 @@ from budget.machine.program import Program
 from budget.programs import program_of_file
 from workbench.asked import Asked
 from workbench.built_strategy import BuiltStrategy, Refused, build_strategy
+from workbench.compiled_build import build_compiled, tell_compiled
 from workbench.files import write_folder
 from workbench.form_option import check_form, encoding_option
 from workbench.main import STATUS_WRONG
@@ -82,6 +83,19 @@ def command(
     check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
     wish = Wish(encoding, check, keep_verdicts)
     strategy: BuiltStrategy | None = None
+    if card.programs == COMPILER:
+        if file.lower().endswith(ORDERS) or wish != Wish(encoding) or self_test:
+            raise click.UsageError(
+                "a compiled program has no check-sum, no games for the morning and no orders; expected none of these"
+            )
+        try:
+            with ProgressLine() as progress:
+                compiled = build_compiled(asked, card, encoding, progress, anyway=anyway)
+        except Refused as refusal:
+            _refuse(asked, machine, refusal, as_json=as_json)
+        write_folder(output, compiled.files, overwrite=force, ours=())
+        tell_compiled(compiled, output, as_json=as_json)
+        return
     if file.lower().endswith(ORDERS):
         if asked != Asked(file) or wish != Wish() or self_test or anyway:
             raise click.UsageError(

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from budget.card import CostCard, load_machine, machine_names
+from budget.card import COMPILER, CostCard, compiled_names, load_machine, machine_names
 from budget.program_size import smallest_row
 from games.codes import PLAYERS
 from games.problems import listed
@@ -27,7 +27,7 @@ from workbench.output import emit_json, json_option, plural, say, say_next, type
 from workbench.progress import ProgressLine
 from workbench.sizing import EVERY_FORM, Sizing, is_proved, sized, verdict_of
 from workbench.tell_limits import words_in_words
-from workbench.tell_size import tell_programs, tell_reasons, tell_savings, tell_worst
+from workbench.tell_size import CYCLES, ORDERS, tell_programs, tell_reasons, tell_savings, tell_worst
 
 NO_TABLE = "In some position that can be met it has no legal answer, so there is nothing whole to store."
 TRYING = Stage("states tried")
@@ -62,7 +62,8 @@ def command(
     and else with 1.
     """
     if machine is None:
-        raise click.UsageError(f"expected --machine and one of {listed(machine_names())}, or a .toml file")
+        names = listed((*machine_names(), *compiled_names()))
+        raise click.UsageError(f"expected --machine and one of {names}, or a .toml file")
     check_form(encoding)
     written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
     card = load_machine(machine)
@@ -134,9 +135,10 @@ def _tell(written: str, card: CostCard, sizing: Sizing) -> None:
         if verdict_of(play) != PROVED:
             say(f"BUT: with its choices settled {play.reading}, '{proof.claim}' is {verdict_of(play)}.")
     say()
-    tell_programs(sizing.programs)
+    counted = CYCLES if card.programs == COMPILER else ORDERS
+    tell_programs(sizing.programs, counted)
     tell_reasons(sizing.programs)
-    tell_worst(sizing.programs)
+    tell_worst(sizing.programs, counted)
     for limit in sizing.tables.limits:
         say(words_in_words(limit))
     if sizing.verdict_words > 0:
