@@ -91,8 +91,8 @@ def test_least_behind_settled_choices_is_least_among_open_ones(a_folder):
     (a_folder / "first.rules").write_text(CORNER.replace("take a corner\n", ""), encoding="utf-8")
     asked = "tighten", "two-by-two", "--rules-first", "first.rules", "--least", "pictures", "--fixed-choice"
     ran = wordtight(*asked, "-o", "settled.rules")
-    assert "(Least among lists that keep the claim whichever of" in ran.out
-    assert "(least among lists" in (a_folder / "settled.rules").read_text("utf-8")
+    assert "(Least among lists that keep the claim whichever" in ran.out
+    assert "# Least among lists" in (a_folder / "settled.rules").read_text("utf-8")
     assert verdict("settled.rules") == PROVED
     assert json.loads(wordtight(*asked, "--json").out)["least_of_open_choice"]
     assert not json.loads(wordtight(*asked[:-1], "--json").out)["least_of_open_choice"]
@@ -159,6 +159,11 @@ def test_which_rules_save_the_most():
             "stands alone",
         ),
         (("kayles", "--seat", "first", "--least", "pictures"), 2, "expected a game of marks and lines"),
+        (
+            ("noughts-and-crosses", "--rules-first", "two.rules", "--fixed-choice", "--least", "weights"),
+            2,
+            "two.rules: has its choices settled",
+        ),
         (("boxes-two-by-two", "--seat", "first"), 2, "expected --claim best-value"),
     ],
 )

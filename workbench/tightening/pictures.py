@@ -11,7 +11,10 @@ from workbench.tightening.request import Outcome, Request
 
 FIGURE, COUNTED = "pictures", "picture"
 """The key of what is made least, and what it counts."""
-AMONG = "lists", "the matching cells"
+OF_OPEN_CHOICE = (
+    "Least among lists that keep the claim whichever matching cell is taken; with that choice settled, as that of the "
+    "rules is, fewer may do."
+)
 
 
 def tighten(request: Request, out: Path | None) -> Outcome:
@@ -54,9 +57,8 @@ def tell(request: Request, outcome: Outcome) -> None:
     else:
         say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
     say("(Least in this language of pictures: whole boards with the signs M V _ - and one target.)")
-    among = request.among(*AMONG)
-    if among is not None:
-        say(f"({among.capitalize()}.)")
+    if record["least_of_open_choice"]:
+        say(f"({OF_OPEN_CHOICE})")
     say("The claim holds whichever matching cell is taken; that was proved anew.")
 
 
@@ -78,8 +80,8 @@ def _record(request: Request, found: LeastPictures) -> dict[str, object]:
 def _sheet(request: Request, found: LeastPictures) -> str:
     """The rules that answer first, then the pictures."""
     heading = Heading(request.game_name, request.seat, request.claim, request.house_name)
-    among = request.among(*AMONG)
     known = "proved least" if found.proved_least else f"at least {found.bound:,} are needed"
-    remark = f"# {plural(len(found.pictures), 'picture')}; {known}" + (f" ({among})" if among else "")
-    lines = [remark, *rule_lines(found.pictures, turned=found.turned), ""]
+    remarks = [f"# {plural(len(found.pictures), 'picture')}; {known}"]
+    remarks += [f"# {OF_OPEN_CHOICE}"] if request.is_settled else []
+    lines = [*remarks, *rule_lines(found.pictures, turned=found.turned), ""]
     return heading.above(request.behind_first("\n".join(lines)), request.choice)

@@ -74,18 +74,6 @@ class Request(NamedTuple):
             say(f"The rules of {self.first.file} answer first; behind them:")
             say()
 
-    def among(self, what: str, each: str) -> str | None:
-        """Among what least is meant where the sheet's choices are settled; None where nothing needs to be said.
-
-        what: what was looked for, in the plural; each: the cells between which it leaves a choice.
-        """
-        if not self.is_settled:
-            return None
-        return (
-            f"least among {what} that keep the claim whichever of {each} is taken; with this choice settled, as that "
-            "of the rules is, smaller ones may do"
-        )
-
 
 class Outcome(NamedTuple):
     """What was found: figures for machines, the files that hold the strategy, and how sure it is.

@@ -11,11 +11,16 @@ from workbench.tightening.request import Outcome, Request
 
 FIGURE, COUNTED = "largest", None
 """The key of what is made least; it counts nothing."""
-AMONG = "weights", "the heaviest cells"
+SETTLED = (
+    "has its choices settled, and weights are for rules that leave them open; expected 'choice: open' and no "
+    "--fixed-choice"
+)
 
 
 def tighten(request: Request, out: Path | None) -> Outcome:
     """Find the smallest weights, and give the sheet that holds them (for `out`, if it is to be written)."""
+    if request.is_settled and request.first is not None:
+        raise bad(SETTLED, request.first.file)
     try:
         found = least_weights(
             HousedGame(request.game, request.house, request.seat),
@@ -30,18 +35,15 @@ def tighten(request: Request, out: Path | None) -> Outcome:
     if target.suffix.lower() == ".csv":
         raise bad("weights need a sheet; expected a name that does not end in .csv", str(target))
     files = {} if found.weights is None else {target: _sheet(request, found)}
-    return Outcome(_record(request, found), files, found.proved_least or found.none_at_all, found.strategy)
+    return Outcome(_record(found), files, found.proved_least or found.none_at_all, found.strategy)
 
 
 def tell(request: Request, outcome: Outcome) -> None:
     """The weights, and what is proved about them."""
     request.say_what_is_first()
     record = outcome.record
-    among = request.among(*AMONG)
     if record["weights"] is None:
         _tell_none(record)
-        if among is not None:
-            say(f"({among.capitalize()}.)")
         return
     say("One rule is enough:")
     say()
@@ -60,8 +62,6 @@ def tell(request: Request, outcome: Outcome) -> None:
             f"BETWEEN {record['bound']} AND {largest}: no weights up to {record['bound'] - 1} will do; time ran out, "
             "give more with --time."
         )
-    if among is not None:
-        say(f"({among.capitalize()}.)")
     say("The claim holds whichever of cells of the same weight is taken; that was proved anew.")
 
 
@@ -74,7 +74,7 @@ def _tell_none(record: dict[str, object]) -> None:
         )
 
 
-def _record(request: Request, found: LeastWeights) -> dict[str, object]:
+def _record(found: LeastWeights) -> dict[str, object]:
     return {
         "answers": 0,
         "pictures": None,
@@ -86,7 +86,6 @@ def _record(request: Request, found: LeastWeights) -> dict[str, object]:
         "largest_is_least": found.largest_is_least,
         "none_at_all": found.none_at_all,
         "refuted_up_to": found.refuted_up_to,
-        "least_of_open_choice": request.is_settled,
         "measured": {"parts": found.parts},
         "rules": found.rule.rstrip().split("\n"),
         "words": None,
@@ -102,6 +101,4 @@ def _by_words(found: LeastWeights) -> dict[str, int]:
 def _sheet(request: Request, found: LeastWeights) -> str:
     """The rules that answer first, then the weights."""
     heading = Heading(request.game_name, request.seat, request.claim, request.house_name)
-    among = request.among(*AMONG)
-    rule = found.rule if among is None else f"# {among}\n{found.rule}"
-    return heading.above(request.behind_first(rule), request.choice)
+    return heading.above(request.behind_first(found.rule), request.choice)
