@@ -13,6 +13,9 @@ from budget.lowering.saying import Saying
 from budget.lowering.text import NotLowered, Text
 from budget.lowering.units import codes_of
 
+TWO_SIGNS, ONE_CARRY = "two signs", "one carry"
+"""How it is told whether a number is that of a move: below 0, and not below the first; or at once."""
+
 
 class Naming(Protocol):
     """How moves are read and printed."""
@@ -98,6 +101,10 @@ class NumberNaming:
         if first is not None:
             text.plus(-first - self.count)
             text.op("store", self.move)
+            if self._choices.pick("range", (TWO_SIGNS, ONE_CARRY)) == ONE_CARRY:
+                text.plus(self.count)  # comes out at the top for the moves, which are below 0, only
+                text.ops("carry", f"ifzero {unknown}")
+                return
             bad = text.fresh("sign")
             text.op("ifminus", bad)
             text.op("jump", unknown)

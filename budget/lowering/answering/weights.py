@@ -5,21 +5,15 @@ how the game ends, nothing else of the board has to be looked at.
 """
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
-
-import numpy as np
 
 from budget.lowering.answering import Answering, Endings
 from budget.lowering.answering.asked import Asked
 from budget.lowering.answering.weight_tables import Held, Laid, shortest
+from budget.lowering.answering.weights_seen import Seen, scale_of
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting
 from budget.lowering.grounds.sums import SumsGround
 from budget.lowering.text import NotLowered, WrongWay
-from games.game import LineGame, with_lines
-from games.marks.marks import hold_a_line
-from solver.meanings import CellWeight, Heaviest, Weight
-from solver.sheet.rules import Marked
-from solver.sheet.weights import cells_in, heft_of_cells
+from solver.meanings import Heaviest, Weight
 
 BY_BOARD, BY_WEIGHTS = "told by the board", "told by weights"
 """How endings are told."""
@@ -27,6 +21,8 @@ COUNTED, SEARCHED, SHIFTED = "as lines count", "searched for", "searched for, a 
 """What marks count for, and how the kinds of lines lie in the table."""
 BY_WEIGHT, BY_CELL = "by its weight", "by its cell"
 """How it is told that no cell was weighed."""
+AS_IT_IS, ONE_MORE = "as it is", "one more"
+"""What is kept of the greatest weight.  With one more a cell as heavy is told from a heavier one by its sign."""
 
 
 def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | None:
@@ -38,74 +34,12 @@ def answering(asked: Asked, setting: Setting, ground: Ground) -> Answering | Non
     return Weighing(setting, ground, asked, asked.meaning.weights)
 
 
-class Scale(NamedTuple):
-    """What cells weigh by their place, and each line of the game by what it holds."""
-
-    cells: tuple[int, ...]
-    lines: tuple[Mapping[Held, int], ...]
-
-
-def scale_of(game: LineGame, weights: Sequence[Weight]) -> Scale:
-    """The weights of a sheet, added up for each cell and each line."""
-    cells = [0] * game.board.size
-    lines: list[dict[Held, int]] = [{} for _ in game.lines]
-    for each in weights:
-        if isinstance(each, CellWeight):
-            for cell in cells_in(each.cells):
-                cells[cell] += each.weight
-        else:
-            for line in each.lines:
-                held = lines[game.lines.index(line)]
-                held[each.mine, each.visitors] = held.get((each.mine, each.visitors), 0) + each.weight
-    return Scale(tuple(cells), tuple(lines))
-
-
-class _Seen:
-    """What can be seen on the boards on which cells are weighed."""
-
-    def __init__(self, setting: Setting, asked: Asked, weights: Sequence[Weight]) -> None:
-        game = with_lines(setting.game)
-        assert game is not None
-        self.game = game
-        self._asked = asked
-        self._view = Marked.of(game, asked.codes, setting.seat)
-        self._heft = heft_of_cells(game.board.size, weights, self._view)
-        free = self._view.free[:, None] >> np.arange(game.board.size, dtype=np.uint64) & np.uint64(1) == 1
-        self._free_heft = self._heft[free]
-        self._heft[~free] = np.iinfo(np.int64).min
-
-    @property
-    def range(self) -> tuple[int, int]:
-        """The least and the greatest weight of a free cell."""
-        return int(self._free_heft.min()), int(self._free_heft.max())
-
-    def ties_matter(self) -> bool:
-        """Whether, where several cells are the heaviest, the last of them is somewhere not the move."""
-        last = self.game.board.size - 1 - np.argmax(self._heft[:, ::-1], axis=1)
-        return bool((last != self._asked.moves).any())
-
-    def contents(self, line: int) -> set[Held]:
-        """What a line (a set of cells) with a free cell can hold."""
-        cells = np.uint64(line)
-        has_free = self._view.free & cells != 0
-        mine = np.bitwise_count(self._view.mine[has_free] & cells).tolist()
-        visitors = np.bitwise_count(self._view.visitors[has_free] & cells).tolist()
-        return set(zip(mine, visitors, strict=True))
-
-    def by_result(self) -> tuple[list[int], list[int]]:
-        """What the chosen cells weigh: those that win at once, and all others."""
-        chosen = self._heft[np.arange(len(self._asked.moves)), self._asked.moves]
-        after = self._view.mine | np.uint64(1) << self._asked.moves.astype(np.uint64)
-        won = hold_a_line(after, self.game.lines)
-        return chosen[won].tolist(), chosen[~won].tolist()
-
-
 class Weighing:
     """The first of the heaviest cells, or the last of them where that makes no difference."""
 
     def __init__(self, setting: Setting, ground: SumsGround, asked: Asked, weights: Sequence[Weight]) -> None:
         self._setting, self._text, self._ground = setting, setting.text, ground
-        self._seen = _Seen(setting, asked, weights)
+        self._seen = Seen(setting, asked, weights)
         self._scale = scale_of(self._seen.game, weights)
         self._takes_last = not self._seen.ties_matter()
         self._winning = 0
@@ -183,7 +117,7 @@ class Weighing:
         """As in `Telling`."""
         if WON in labels:
             self._text.op("load", "best_weight")
-            self._text.plus(-self._winning)
+            self._text.plus(-self._winning - self._more())
             self._text.ops(f"ifminus {otherwise}", f"jump {labels[WON]}")
 
     # -- weighing -----------------------------------------------------------------------------
@@ -211,12 +145,15 @@ class Weighing:
         self._weigh_lines()
         ground.undo(MACHINE)
         self._compare(other)
-        text.ops(f"load {weight}", f"store {best}", "load move")
+        text.ops(f"{'count' if self._more() else 'load'} {weight}", f"store {best}", "load move")
         text.op("store", text.variable("heaviest"))
         text.ops(f"{other}:", "count move", f"ifnonzero {again}")
         if is_full_told and not by_cell:
             text.op("load", best)
-            text.jump_if(begin, DRAWN)
+            if begin < 0 <= self._seen.least_chosen + self._more():
+                text.op("ifminus", DRAWN)
+            else:
+                text.jump_if(begin, DRAWN)
         text.op("load", "heaviest")
         if by_cell:
             text.op("ifzero", DRAWN)
@@ -227,14 +164,21 @@ class Weighing:
 
         The same number as the first cell's, if it will do, need not be fetched twice.
         """
-        least = self._least if self._takes_last and (VISITOR, DRAWN) not in self._told else self._least - 1
+        is_enough = self._more() or (self._takes_last and (VISITOR, DRAWN) not in self._told)
+        least = self._least if is_enough else self._least - 1
         first = -self._ground.cells
         return first if first <= least else least
+
+    def _more(self) -> int:
+        """What the word `best_weight` holds above the greatest weight."""
+        if self._takes_last:
+            return 0
+        return int(self._setting.choices.pick("greatest", (AS_IT_IS, ONE_MORE)) == ONE_MORE)
 
     def _compare(self, other: str) -> None:
         """Go on at a label unless the cell is heavier than those before, or as heavy where the last is taken."""
         text = self._text
-        if self._takes_last:
+        if self._takes_last or self._more():
             text.ops("load weight", "subtract best_weight", f"ifminus {other}")
             return
         heavier = text.fresh("heavier")

@@ -128,7 +128,7 @@ def closed(play, machine):
 def kept(request, monkeypatch):
     """A board kept in one way, and all parts written in their first ways."""
     monkeypatch.setattr(marks, "BOARDS", (request.param,))
-    monkeypatch.setattr(lower_module, "smallest", lambda build, _: build(Choices()))
+    monkeypatch.setattr(lower_module.Search, "least", lambda search: search._tries._build(Choices()))
 
 
 @pytest.mark.parametrize(
@@ -176,7 +176,7 @@ __V/_M_/V__,2
 def test_a_table_between_rules_is_looked_up(encoding, tmp_path, monkeypatch):
     monkeypatch.setattr(looked_up, "ENCODINGS", (encoding,))
     monkeypatch.setattr(marks, "BOARDS", ("sums",))
-    monkeypatch.setattr(lower_module, "smallest", lambda build, _: build(Choices()))
+    monkeypatch.setattr(lower_module.Search, "least", lambda search: search._tries._build(Choices()))
     (tmp_path / "table.csv").write_text(TABLE, encoding="utf-8")
     text = LAMP_ROOM.replace("stop a double threat", 'use table "table.csv"')
     play = play_of(text, 1, file=str(tmp_path / "sheet.rules"))

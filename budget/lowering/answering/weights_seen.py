@@ -1,0 +1,82 @@
+"""What cells and lines weigh, and what can be seen on the boards on which cells are weighed."""
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from budget.lowering.answering.asked import Asked
+from budget.lowering.answering.weight_tables import Held
+from budget.lowering.ground import Setting
+from games.game import LineGame, with_lines
+from games.marks.marks import hold_a_line
+from solver.meanings import CellWeight, Weight
+from solver.sheet.rules import Marked
+from solver.sheet.weights import cells_in, heft_of_cells
+
+
+class Scale(NamedTuple):
+    """What cells weigh by their place, and each line of the game by what it holds."""
+
+    cells: tuple[int, ...]
+    lines: tuple[Mapping[Held, int], ...]
+
+
+def scale_of(game: LineGame, weights: Sequence[Weight]) -> Scale:
+    """The weights of a sheet, added up for each cell and each line."""
+    cells = [0] * game.board.size
+    lines: list[dict[Held, int]] = [{} for _ in game.lines]
+    for each in weights:
+        if isinstance(each, CellWeight):
+            for cell in cells_in(each.cells):
+                cells[cell] += each.weight
+        else:
+            for line in each.lines:
+                held = lines[game.lines.index(line)]
+                held[each.mine, each.visitors] = held.get((each.mine, each.visitors), 0) + each.weight
+    return Scale(tuple(cells), tuple(lines))
+
+
+class Seen:
+    """What can be seen on the boards on which cells are weighed."""
+
+    def __init__(self, setting: Setting, asked: Asked, weights: Sequence[Weight]) -> None:
+        game = with_lines(setting.game)
+        assert game is not None
+        self.game = game
+        self._asked = asked
+        self._view = Marked.of(game, asked.codes, setting.seat)
+        self._heft = heft_of_cells(game.board.size, weights, self._view)
+        free = self._view.free[:, None] >> np.arange(game.board.size, dtype=np.uint64) & np.uint64(1) == 1
+        self._free_heft = self._heft[free]
+        self._heft[~free] = np.iinfo(np.int64).min
+
+    @property
+    def range(self) -> tuple[int, int]:
+        """The least and the greatest weight of a free cell."""
+        return int(self._free_heft.min()), int(self._free_heft.max())
+
+    @property
+    def least_chosen(self) -> int:
+        """The least weight of a cell that is taken."""
+        return int(self._heft[np.arange(len(self._asked.moves)), self._asked.moves].min())
+
+    def ties_matter(self) -> bool:
+        """Whether, where several cells are the heaviest, the last of them is somewhere not the move."""
+        last = self.game.board.size - 1 - np.argmax(self._heft[:, ::-1], axis=1)
+        return bool((last != self._asked.moves).any())
+
+    def contents(self, line: int) -> set[Held]:
+        """What a line (a set of cells) with a free cell can hold."""
+        cells = np.uint64(line)
+        has_free = self._view.free & cells != 0
+        mine = np.bitwise_count(self._view.mine[has_free] & cells).tolist()
+        visitors = np.bitwise_count(self._view.visitors[has_free] & cells).tolist()
+        return set(zip(mine, visitors, strict=True))
+
+    def by_result(self) -> tuple[list[int], list[int]]:
+        """What the chosen cells weigh: those that win at once, and all others."""
+        chosen = self._heft[np.arange(len(self._asked.moves)), self._asked.moves]
+        after = self._view.mine | np.uint64(1) << self._asked.moves.astype(np.uint64)
+        won = hold_a_line(after, self.game.lines)
+        return chosen[won].tolist(), chosen[~won].tolist()
