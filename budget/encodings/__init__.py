@@ -1,5 +1,7 @@
 """Encodings: ways to lay out the answers of a fixed strategy in the words of a machine.
 
+Each says in its docstring what it is, how many bits it takes, and where it comes from.
+
 Each is one module here: a new encoding is a new file with a NAME, a TITLE, `lay_out`, `decode` and `decoder`.
 `lay_out` sees the play, and no machine; `decode` sees the packed words, and besides them only what the program would
 know too: the game, the house rules, whether boards were stored as they are or turned, and the constants of the table,

@@ -4,6 +4,8 @@ A field holds the move, or nothing of use where the number is no board that play
 the number of the board, takes the least away and has its field: the quickest look-up, and often the largest table.
 It has the least board's number in its instructions.
 
+Bits: (the greatest number - the least + 1) x m, where m bits hold any move that is stored.  Common practice.
+
 Workspace: the board's number; the address of the word that holds its field; the field's place in that word.
 """
 

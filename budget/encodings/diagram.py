@@ -4,6 +4,11 @@ A node is the digit that it looks at, and for each value of it the place of the 
 play cannot meet may lead anywhere: so nodes are shared, and lie over one another where they are free.  The program
 has in its instructions where the first node stands.
 
+Bits: numbers in the row x b, where b bits hold the place of any digit, node or move; a node of a digit of base d is
+d + 1 numbers, less those that lie over one another.  Diagrams whose nodes are shared are those of Bryant, "Graph-based
+algorithms for Boolean function manipulation", IEEE Trans. Computers C-35 (1986) 677-691 (from memory); boards that may
+lead anywhere, and nodes over one another, are our own.
+
 Workspace: the place of the node.
 """
 

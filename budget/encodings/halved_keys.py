@@ -1,8 +1,9 @@
 """Sorted keys that are searched by halving: the words of `sorted_keys`, and a program that finds its key in few steps.
 
-A table of n keys takes n times the bits of a key and a move, as sorted keys do; each step halves what is left of them,
-so about log2(n) keys are looked at instead of half of all.  The program takes more instructions.  Halving is a way of
-the trade, from memory.
+Each step halves what is left of the keys: of n about log2(n) are looked at instead of half of all.  The program takes
+more words.
+
+Bits: boards x (k + m), as sorted keys.  Common practice.
 
 Workspace: the key that is sought; where what is left begins, how long it is, and half of that.
 """

@@ -4,6 +4,11 @@ A hash of the board gives its row and its column.  One table says by how much ea
 that shift make the place of the slot that holds the move.  Rows are shifted so that slots are shared where answers
 agree, and boards that play cannot meet may lead anywhere: so there are hardly more slots than boards, or fewer.
 
+Bits: 2 ** r x s + slots x m, for rows of r bits, where s bits hold any shift and m any move that is stored.  To shift
+the rows of a sparse table until they fit into one another is due to Tarjan and Yao, "Storing a sparse table", Comm. ACM
+22 (1979) 606-611 (from memory); that slots with the same answer are shared, and that rows come of a hash of digits, is
+our own.
+
 Workspace: the hash, or two; the row; the place of the slot.
 """
 

@@ -3,6 +3,10 @@
 One row of numbers: a digit with its value for each that a picture asks for, then its move.  A picture does not fit
 where its move cannot be made.  Boards that play cannot meet may be taken for others: so few digits are asked for.
 
+Bits: (digits asked for + pictures) x b, where b bits hold a digit with its value, or a move above those.  Such lists
+are decision lists: Rivest, "Learning decision lists", Machine Learning 2 (1987) 229-246 (from memory); that a picture
+does not fit where its move cannot be made is our own.
+
 Workspace: the place in the row; the number that stands there; the value that is asked for.
 """
 

@@ -3,6 +3,8 @@
 A key is the number of a board.  Where it takes no more words, each move stands beside its key in one field; else all
 keys come first and then all moves.  The program has in its instructions how many keys there are and how wide they are.
 
+Bits: boards x (k + m), where k bits hold the greatest key and m any move that is stored.  Common practice.
+
 Workspace: the key that is sought; its place in the table; the word that is looked at.
 """
 

@@ -36,16 +36,17 @@ ROOMY = 4096
 """Words of a store in which some form of each of these games fits."""
 
 
-def house_for(game, card):
-    by_key = max(map(len, game.move_names)) == 1 and "key" in card.reads
-    return parse_house_rules(BY_KEY, "by-key.toml", game) if by_key else load_house_rules("usual", game)
+def reads_keys(name, card):
+    """Whether a game is played by keys on a machine."""
+    return max(map(len, load_game(GAMES[name][0]).move_names)) == 1 and "key" in card.reads
 
 
 @cache
-def play(name, machine):
+def play(name, by_key):
+    """One play for all machines that read alike: what is laid out for it is kept, and laid out once."""
     game_name, seat, sheet = GAMES[name]
-    game, card = load_game(game_name), load_machine(machine)
-    house = house_for(game, card)
+    game = load_game(game_name)
+    house = parse_house_rules(BY_KEY, "by-key.toml", game) if by_key else load_house_rules("usual", game)
     if sheet is None:
         return fix(prove_best(solve(game).solved, seat, PLAIN, house), PLAIN)
     proof = prove(Strategy("s", "", game, seat, SheetReader("", sheet, game).read(0)), "never-loses", house)
@@ -71,7 +72,7 @@ CASES = [
 def test_every_form_that_fits_plays_as_the_strategy_does(name, machine):
     card = load_machine(machine)
     fitting, reasons = 0, []
-    for form in forms_of([play(name, machine)]):
+    for form in forms_of([play(name, reads_keys(name, card))]):
         found = built(form, card)
         fitting += found.fits
         reasons.append(found.reason)
