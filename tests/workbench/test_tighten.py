@@ -146,6 +146,24 @@ def test_which_rules_save_the_most():
 
 
 @pytest.mark.parametrize(
+    "options",
+    [
+        "--seat first --claim quickest --house-rules lost-turn",
+        "--seat first --least weights",
+        "--rules-first corner.rules --fixed-choice --least pictures",
+        "--choose-rules corner.rules --fixed-board",
+    ],
+)
+def test_the_next_command_writes_down_what_was_found(a_folder, options):
+    (a_folder / "corner.rules").write_text(CORNER.replace("take a corner\n", ""), encoding="utf-8")
+    told = wordtight("tighten", "two-by-two", *options.split()).out
+    following = told.partition("Next: wordtight ")[2].partition("  (")[0].split("\n")[0].split()
+    assert {*options.split()} < {*following}
+    assert wordtight(*following).status == 0
+    assert verdict(following[-1]) == PROVED
+
+
+@pytest.mark.parametrize(
     ("options", "status", "says"),
     [
         (("hexapawn", "--seat", "first"), 1, "THIS SEAT IS LOST"),

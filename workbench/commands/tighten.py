@@ -14,6 +14,7 @@ from games.game import scored
 from games.house import load_house_rules
 from games.load import load_game
 from games.problems import bad
+from solver.header import CLAIMS
 from solver.least.choices import Hopeless, NotAlike
 from solver.least.stopped import NotFound
 from solver.load import load_strategy
@@ -54,7 +55,11 @@ NOT_ALIKE = (
 @click.option(
     "--least", type=click.Choice(KINDS), default=KINDS[0], help="What is to be least: answers unless told."
 )
-@click.option("--machine", metavar="M", help="Tell words on this machine; --least words needs one.")
+@click.option(
+    "--machine",
+    metavar="M",
+    help="Tell words on this machine, or weigh rules by them; --least words needs one.",
+)
 @click.option("--encoding", metavar="E", help="The form whose words are told: as-written, or an encoding.")
 @click.option("--fixed-board", is_flag=True, help="The machine never turns the board in its mind.")
 @click.option("--fixed-choice", is_flag=True, help="Settle what the sheet's rules leave open, as size does.")
@@ -122,7 +127,7 @@ def command(
         kind.tell(request, outcome)
         tell_words(request, outcome)
         tell_charges(kind, outcome)
-        _say_where(request, out if outcome.files else None)
+        _say_where(request, kind, outcome, out)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if outcome.proved_least else STATUS_UNFINISHED)
 
 
@@ -230,13 +235,31 @@ def _write(request: Request, outcome: Outcome, *, overwrite: bool) -> None:
         raise RuntimeError(f"{paths[0]} was written, but is {proof.verdict}")
 
 
-def _say_where(request: Request, out: str | None) -> None:
+def _say_where(request: Request, kind: Kind, outcome: Outcome, out: str | None) -> None:
+    """Where it was written, or how it would be."""
+    if not outcome.files:
+        return
     if out is None:
-        say_next(
-            f"wordtight tighten {typed(request.game_name)} --seat {PLAYERS[request.seat]} -o least.csv",
-            "write it down",
-        )
+        options = [*_asked_again(request, kind), "-o", str(next(iter(outcome.files)))]
+        say_next(f"wordtight tighten {' '.join(options)}", "write it down")
         return
     say()
     say(f"Written: {out}")
     say_next(f"wordtight size {typed(out)} --machine twelve-bit", "the words that it takes")
+
+
+def _asked_again(request: Request, kind: Kind) -> list[str]:
+    """The game and the options that ask the same once more."""
+    options = [typed(request.game_name)]
+    if request.first is None:
+        options += ["--seat", PLAYERS[request.seat]]
+    else:
+        options += ["--choose-rules" if kind.FIGURE is None else "--rules-first", typed(request.first.file)]
+        options += ["--seat", PLAYERS[request.seat]] if len(request.first.seats) > 1 else []
+    options += ["--claim", request.claim] if request.claim != CLAIMS[0] else []
+    options += ["--house-rules", typed(request.house_name)] if request.house_name != "usual" else []
+    name = kind.__name__.rpartition(".")[2]
+    options += ["--least", name] if name in KINDS[1:] else []
+    options += ["--fixed-board"] if not request.turned else []
+    options += ["--fixed-choice"] if request.fixed_choice else []
+    return options + (["--machine", request.card.name] if name == "words" and request.card else [])

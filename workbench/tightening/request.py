@@ -95,6 +95,7 @@ class Kind(Protocol):
     singular, None where it counts nothing.
     """
 
+    __name__: str
     FIGURE: str | None
     COUNTED: str | None
 
