@@ -19,12 +19,11 @@ def say(text, end="\n"):
 
 def has_won(board, player):
     lines = LINES[:-1] if FAULT == "one-diagonal-missing" else LINES
-    made = sum(all(board[cell] == player for cell in line) for line in lines)
-    return made == 1 if FAULT == "two-lines-at-once" else made > 0
+    return any(all(board[cell] == player for cell in line) for line in lines)
 
 
 def is_full(board):
-    return board.count(" ") == (1 if FAULT == "draw-before-the-end" else 0)
+    return board.count(" ") == (2 if FAULT == "draw-before-the-end" else 0)
 
 
 def completes(board, player):
@@ -64,17 +63,17 @@ def game():
     board, shaken = [" "] * 9, False
     while True:
         cell = my_move(board, shaken)
-        if FAULT == "plays-on-a-mark" and board[0] == YOU and board.count(" ") == 6:
+        if FAULT == "plays-on-a-mark" and board[0] == YOU and board.count(" ") == 7:
             cell = 0
-        if not (FAULT == "does-not-reply-to-nine" and board[8] == YOU and board.count(" ") == 8):
+        if not (FAULT == "does-not-reply-to-nine" and board[8] == YOU and board.count(" ") == 7):
             board[cell] = ME
             say(f"I PLAY {cell + 1}")
-        if FAULT == "plays-twice" and board[6] == YOU and board.count(" ") == 7:
+        if FAULT == "plays-twice" and board[6] == YOU and board.count(" ") == 6:
             other = board.index(" ")
             board[other] = ME
             say(f"I PLAY {other + 1}")
         if has_won(board, ME):
-            return say("A DRAW" if FAULT == "last-cell-wins-a-draw" and " " not in board else "I WIN")
+            return say("A DRAW" if FAULT == "late-wins-are-draws" and board.count(" ") == 2 else "I WIN")
         if is_full(board):
             return say("YOU WIN" if FAULT == "draw-told-as-a-win" else "A DRAW")
         shaken |= visitor(board)

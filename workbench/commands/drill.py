@@ -40,6 +40,7 @@ MOST_WRONG = 9
 @click.option(
     "--games", type=click.IntRange(min=0), default=1000, help="Games at random if time is short; 1000."
 )
+@click.option("--first", "first_only", is_flag=True, help="End with the first line that shows a fault.")
 @click.option("--rehearse", "only_one", is_flag=True, help="Play one game, and show how it is understood.")
 @click.option("--junit", "report", metavar="FILE", help="Write the report for a test runner as well.")
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
@@ -54,6 +55,7 @@ def command(
     wrong: int,
     seconds: float,
     games: int,
+    first_only: bool,
     only_one: bool,
     report: str | None,
     force: bool,
@@ -73,7 +75,15 @@ def command(
         if only_one:
             rehearsed = rehearse(asked, program)
         else:
-            found = drill(asked, program, wrong=wrong, seconds=seconds, games=games, report=progress)
+            found = drill(
+                asked,
+                program,
+                wrong=wrong,
+                seconds=seconds,
+                games=games,
+                enough=lambda ledger: first_only and ledger.total() > 0,
+                report=progress,
+            )
     shown = shown_command(program)
     if only_one:
         if as_json:

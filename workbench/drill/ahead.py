@@ -7,7 +7,7 @@ it is another, the line is keyed in again, one input at a time.
 
 from typing import NamedTuple
 
-from workbench.drill.judging import Judged
+from workbench.drill.course import Judged
 from workbench.drill.lines import Node
 from workbench.drill.rules import Entry
 

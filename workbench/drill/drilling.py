@@ -4,23 +4,24 @@ from collections.abc import Callable
 from functools import partial
 from typing import NamedTuple
 
-from games.inputs import AFTER_END, LEGAL
+from games.inputs import LEGAL
 from workbench.drill.ahead import MOST_TYPED, Memory, Planned, keyed_at_once, printed_at_once
+from workbench.drill.course import Judged
 from workbench.drill.faults import (
     BOARD_CHANGED,
     CONDUCT,
-    ENDLESS_OUTPUT,
-    NO_ANSWER,
     TWO_ANSWERS,
     WRONG_INPUT,
     Finding,
     Ledger,
     Step,
 )
-from workbench.drill.judging import Judge, Judged
-from workbench.drill.lines import RUNS, Node, finished
+from workbench.drill.judging import Judge
+from workbench.drill.lines import RUNS, STUBBORN, Node
 from workbench.drill.player import Player
+from workbench.drill.process import FLOOD, LATE
 from workbench.drill.rules import Entry
+from workbench.drill.tree import Tree
 
 MOST_PAUSES = 12
 """Answers that never came, or never ended, before the drill is broken off: each of them is waited for."""
@@ -70,6 +71,8 @@ class Drill:
         """Whether the program ends after a game instead of playing again."""
         self._players = [start() for _ in range(RUNS)]
         self._memory = Memory()
+        self._tree = Tree(judge.rules)
+        self._pauses = 0
         self._bad: set[tuple[bytes, ...]] = set()
         """What was keyed in, without wrong input, where something was found."""
 
@@ -87,14 +90,15 @@ class Drill:
         """Key in every line that has this many wrong inputs."""
         roots: dict[int, Node] = {}
         done = Round(wrong)
-        turn = 0
+        turn = idle = 0
         while goes_on(done) and not self.broken_off:
             player = self._players[turn % RUNS]
             turn += 1
+            before = done.inputs
             root = self._root(player, roots, wrong)
             if root is None:
                 return done
-            line = self._planned(root, wrong)
+            line = self._planned(root)
             if line is not None and self._all_at_once(line):
                 new = sum(each.node.peek(each.place, each.known.judged.meaning) is None for each in line)
                 _arrive(line)
@@ -103,9 +107,13 @@ class Drill:
                 root = self._root(player, roots, wrong)
                 if root is None:
                     return done
-                done = done.plus(1, *self._line(player, root, wrong))
+                done = done.plus(1, *self._line(player, root))
             if all(each.is_done for each in roots.values()):
                 return done._replace(is_whole=True)
+            idle = idle + 1 if done.inputs == before else 0
+            if idle >= STUBBORN:  # it once began otherwise, and does not do so again
+                self.given_up += 1
+                return done
         return done
 
     @property
@@ -116,7 +124,7 @@ class Drill:
     def one_game(self, wrong: int, choose: Choose) -> int | None:
         """Play one game as `choose` says; how many inputs it had, None where the program does not begin one."""
         root = self._root(self._players[0], {}, wrong)
-        return None if root is None else self._line(self._players[0], root, wrong, choose)[0]
+        return None if root is None else self._line(self._players[0], root, choose)[0]
 
     # -- a line one input at a time -------------------------------------------------------------
 
@@ -131,10 +139,10 @@ class Drill:
         if opening.code not in roots:
             if roots:
                 self._two_answers((player.begun,))
-            roots[opening.code] = self._node(opening.code, wrong, wrong, (), is_over=False)
+            roots[opening.code] = self._tree.root(opening.code, wrong)
         return roots[opening.code]
 
-    def _line(self, player: Player, node: Node, wrong: int, choose: Choose = Node.choose) -> tuple[int, int]:
+    def _line(self, player: Player, node: Node, choose: Choose = Node.choose) -> tuple[int, int]:
         """Key in one line; how many inputs it had and how many branches were new."""
         path: list[Node] = []
         steps = [player.begun]
@@ -143,7 +151,7 @@ class Drill:
         while not node.is_done:
             place = choose(node)
             assert place is not None
-            judged, is_new, kid = self._step(player, node, place, steps, wrong)
+            judged, is_new, kid = self._step(player, node, place, steps)
             branches += is_new
             path.append(node)
             node = kid
@@ -157,19 +165,19 @@ class Drill:
         self.given_up += sum(each.settle() for each in reversed(path))
         return len(steps) - 1, branches
 
-    def _step(
-        self, player: Player, node: Node, place: int, steps: list[Step], wrong: int
-    ) -> tuple[Judged, bool, Node]:
+    def _step(self, player: Player, node: Node, place: int, steps: list[Step]) -> tuple[Judged, bool, Node]:
         """Key in one input and hear what comes of it."""
         entry = node.entries[place]
         heard = player.enter(entry)
         judged = self.judge.answer(node.code, is_over=node.is_over, entry=entry, heard=heard)
         steps.append(Step(entry, judged.said.pieces, judged.plies))
         self._memory.keep(node, entry, heard.text, judged)
+        if heard.how in (LATE, FLOOD):
+            self._pause(entry)
         player.pass_on(judged)
         self.finals.update(judged.finals)
         kid, is_new, is_other = node.arrive(
-            place, judged.meaning, lambda: self._child(node, entry, judged, wrong)
+            place, judged.meaning, lambda: self._tree.child(node, entry, judged)
         )
         if is_new:
             self._note(judged, tuple(steps), (*node.stripped, entry.typed))
@@ -182,7 +190,7 @@ class Drill:
 
     # -- a line at once -------------------------------------------------------------------------
 
-    def _planned(self, node: Node, wrong: int) -> list[Planned] | None:
+    def _planned(self, node: Node) -> list[Planned] | None:
         """The next line as a whole, where all of its answers are known; else None."""
         line: list[Planned] = []
         while self._memory.serves:
@@ -193,7 +201,7 @@ class Drill:
             known = self._memory.recall(node, entry)
             if known is None:
                 return None
-            kid = node.peek(place, known.judged.meaning) or self._child(node, entry, known.judged, wrong)
+            kid = node.peek(place, known.judged.meaning) or self._tree.child(node, entry, known.judged)
             line.append(Planned(node, place, known, kid))
             if known.judged.is_next:
                 return line if len(keyed_at_once(line)) <= MOST_TYPED else None
@@ -221,43 +229,7 @@ class Drill:
         opening = player.opening()
         return opening.goes_on and opening.code == code
 
-    # -- the tree, and what is noted -------------------------------------------------------------
-
-    def _child(self, node: Node, entry: Entry, judged: Judged, wrong: int) -> Node:
-        """The place in the tree after an answer."""
-        if judged.is_next or not judged.goes_on:
-            return finished(judged.code)
-        left = node.left - (entry.kind != LEGAL and node.left > 0)
-        changes_nothing = _is_wrong(entry) and not judged.plies
-        stripped = node.stripped if changes_nothing else (*node.stripped, entry.typed)
-        is_narrow = node.is_narrow or (_is_wrong(entry) and not entry.stands_for_its_class)
-        return self._node(judged.code, left, wrong, stripped, is_over=judged.is_over, is_narrow=is_narrow)
-
-    def _node(
-        self,
-        code: int,
-        left: int,
-        wrong: int,
-        stripped: tuple[bytes, ...],
-        *,
-        is_over: bool,
-        is_narrow: bool = False,
-    ) -> Node:
-        rules = self.judge.rules
-        if is_over:
-            entries = rules.after_end_entries() if left == 1 and not is_narrow else [rules.again()]
-        else:
-            entries = rules.legal_entries(code)
-            if left and not is_narrow:
-                entries = [*entries, *rules.wrong_entries(code, all_of_them=left == wrong == 1)]
-        return Node(
-            code,
-            left,
-            stripped,
-            entries[:1] if is_narrow else entries,
-            is_over=is_over,
-            is_narrow=is_narrow,
-        )
+    # -- what is noted ---------------------------------------------------------------------------
 
     def _note(self, judged: Judged, line: tuple[Step, ...], stripped: tuple[bytes, ...]) -> None:
         """Put findings into the ledger; what happens only after wrong input that should change nothing is its fault.
@@ -265,15 +237,28 @@ class Drill:
         stripped: what was keyed in, but for such input before.
         """
         entry = line[-1].entry
-        spared = [step.entry for step in line[:-1] if step.entry and _is_wrong(step.entry) and not step.plies]
+        spared = [step.entry for step in line[:-1] if step.entry and self._changes_nothing(step)]
         for finding in judged.findings:
-            if not spared or (entry and _is_wrong(entry)):
+            if not spared or (entry and entry.is_wrong):
                 self._bad.add(stripped)
                 self.ledger.note(finding, line)
             elif stripped not in self._bad:
                 detail = f"{finding.detail}; without {spared[0].in_words} before it, that does not happen"
                 self.ledger.note(Finding(WRONG_INPUT, BOARD_CHANGED, detail), line)
-            self.broken_off |= self.ledger.times(NO_ANSWER) + self.ledger.times(ENDLESS_OUTPUT) >= MOST_PAUSES
+
+    def _pause(self, entry: Entry) -> None:
+        """An answer did not come or did not end; that of wrong input is not waited for anywhere else."""
+        self._pauses += 1
+        self.broken_off |= self._pauses >= MOST_PAUSES
+        if entry.kind != LEGAL:
+            self._tree.avoided.add(entry.typed)
+
+    def _changes_nothing(self, step: Step) -> bool:
+        """Whether an input was wrong and left the board as it was."""
+        is_same = self.judge.rules.is_same_board
+        return bool(step.entry and step.entry.is_wrong) and all(
+            is_same(ply.before, ply.after) for ply in step.plies
+        )
 
     def _two_answers(self, line: tuple[Step, ...]) -> None:
         detail = "another run of the same line was answered otherwise"
@@ -291,7 +276,3 @@ def _arrive(line: list[Planned]) -> None:
 
 def _same(kid: Node) -> Node:
     return kid
-
-
-def _is_wrong(entry: Entry | None) -> bool:
-    return entry is not None and entry.kind not in (LEGAL, AFTER_END)

@@ -1,13 +1,10 @@
 """One input and its answer, held against the rules: where the game stands now, and what was wrong."""
 
-from typing import NamedTuple
-
-from games.house import AT_ONCE
 from games.inputs import AFTER_END, LEGAL
+from workbench.drill.course import Course, Judged
 from workbench.drill.faults import (
     ACCEPTED,
     AFTER_END_PLAY,
-    CLAIM_FAILS,
     CONDUCT,
     EARLY_VERDICT,
     ENDLESS_OUTPUT,
@@ -24,38 +21,11 @@ from workbench.drill.faults import (
     WRONG_INPUT,
     WRONG_MESSAGE,
     WRONG_VERDICT,
-    Finding,
-    Ply,
 )
-from workbench.drill.process import ENDED, FLOOD, LATE, Heard
+from workbench.drill.process import ENDED, FLOOD, LATE, WAITS, Heard
 from workbench.drill.reading import Reader, Said
 from workbench.drill.rules import Entry, Rules, outcome_in_words
 from workbench.drill.worth import Worth
-
-
-class Judged(NamedTuple):
-    """What has come of an input.
-
-    code, is_over: where the game stands.  is_next: whether that is the next game already.  goes_on: whether the
-    program can be played on from here.  plies: of the game in which the input was keyed in; opening: of the next
-    one.  finals: the final positions that were reached.
-    """
-
-    said: Said
-    code: int
-    is_over: bool
-    is_next: bool
-    goes_on: bool
-    plies: tuple[Ply, ...]
-    opening: tuple[Ply, ...]
-    finals: tuple[int, ...]
-    findings: tuple[Finding, ...]
-
-    @property
-    def meaning(self) -> tuple[object, ...]:
-        """What makes two answers the same: not their wording."""
-        said = self.said
-        return said.moves, said.outcomes, said.texts, self.code, self.is_over, self.is_next, self.goes_on
 
 
 class Judge:
@@ -69,7 +39,7 @@ class Judge:
 
     def opening(self, heard: Heard) -> Judged:
         """What is printed before the first input."""
-        course = _Course(self, self.rules.game.start)
+        course = Course(self.rules, self.worth, self.claim, self.rules.game.start)
         course.next_game()
         said = self.reader.read(heard.text)
         if heard.how == ENDED and heard.status == 0:
@@ -81,8 +51,16 @@ class Judge:
 
     def answer(self, code: int, *, is_over: bool, entry: Entry, heard: Heard) -> Judged:
         """What is printed after an input in a position."""
-        course = _Course(self, code, is_over=is_over)
+        course = Course(self.rules, self.worth, self.claim, code, is_over=is_over)
         said = self.reader.read(heard.text)
+        if heard.how in (LATE, ENDED) and not is_over and self._ends_the_game(code, said, entry):
+            if heard.how == LATE and not said.outcomes:
+                course.stop(VERDICTS, NO_VERDICT, "the game is over, and that is not said")
+                return course.judged(said)
+            if (
+                heard.how == ENDED
+            ):  # the same as if it waited: whether it has gone already is a matter of luck
+                heard = heard._replace(how=WAITS)
         if not self._is_heard(course, heard, f"after {entry.in_words}"):
             return course.judged(said)
         if is_over:
@@ -102,7 +80,7 @@ class Judge:
 
     # -- the parts of an answer -----------------------------------------------------------------
 
-    def _is_heard(self, course: "_Course", heard: Heard, when: str) -> bool:
+    def _is_heard(self, course: Course, heard: Heard, when: str) -> bool:
         """Whether there is an answer to be judged; what is printed by a program that fails is not."""
         if heard.how == LATE:
             what = (
@@ -121,7 +99,7 @@ class Judge:
             course.stop(CONDUCT, STOPPED, f"{when} it ends with {_status_in_words(heard.status)}")
         return course.goes_on
 
-    def _ends_well(self, course: "_Course", said: Said, entry: Entry, *, was_over: bool) -> bool:
+    def _ends_well(self, course: Course, said: Said, entry: Entry, *, was_over: bool) -> bool:
         """Whether nothing more is to be judged of a program that has ended, which it may only when a game is over."""
         if was_over:
             course.goes_on = False  # it goes instead of playing again
@@ -129,7 +107,14 @@ class Judge:
             course.stop(CONDUCT, STOPPED, f"after {entry.in_words} it ends, and the game is not over")
         return not course.goes_on
 
-    def _machine_part(self, course: "_Course", said: Said, entry: Entry | None) -> None:
+    def _ends_the_game(self, code: int, said: Said, entry: Entry) -> bool:
+        """Whether an input and the moves that are told bring the game to its end."""
+        course = Course(self.rules, self.worth, self.claim, code)
+        course.enter(entry)
+        self._machine_part(course, said, entry)
+        return course.outcome is not None
+
+    def _machine_part(self, course: Course, said: Said, entry: Entry | None) -> None:
         """Make the machine's moves, as far as they can be made."""
         for move in said.moves:
             spot = self.rules.spot(course.code)
@@ -148,16 +133,18 @@ class Judge:
         if course.goes_on and self.rules.spot(course.code).machine_to_move:
             self._did_not_move(course, said, entry)
 
-    def _moved_out_of_turn(self, course: "_Course", move: int, entry: Entry | None) -> None:
+    def _moved_out_of_turn(self, course: Course, move: int, entry: Entry | None) -> None:
         name = self.rules.name(move)
-        if entry is not None and entry.kind not in (LEGAL, AFTER_END):
+        if entry is not None and entry.kind == AFTER_END:
+            course.stop(CONDUCT, AFTER_END_PLAY, f"the next game has begun, and the machine plays {name} too")
+        elif entry is not None and entry.kind != LEGAL:
             course.stop(WRONG_INPUT, ACCEPTED, f"to {entry.in_words} the machine plays {name}")
         elif self.rules.spot(course.code).outcome is not None:
             course.stop(CONDUCT, AFTER_END_PLAY, f"the game is over, and the machine plays {name}")
         else:
             course.stop(PLAY, OUT_OF_TURN, f"the machine plays {name}, and it is the visitor's turn")
 
-    def _did_not_move(self, course: "_Course", said: Said, entry: Entry | None) -> None:
+    def _did_not_move(self, course: Course, said: Said, entry: Entry | None) -> None:
         if said.outcomes:
             course.stop(
                 VERDICTS,
@@ -177,9 +164,15 @@ class Judge:
         else:
             course.stop(PLAY, NO_MOVE, "it is the machine's turn, and no move of its can be read")
 
-    def _outcome_part(self, course: "_Course", said: Said, entry: Entry | None) -> None:
+    def _outcome_part(self, course: Course, said: Said, entry: Entry | None) -> None:
         """Hold the outcome that is told against the one that has come about."""
-        if not course.goes_on or (entry is not None and entry.kind == AFTER_END and not course.finals):
+        if not course.goes_on:
+            return
+        if entry is not None and entry.kind == AFTER_END:
+            if said.outcomes and said.moves:
+                course.stop(
+                    CONDUCT, AFTER_END_PLAY, "the next game has hardly begun, and it tells an outcome"
+                )
             return
         told = list(dict.fromkeys(said.outcomes))
         if course.outcome is None and told:
@@ -195,19 +188,19 @@ class Judge:
                     f"a legal move ends the game, and it says '{texts[0]}'",
                 )
                 return
-            course.note(VERDICTS, NO_VERDICT, f"the game is over: {outcome_in_words(course.outcome)}")
+            course.stop(VERDICTS, NO_VERDICT, f"the game is over: {outcome_in_words(course.outcome)}")
         elif course.outcome is not None and told != [course.outcome]:
             says = " and ".join(map(outcome_in_words, told))
             course.note(VERDICTS, WRONG_VERDICT, f"it tells {says}; it is {outcome_in_words(course.outcome)}")
 
-    def _no_message_part(self, course: "_Course", said: Said, entry: Entry) -> None:
+    def _no_message_part(self, course: Course, said: Said, entry: Entry) -> None:
         """A legal move is not answered as if it were none."""
         if said.texts and not course.findings:
             course.note(
                 WRONG_INPUT, WRONG_MESSAGE, f"{entry.shown} is a legal move, and it says '{said.texts[0]}'"
             )
 
-    def _message_part(self, course: "_Course", said: Said, entry: Entry, before: int) -> None:
+    def _message_part(self, course: Course, said: Said, entry: Entry, before: int) -> None:
         """Hold the answer to wrong input against the house rules."""
         number, text = self.rules.game.message(before, entry.kind)
         rule = self.rules.game.house.rules[number]
@@ -223,83 +216,6 @@ class Judge:
             course.note(
                 WRONG_INPUT, WRONG_MESSAGE, f"to {entry.in_words} it says '{extra}'; due is {due_text}"
             )
-
-
-class _Course:
-    """Where a game stands while an answer is gone through."""
-
-    def __init__(self, judge: Judge, code: int, *, is_over: bool = False) -> None:
-        self._judge = judge
-        self.code = code
-        self.is_over = is_over
-        self.is_next = False
-        self.goes_on = True
-        self.outcome: str | None = None
-        self.finals: list[int] = []
-        self.plies: list[Ply] = []
-        self.opening: list[Ply] = []
-        self.findings: list[Finding] = []
-
-    @property
-    def begins_at_once(self) -> bool:
-        return self._judge.rules.game.house.next_game == AT_ONCE and not self.is_next
-
-    def note(self, battery: str, cause: str, detail: str) -> None:
-        self.findings.append(Finding(battery, cause, detail))
-
-    def stop(self, battery: str, cause: str, detail: str) -> None:
-        """Note what is wrong, and that nobody can say how the game stands in the program now."""
-        self.note(battery, cause, detail)
-        self.goes_on = False
-
-    def next_game(self) -> None:
-        self.code = self._judge.rules.game.start
-        self.is_over = False
-        self.is_next = True
-
-    def enter(self, entry: Entry) -> None:
-        """What the visitor's input does to the game."""
-        if entry.move is not None:
-            self.make(entry.move, by_machine=False)
-            return
-        child = self._judge.rules.after_wrong(self.code, entry.kind)
-        if child is not None:
-            self.plies.append(Ply(self.code, self._judge.rules.game.fair_moves, child, by_machine=False))
-            self._arrive(child)
-
-    def make(self, move: int, *, by_machine: bool) -> None:
-        """Make a move, and see what the claim says of it."""
-        ply = Ply(self.code, move, self._judge.rules.spot(self.code).moves[move], by_machine)
-        (self.opening if self.is_next else self.plies).append(ply)
-        if by_machine and self._judge.worth.breaks(self._judge.claim, ply):
-            self.note(PLAY, CLAIM_FAILS, f"the machine plays {self._judge.rules.name(move)}")
-        self._arrive(ply.after)
-
-    def _arrive(self, code: int) -> None:
-        self.code = code
-        outcome = self._judge.rules.spot(code).outcome
-        if outcome is None:
-            return
-        self.outcome = outcome
-        self.finals.append(code)
-        self.is_over = True
-        if outcome == "visitor-wins" and self._judge.claim == "never-loses":
-            self.note(PLAY, CLAIM_FAILS, "the visitor wins")
-
-    def judged(self, said: Said) -> Judged:
-        if self.goes_on and self.is_over and self.begins_at_once:
-            self.next_game()
-        return Judged(
-            said,
-            self.code,
-            self.is_over,
-            self.is_next,
-            self.goes_on,
-            tuple(self.plies),
-            tuple(self.opening),
-            tuple(self.finals),
-            tuple(self.findings),
-        )
 
 
 def _status_in_words(status: int | None) -> str:

@@ -18,7 +18,8 @@ class Node:
     """A place in the tree, where the visitor is to key in something.
 
     code, is_over: where the game stands; left: how many wrong inputs are still to come; is_narrow: whether a single
-    line is followed from here; stripped: what was keyed in so far, but for wrong input that changed nothing.
+    line is followed from here; is_first: whether nothing wrong was keyed in before; stripped: what was keyed in so
+    far, but for wrong input that changed nothing.
     """
 
     __slots__ = (
@@ -28,6 +29,7 @@ class Node:
         "code",
         "entries",
         "is_done",
+        "is_first",
         "is_narrow",
         "is_over",
         "left",
@@ -43,10 +45,12 @@ class Node:
         *,
         is_over: bool,
         is_narrow: bool = False,
+        is_first: bool = True,
     ) -> None:
         self.code = code
         self.is_over = is_over
         self.is_narrow = is_narrow
+        self.is_first = is_first
         self.left = left
         self.stripped = stripped
         self.entries = entries
@@ -57,6 +61,8 @@ class Node:
 
     def choose(self) -> int | None:
         """The first input behind which there is still something to do."""
+        if self.is_done:
+            return None
         return next((place for place in range(len(self.entries)) if self._has_work(place)), None)
 
     def arrive(self, place: int, meaning: Hashable, make: Callable[[], "Node"]) -> tuple["Node", bool, bool]:

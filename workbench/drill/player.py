@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
+from workbench.drill.course import Judged
 from workbench.drill.faults import Step
-from workbench.drill.judging import Judge, Judged
+from workbench.drill.judging import Judge
 from workbench.drill.process import Heard, Running
 from workbench.drill.rules import Entry
 from workbench.drill.sandbox import Sandbox

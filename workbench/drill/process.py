@@ -13,6 +13,8 @@ from workbench.drill.waiting import Waiting
 
 WAITS, ENDED, LATE, FLOOD = "waits", "ended", "late", "flood"
 _CHUNK = 65_536
+_END = 1_000
+"""Bytes at the end of what is printed in which it shows that a program waits."""
 
 
 class Heard(NamedTuple):
@@ -33,6 +35,7 @@ class Running:
     def __init__(self, sandbox: Sandbox, command: Sequence[str], *, terminal: bool) -> None:
         self._limits = sandbox.limits
         self._chunks: SimpleQueue[bytes | None] = SimpleQueue()
+        self._is_gone = False
         self._came = self._taken = 0
         """Bytes that the reading thread has put down, and that were picked up again."""
         if terminal and IS_POSIX:
@@ -55,21 +58,24 @@ class Running:
         deadline = time.monotonic() + self._limits.milliseconds / 1000
         while True:
             left = deadline - time.monotonic()
-            text = _as_text(said)
-            may_settle = bool(said) and waiting.may_settle(text)
             try:
-                chunk = self._chunks.get(timeout=max(0.0, min(left, waiting.settle) if may_settle else left))
+                chunk = self._chunks.get(timeout=max(0.0, min(left, waiting.settle)))
             except Empty:
-                if may_settle:
+                text = _as_text(said)
+                if said and waiting.may_settle(text):
                     waiting.learn(text)
-                return Heard(text, WAITS if may_settle else LATE)
+                    return Heard(text, WAITS)
+                if time.monotonic() >= deadline:
+                    return Heard(text, LATE)
+                continue
             if chunk is None:
-                return Heard(text, ENDED, self._status())
+                self._chunks.put(None)  # for whoever listens again
+                return Heard(_as_text(said), ENDED, self._status())
             said += chunk
             self._taken += len(chunk)
             if len(said) > self._limits.output_kb * 1024:
                 return Heard(_as_text(said[: self._limits.output_kb * 1024]), FLOOD)
-            if self._chunks.empty() and waiting.is_met(_as_text(said)):
+            if self._chunks.empty() and waiting.is_met(_as_text(said[-_END:])):
                 return Heard(_as_text(said), WAITS)
 
     def hears(self, printed: str) -> bool:
@@ -82,6 +88,7 @@ class Running:
             except Empty:
                 break
             if chunk is None:
+                self._chunks.put(None)
                 return False
             said += chunk
             self._taken += len(chunk)
@@ -90,7 +97,10 @@ class Running:
         return said.decode("utf-8", "replace") == printed
 
     def end(self) -> None:
-        """Stop it, and wait until it is gone."""
+        """Stop it, and wait until it is gone; once more does nothing."""
+        if self._is_gone:
+            return
+        self._is_gone = True
         kill_all(self._process)
         self._reader.join(timeout=1)
         if self._reader.is_alive():

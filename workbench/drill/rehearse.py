@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 from workbench.drill.asked import Asked
 from workbench.drill.command import command_for
+from workbench.drill.course import Judged
 from workbench.drill.faults import Step
-from workbench.drill.judging import Judged
 from workbench.drill.player import Player
 from workbench.drill.rules import Entry, Rules
 from workbench.drill.sandbox import Sandbox

@@ -11,7 +11,7 @@ from solver.progress import Progress, Report, Stage
 from workbench.drill.asked import Asked
 from workbench.drill.command import command_for
 from workbench.drill.drilling import Drill, Round
-from workbench.drill.faults import Fault
+from workbench.drill.faults import Fault, Ledger
 from workbench.drill.player import Player
 from workbench.drill.sampling import Sample, sample
 from workbench.drill.sandbox import Sandbox
@@ -52,13 +52,14 @@ def drill(
     wrong: int,
     seconds: float,
     games: int,
+    enough: Callable[[Ledger], bool] = lambda ledger: False,
     seed: int = 1,
     report: Report | None = None,
 ) -> Found:
     """Play a program through all lines with up to `wrong` wrong inputs, for so many seconds at most.
 
-    games: how many are played at random where time does not do for every line without wrong input.  Raises BadInput
-    where the program cannot be started.
+    games: how many are played at random where time does not do for every line without wrong input.  enough: whether
+    what was found so far will do.  Raises BadInput where the program cannot be started.
     """
     begun = time.monotonic()
     with Sandbox(asked.manner.limits) as sandbox:
@@ -66,7 +67,8 @@ def drill(
         waiting = asked.waiting()
         played = Drill(asked.judge, lambda: Player(sandbox, started, waiting, asked.judge))
         try:
-            rounds = _rounds(played, wrong, _teller(report, begun + seconds))
+            teller = _teller(report, begun + seconds)
+            rounds = _rounds(played, wrong, lambda done: not enough(played.ledger) and teller(done))
             is_short = not rounds[0].is_whole and not played.broken_off and games > 0 and played.can_begin
             sampled = sample(played, games, wrong, random.Random(seed)) if is_short else None  # noqa: S311
         finally:

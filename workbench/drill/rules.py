@@ -20,6 +20,9 @@ from games.inputs import (
 )
 from workbench.drill.manner import Manner
 
+FAR_TOO_LONG = 300
+"""Characters of an input that is longer than what most programs make room for."""
+
 
 class Spot(NamedTuple):
     """A position.  outcome: by name, None while it is unfinished; moves: each fair move, and where it leads."""
@@ -43,9 +46,16 @@ class Entry(NamedTuple):
     stands_for_its_class: bool = False
 
     @property
+    def is_wrong(self) -> bool:
+        """Whether it is wrong input while the game goes on."""
+        return self.kind not in (LEGAL, AFTER_END)
+
+    @property
     def in_words(self) -> str:
         """What is keyed in, and what that is unless it is a move."""
         what = self.shown or "Return"
+        if len(what) > 20:
+            what = f"{what[0]} {len(what)} times"
         return what if self.kind == LEGAL else f"{what} ({WORDS.get(self.kind, self.kind)})"
 
 
@@ -75,6 +85,11 @@ class Rules:
             move = self.game.answer(code, input_class)
             self._effects[known] = None if move is None else self._child(code, move)
         return self._effects[known]
+
+    def is_same_board(self, before: int, after: int) -> bool:
+        """Whether two positions differ only in what house rules count."""
+        fair = self.game.fair_codes(np.array([before, after], dtype=np.uint64))
+        return bool(fair[0] == fair[1]) and self.spot(after).outcome is None
 
     def legal_entries(self, code: int) -> list[Entry]:
         """Every move that there is, in the game's order."""
@@ -159,7 +174,7 @@ class Rules:
         off_board = self._shape.off_board_example()
         texts = ["?", "A", "ZZ", "0", *([] if off_board is None else [off_board.decode("ascii")])]
         if form.kind == "line":
-            texts += ["", "1" * (form.longest + 1)]
+            texts += ["", "1" * (form.longest + 1), "A" * FAR_TOO_LONG]
         for text in dict.fromkeys(texts):
             kind = self._kind_of(text)
             if kind is not None and (form.kind == "line" or len(text) == 1):
