@@ -232,6 +232,7 @@ def test_five_rules_are_enough_for_both_seats():
     assert len(SHORTEST_FOR_BOTH) == SHORTEST.value["both"]
 
 
+@pytest.mark.long
 def test_no_shorter_choice_of_rules_is_enough():
     sublists = [names for size in range(6) for names in combinations(RULES, size)]
     enough = {seat: {names for names in sublists if never_loses(names, seat)} for seat in SEATS}

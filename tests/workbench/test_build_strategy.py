@@ -103,6 +103,7 @@ def test_a_strategy_that_loses_is_not_written_unasked():
     assert Path("lost/bad.hex").exists()
 
 
+@pytest.mark.long
 def test_what_was_built_before_can_be_written_over():
     """Also where less is asked for than the last time; never what is not ours."""
     assert wordtight("build", "good.rules", *MACHINE, "-o", "again", "--self-test").status == 0

@@ -27,7 +27,7 @@ from workbench.stored import FAMILY_TITLES, RESULTS, as_text, stored_entries
 
 ROOT = Path(__file__).parent.parent.parent
 ENTRIES = stored_entries()
-QUICK = {name for name, entry in ENTRIES.items() if entry.positions <= SMALL // 4}
+QUICK = {name for name, entry in ENTRIES.items() if entry.positions <= SMALL // 40}
 """Games that are worked out in a part of a second."""
 MARKS = stored_entries("marks")
 WRITE_ANEW = "work it out: python -m workbench.catalogue GAME"
@@ -36,7 +36,7 @@ SLOW = (
     "nim-1-2-3", "twenty-one", "chomp-four-by-three", "domineering-four", "boxes-three-by-one",
 )  # fmt: skip
 """Games of at most a few thousand positions, of every family: some that loop, score, or depend on who begins."""
-SMALL_GAMES = {name for name, entry in ENTRIES.items() if entry.positions <= 2_500}
+SMALL_GAMES = {name for name, entry in ENTRIES.items() if entry.positions <= 500}
 
 
 # What is stored -----------------------------------------------------------------------------------------------
@@ -389,6 +389,7 @@ CARD = """\
 kind = "machine"
 title = "A machine of the club's"
 from = "made up"
+from tests.sampled import sampled
 word-bits = 12
 store-words = {words}
 reads = ["{reads}"]

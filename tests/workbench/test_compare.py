@@ -125,6 +125,7 @@ def test_what_settling_the_choices_changes_is_said(folder):
     assert "settled plain, B" not in ran.out
 
 
+@pytest.mark.long
 def test_what_has_no_answer_somewhere_has_no_words(folder):
     folder("short.rules", HEADER + "complete a line\n")
     ran = wordtight("compare", "short.rules", "lamp.rules", "--machine", "twelve-bit")

@@ -150,6 +150,7 @@ def test_the_positions_that_can_come_again_are_those_of_the_play():
     )
 
 
+@pytest.mark.long
 def test_size_says_what_the_plies_cost():
     found = by_json("size", "twenty.rules", "--machine", "twelve-bit")
     endless = rows(by_json("size", "endless.rules", "--machine", "twelve-bit"))

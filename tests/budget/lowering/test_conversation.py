@@ -64,8 +64,8 @@ CARD_OF = {
 
 
 def slow_ones_later(way):
-    """Turns that are lost make many positions in the second seat, and warnings in either."""
-    is_slow = way[1] == "three-warnings" or (way[0] == SECOND and way[1] != "usual")
+    """Turns that are lost make many positions, and so do warnings and the second seat."""
+    is_slow = way[1] != "usual" or way[0] == SECOND
     return pytest.param(*way, marks=pytest.mark.long if is_slow else ())
 
 
@@ -76,7 +76,10 @@ def test_says_what_it_should(seat, name, form):
     )
 
 
-@pytest.mark.parametrize("keys", [(CLOSE,), (AT_ONCE,), (CLOSE, AT_ONCE, KEY)])
+@pytest.mark.parametrize(
+    "keys",
+    [(CLOSE, AT_ONCE, KEY), *(pytest.param(keys, marks=pytest.mark.long) for keys in [(CLOSE,), (AT_ONCE,)])],
+)
 @pytest.mark.parametrize(
     "name",
     [pytest.param(name, marks=pytest.mark.long if name == "three-warnings" else ()) for name in HOUSES],
@@ -85,6 +88,7 @@ def test_printed_and_begun_in_other_ways(name, keys):
     closed(some_play(FIRST, house(name, *keys)), load_machine("home-1k"))
 
 
+@pytest.mark.long
 def test_play_that_never_loses():
     play = some_play(FIRST, house("usual"), never_losing)
     program = lowered(play, CARD)

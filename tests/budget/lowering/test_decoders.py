@@ -20,6 +20,7 @@ from games.load import load_game
 from solver.fixed import PLAIN, TURNED
 from tests.budget.plays import any_move, never_losing, play_of
 from tests.budget.test_closing import HOUSE
+from tests.sampled import sampled
 
 
 @cache
@@ -67,7 +68,7 @@ def test_noughts_and_crosses_by_a_table(name, seat, reading, machine):
     assert lowered.words.table > 0
 
 
-@pytest.mark.parametrize("name", TABLES)
+@pytest.mark.parametrize("name", sampled(TABLES, every=3))
 def test_a_lost_turn_is_followed(name):
     """After a lost turn too the machine answers the board as it stands; a reply tree has a branch for it."""
     closed(played("two-by-two", SECOND, PLAIN, "lost-turn"), name, "twelve-bit")
@@ -88,7 +89,7 @@ OTHERS = [
 ]
 
 
-@pytest.mark.parametrize(("game", "seat", "machine", "name"), OTHERS)
+@pytest.mark.parametrize(("game", "seat", "machine", "name"), sampled(OTHERS, every=4))
 def test_tables_of_other_families(game, seat, machine, name):
     """Digits of any base, on a machine that changes with the encoding."""
     closed(

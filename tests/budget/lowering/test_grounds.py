@@ -20,6 +20,7 @@ from games.load import load_game, parse_game
 from solver.fixed import PLAIN
 from tests.budget.lowering.naive import Naive, closed, lowered
 from tests.budget.plays import any_move, legal, one, play_of
+from tests.sampled import sampled
 
 GAMES = {
     "heaps": 'family = "take"\nplay = "heaps"\nheaps = [2, 3]',
@@ -89,8 +90,10 @@ def by_holdings(game, code):
 # Every ground -----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("turn", range(3))
-@pytest.mark.parametrize(("number", "name"), [*enumerate(GAMES)])
+EACH_GAME = [(number, name, turn) for number, name in enumerate(GAMES) for turn in range(3)]
+
+
+@pytest.mark.parametrize(("number", "name", "turn"), sampled(EACH_GAME, every=5))
 def test_says_what_it_should(number, name, turn):
     seat = (FIRST, SECOND)[(number + (turn > 0)) % 2]
     house = "lost-turn" if turn == 1 else "told apart"
@@ -104,7 +107,9 @@ def test_warnings_are_counted(name):
 
 
 @pytest.mark.parametrize("seat", [FIRST, SECOND])
-@pytest.mark.parametrize("name", ["nim-1-2-3", "hexapawn", "pong-hau-ki", "chomp-four-by-three"])
+@pytest.mark.parametrize(
+    "name", sampled(["nim-1-2-3", "hexapawn", "pong-hau-ki", "chomp-four-by-three"], every=2)
+)
 def test_games_of_the_catalogue(name, seat):
     closed(play(name, seat), load_machine("twelve-bit"))
 

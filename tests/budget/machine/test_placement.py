@@ -85,6 +85,7 @@ def cycles(program, angle=0):
     return machine.clock.cycles
 
 
+@pytest.mark.long
 def test_no_other_place_is_better():
     """All ways to place three words in the twenty that are left."""
     placed = cycles(assemble(STRAIGHT.format(how="loose"), DRUM))

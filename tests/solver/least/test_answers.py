@@ -20,6 +20,7 @@ from solver.load import load_strategy
 from solver.proof import PROVED
 from solver.strategy import PLAIN
 from tests.milp import least_by_milp, least_by_trying
+from tests.sampled import sampled
 
 GAME = load_game("noughts-and-crosses")
 LEAST = {
@@ -182,7 +183,7 @@ def test_rows_of_three_where_men_move_for_ever():
         assert (found.answers, found.bound) == (answers, answers)
 
 
-@pytest.mark.parametrize("name", ["small-mu-torere", "pong-hau-ki", "nine-holes"])
+@pytest.mark.parametrize("name", sampled(["small-mu-torere", "pong-hau-ki", "nine-holes"], every=3))
 @pytest.mark.parametrize("claim", CLAIMS)
 def test_games_that_loop(name, claim):
     for seat in (FIRST, SECOND):
@@ -234,6 +235,7 @@ def test_weights_that_64_bits_may_not_hold_are_refused():
         exact_bound(program, program.lower, program.upper, weights)
 
 
+@pytest.mark.long
 def test_states_taken_as_one_need_as_many_answers():
     """The bound with each count of warnings a state of its own is the one found with all of them taken as one."""
     house = load_house_rules("three-warnings", GAME)
