@@ -36,7 +36,9 @@ def test_every_example_is_well_written_and_checked(kind):
     assert (checked["file"], checked["well_written"], checked["kind"]) == (name, True, kind)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize(
+    "kind", [pytest.param(kind, marks=pytest.mark.long if kind == "machine" else ()) for kind in KINDS]
+)
 def test_the_command_that_is_named_next_works_on_the_example(kind):
     wordtight("new", "rules", "-o", "my.rules", "--force")
     out = wordtight("new", kind, "--force").out

@@ -23,6 +23,7 @@ FILES = {
     "both.rules": GOOD.replace("second", "both").replace("stop a double threat\n", ""),
     "short.rules": "game: noughts-and-crosses\nseat: second\ntake the centre\n",
     "search.rules": "game: two-by-two\nseat: first\nlook ahead 3 plies\n",
+    "small.rules": "game: two-by-two\nseat: first\nclaim: best-value\ntake any free cell\n",
     "lost.rules": "game: two-by-two\nseat: second\ntake any free cell\n",
     "wide.rules": "game: wide.toml\nseat: second\nblock a line\ntake any free cell\n",
     "wide.toml": 'kind = "game"\nfamily = "marks"\ntitle = "A row"\ncolumns = 8\nrows = 1\nin-a-row = 4\n',
@@ -75,7 +76,7 @@ RUNS = {
     "prove good.rules --house-rules three-warnings": 0,
     "prove good.rules --house-rules talk.toml": 0,
     f"prove '{LONG_NAME}'": 0,
-    "size good.rules --machine twelve-bit --encoding as-written": 0,
+    "size small.rules --machine twelve-bit --encoding as-written": 0,
     "size table.csv --machine card.toml": 0,
     "size search.rules --machine twelve-bit": 0,
 }
@@ -158,7 +159,7 @@ def documented_keys(command):
     [
         "prove hole.rules",
         "prove both.rules",
-        "size good.rules --machine twelve-bit --encoding as-written",
+        "size small.rules --machine twelve-bit --encoding as-written",
         "show hex-three",
     ],
 )
