@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from budget.lowering.answering import Answering, Endings
 from budget.lowering.answering.asked import Asked
 from budget.lowering.answering.weight_tables import Held, Laid, shortest
+from budget.lowering.answering.weights_anew import Anew, found_anew
 from budget.lowering.answering.weights_seen import Seen, scale_of
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting
 from budget.lowering.grounds.sums import SumsGround
@@ -18,7 +19,10 @@ from solver.meanings import Heaviest, Weight
 BY_BOARD, BY_WEIGHTS = "told by the board", "told by weights"
 """How endings are told."""
 COUNTED, SEARCHED, SHIFTED = "as lines count", "searched for", "searched for, a shift apart"
-"""What marks count for, and how the kinds of lines lie in the table."""
+ANEW = "found anew, told by a bit"
+"""What marks count for, and how the kinds of lines lie in the table; ANEW: with other weights for the same moves."""
+AS_SAID = "as said"
+"""What cells weigh is what the rule says."""
 BY_WEIGHT, BY_CELL = "by its weight", "by its cell"
 """How it is told that no cell was weighed."""
 AS_IT_IS, ONE_MORE = "as it is", "one more"
@@ -41,19 +45,43 @@ class Weighing:
         self._setting, self._text, self._ground = setting, setting.text, ground
         self._seen = Seen(setting, asked, weights)
         self._scale = scale_of(self._seen.game, weights)
+        self._anew = self._found_anew() if asked.always and ground.step() == 1 else None
+        if self._anew is not None:
+            self._seen.weigh_anew(self._anew)
+            self._scale = self._scale._replace(cells=(0,) * len(self._scale.cells))
         self._takes_last = not self._seen.ties_matter()
         self._winning = 0
         self._told = self._known_endings() if asked.always else frozenset()
         self._check_range()
-        self._kind_of = self._kinds_of_lines()
-        self._laid = self._lay_out()
+        if self._anew is None:
+            self._kind_of = self._kinds_of_lines()
+            self._laid = self._lay_out()
+        else:
+            self._take_anew(self._anew)
         self._count_marks()
+
+    def _found_anew(self) -> Anew | None:
+        """Other weights, if they are wanted and there are such."""
+        if self._setting.choices.pick("numbers", (AS_SAID, ANEW)) == AS_SAID:
+            return None
+        found = found_anew(self._seen.boards(are_wins_told=(MACHINE, WON) in self._setting.happens))
+        if found is None:
+            raise WrongWay("no other weights were found for the same moves")
+        return found
+
+    def _take_anew(self, anew: Anew) -> None:
+        """Weigh by other weights; only where nobody else asks what marks count for."""
+        if not self._setting.happens <= self._told:
+            raise WrongWay("other weights do not tell how the game ends")
+        self._way, self._laid = ANEW, anew.laid
+        self._kind_of = [int(line in anew.second) for line in range(len(self._seen.game.lines))]
 
     def _check_range(self) -> None:
         """Raise NotLowered where sums and differences of weights may be too great for a word."""
         least, most = self._seen.range
         self._least = least
-        bound = max(abs(weight) for kind in self._scale.lines for weight in [*kind.values(), 0])
+        table = self._anew.laid.table if self._anew else ()
+        bound = max(abs(weight) for kind in self._scale.lines for weight in [*kind.values(), *table, 0])
         widest = bound * len(self._scale.lines) + max(map(abs, self._scale.cells))
         self._text.needs(least - 1 - most, most - least + 1, "what cells may weigh")
         self._text.needs(-widest, widest, "what cells may weigh")
@@ -85,6 +113,11 @@ class Weighing:
         """Let marks count for what the table asks, and the marker for more than any line without it."""
         laid = self._laid
         most = self._ground.long * max(laid.machine, laid.visitor, 0) + max(laid.begins)
+        if (
+            self._way == ANEW
+        ):  # a line's number without its lower bits, all ones above them, takes the marker away
+            power = max(len(self._kind_of) - 1, most - laid.begins[0]).bit_length()
+            most = laid.begins[0] + (1 << power) - 1
         self._ground.count_marks(laid.machine, laid.visitor, most + 1)
 
     # -- endings ------------------------------------------------------------------------------
@@ -196,8 +229,8 @@ class Weighing:
     def _weigh_lines(self) -> None:
         """Add to the word `weight` what the lines through the cell with the marker weigh."""
         text, ground = self._text, self._ground
-        if self._way == SHIFTED:
-            ground.put_first([line for line, kind in enumerate(self._kind_of) if kind == 0])
+        if self._way in (SHIFTED, ANEW):
+            ground.put_in_order(self._order_of_lines())
         table = text.table(text.fresh("weights"), self._laid.table)
         each, other = text.fresh("through"), text.fresh("through_next")
         ground.begin_lines()
@@ -207,12 +240,23 @@ class Weighing:
         text.ops(f"ifminus {other}", f"look {table}", "add weight", "store weight", f"{other}:")
         ground.next_line(each)
 
+    def _order_of_lines(self) -> list[int]:
+        """Those of the first kind first; where a bit of their numbers tells, those of the second where it is 1."""
+        kinds = [[line for line, each in enumerate(self._kind_of) if each == kind] for kind in (0, 1)]
+        if self._anew is None:
+            return [*kinds[0], *kinds[1]]
+        count, bit = len(self._kind_of), self._anew.apart
+        return [kinds[bool(number & bit)].pop(0) for number in range(-count, 0)]
+
     def _load_begin(self) -> None:
         """What a line's sum begins with: below 0 unless it goes through the cell, else a place in the table."""
         text, ground = self._text, self._ground
         begins = [begin - ground.marker for begin in self._laid.begins]
         if len(begins) == 1:
             text.number(begins[0])
+        elif self._anew is not None:
+            text.op("load", "line")
+            text.op("and", f"={begins[1]}")
         elif self._way == SHIFTED:
             self._reckon_begin(begins)
         else:

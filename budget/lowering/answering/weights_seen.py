@@ -7,7 +7,9 @@ import numpy as np
 
 from budget.lowering.answering.asked import Asked
 from budget.lowering.answering.weight_tables import Held
+from budget.lowering.answering.weights_anew import Anew, Boards, Numbers
 from budget.lowering.ground import Setting
+from budget.lowering.text import WrongWay
 from games.game import LineGame, with_lines
 from games.marks.marks import hold_a_line
 from solver.meanings import CellWeight, Weight
@@ -46,10 +48,40 @@ class Seen:
         self.game = game
         self._asked = asked
         self._view = Marked.of(game, asked.codes, setting.seat)
-        self._heft = heft_of_cells(game.board.size, weights, self._view)
+        self._weigh(heft_of_cells(game.board.size, weights, self._view))
+
+    def _weigh(self, heft: Numbers) -> None:
+        """Let cells weigh so much: heft is (boards, cells)."""
+        self._heft, game = heft, self.game
         free = self._view.free[:, None] >> np.arange(game.board.size, dtype=np.uint64) & np.uint64(1) == 1
         self._free_heft = self._heft[free]
         self._heft[~free] = np.iinfo(np.int64).min
+
+    def boards(self, *, are_wins_told: bool) -> Boards:
+        """What other weights would have to do on them."""
+        after = self._view.mine | np.uint64(1) << self._asked.moves.astype(np.uint64)
+        wins = hold_a_line(after, self.game.lines).tolist() if are_wins_told else []
+        sets = (self._view.mine, self._view.visitors, self._asked.moves)
+        mine, visitors, moves = (tuple(each.tolist()) for each in sets)
+        return Boards(self.game.board.size, tuple(self.game.lines), mine, visitors, moves, tuple(wins))
+
+    def weigh_anew(self, anew: Anew) -> None:
+        """Let cells weigh by other weights.  Raises WrongWay if these do not take the same cells."""
+        lines = np.array(self.game.lines, dtype=np.uint64)
+        mine, visitors = (
+            np.bitwise_count(each[:, None] & lines).astype(np.int64)
+            for each in (self._view.mine, self._view.visitors)
+        )
+        laid, table = anew.laid, np.array(anew.laid.table)
+        begins = np.array([laid.begins[line in anew.second] for line in range(len(lines))])
+        places = begins + laid.machine * mine + laid.visitor * visitors
+        weights = table[np.clip(places, 0, len(table) - 1)]  # those beyond are of lines without a free cell
+        through = (lines[:, None] >> np.arange(self.game.board.size, dtype=np.uint64) & np.uint64(1)).astype(
+            np.int64
+        )
+        self._weigh(weights @ through)
+        if (self._heft.argmax(axis=1) != self._asked.moves).any():
+            raise WrongWay("other weights take other cells")
 
     @property
     def range(self) -> tuple[int, int]:

@@ -40,10 +40,9 @@ class SumsGround(MarksGround):
         self.marker = marker
         self._check_range()
 
-    def put_first(self, lines: Sequence[int]) -> None:
-        """Let these lines (their numbers) come before all others."""
-        others = [number for number in range(len(self.lines)) if number not in lines]
-        self.lines = [self.lines[number] for number in (*lines, *others)]
+    def put_in_order(self, lines: Sequence[int]) -> None:
+        """Let the lines (their numbers) come in this order."""
+        self.lines = [self.lines[number] for number in lines]
 
     def _check_range(self) -> None:
         widest = self.long * max(map(abs, self.counts.values()))
