@@ -41,7 +41,7 @@ def closed(play, encoding, machine):
     return lowered
 
 
-TABLES = ("diagram", "hashed", "pictures", "reply-tree", "sorted-keys", "halved-keys")
+TABLES = ("diagram", "hashed", "pictures", "reply-tree", "sorted-keys", "sorted-keys-halved")
 CASES = [
     *((name, FIRST, PLAIN, "home-1k") for name in TABLES),
     *((name, FIRST, PLAIN, "transistor-39") for name in ("dense", *TABLES)),
@@ -51,7 +51,7 @@ CASES = [
     ("reply-tree", SECOND, PLAIN, "twelve-bit"),
     ("hashed", FIRST, TURNED, "flash-8k"),
     ("sorted-keys", SECOND, PLAIN, "flash-8k"),
-    ("halved-keys", SECOND, PLAIN, "twelve-bit"),
+    ("sorted-keys-halved", SECOND, PLAIN, "twelve-bit"),
 ]
 
 
@@ -146,7 +146,7 @@ LAYOUTS = [(machine, layout) for machine in ("home-1k", "transistor-39", "twelve
 def test_keys_are_halved_however_they_lie(machine, layout):
     """Several to a word, one, or in several words; beside their moves or before them; moves by number or by place."""
     play, card = played("two-by-two", SECOND, PLAIN, "lost-turn"), load_machine(machine)
-    table = encodings()["halved-keys"].lay_out(play)
+    table = encodings()["sorted-keys-halved"].lay_out(play)
     packed = table.pack_as(layout % len(table.layouts), card.word_bits)
     assert close(lower(play, card, packed_answerer(packed)).program, Conversation(play, card)).states > 1
 
@@ -155,7 +155,7 @@ def test_keys_are_halved_however_they_lie(machine, layout):
 def test_many_keys_are_found_in_fewer_instructions_by_halving():
     """And in more words."""
     play, card = played("falling-three-4x3", SECOND, PLAIN, "usual"), load_machine("transistor-39")
-    found = [lower(play, card, table_answerer(play, name)) for name in ("sorted-keys", "halved-keys")]
+    found = [lower(play, card, table_answerer(play, name)) for name in ("sorted-keys", "sorted-keys-halved")]
     worst = [close(each.program, Conversation(play, card)).worst.instructions for each in found]
     assert worst[1] < worst[0]
     assert found[0].words.total < found[1].words.total

@@ -18,7 +18,7 @@ from solver.fixed import FixedPlay
 
 __all__ = ["NAME", "TITLE", "decode", "decoder", "lay_out"]
 
-NAME = "halved-keys"
+NAME = "sorted-keys-halved"
 TITLE = "sorted keys, searched by halving"
 
 
