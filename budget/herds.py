@@ -3,6 +3,7 @@
 They run side by side on arrays, those of our own orders and those of an order sheet.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from typing import Protocol, cast
 
@@ -64,15 +65,15 @@ class Herd(Protocol):
 def loaded(program: Program, fill: int, watched: Flags) -> Herd:
     """One machine into which a program was loaded; `fill` stands wherever it leaves the store alone."""
     if program.card.programs == ORDER_SHEET:
-        return SheetHerd.loaded(program, fill, watched)
+        return SheetHerd(TargetFleet.loaded(program, 1, fill=fill, watched=watched))
     rows = WatchedRows.watching(program.store(fill), program.card.word_bits, 1, watched)
-    return ArrayHerd(Fleet(States(program.card, rows, program.start, None)))
+    return OwnHerd(Fleet(States(program.card, rows, program.start, None)))
 
 
-class ArrayHerd:
-    """Machines of our own orders."""
+class ArrayHerd(ABC):
+    """Machines of a fleet, whatever their orders are."""
 
-    def __init__(self, fleet: Fleet) -> None:
+    def __init__(self, fleet: Fleet | TargetFleet) -> None:
         self._fleet = fleet
         self.sent: list[list[int]] = [[] for _ in range(len(fleet))]
         self.took: Counts = np.zeros((len(fleet), 2), dtype=np.int64)
@@ -99,23 +100,15 @@ class ArrayHerd:
 
     def chosen(self, numbers: Sequence[int]) -> "ArrayHerd":
         """As in `Herd`."""
-        return ArrayHerd(self._fleet.chosen(numbers))
+        return type(self)(self._fleet.chosen(np.asarray(numbers, dtype=np.intp)))
 
     def watch(self, words: Flags) -> None:
         """As in `Herd`."""
         self._rows.watch(words)
 
+    @abstractmethod
     def told(self, matters: Flags) -> list[bytes]:
         """As in `Herd`."""
-        states, rows = self._fleet.states, self._rows
-        kept = matters[rows.addresses()]
-        registers = [getattr(states, name) for name in ("place", "m", "carry")]
-        columns = np.column_stack([*registers, rows.columns()[:, kept]]).astype(np.uint64)
-        addresses = rows.addresses()[kept].tobytes()
-        return [
-            row.tobytes() + addresses + repr(states.links(number)).encode()
-            for number, row in enumerate(columns)
-        ]
 
     def stands(self, number: int) -> tuple[str, str]:
         """As in `Herd`."""
@@ -127,60 +120,25 @@ class ArrayHerd:
         return self._fleet.states.written
 
 
-class SheetHerd:
-    """Machines of an order sheet."""
-
-    def __init__(self, fleet: TargetFleet, accumulator: int) -> None:
-        self._fleet = fleet
-        self._accumulator = accumulator
-        self.sent: list[list[int]] = [[] for _ in range(len(fleet))]
-        self.took: Counts = np.zeros((len(fleet), 2), dtype=np.int64)
-
-    @classmethod
-    def loaded(cls, program: Program, fill: int, watched: Flags) -> "SheetHerd":
-        """One machine into which a program was loaded."""
-        sheet = program.card.sheet
-        assert sheet is not None, "the card says that programs come by an order sheet"
-        fleet = TargetFleet.loaded(program, 1, fill=fill, watched=watched)
-        return cls(fleet, list(sheet.registers).index(sheet.accumulator))
-
-    def __len__(self) -> int:
-        return len(self._fleet)
-
-    @property
-    def _rows(self) -> WatchedRows:
-        return cast(WatchedRows, self._fleet.states.rows)
-
-    @property
-    def leftover(self) -> Flags:
-        """As in `Herd`."""
-        return self._rows.leftover
-
-    def run(self, typed: Sequence[Sequence[int]], limit: int) -> None:
-        """As in `Herd`."""
-        states = self._fleet.states
-        before = np.column_stack([states.instructions, states.cycles])
-        self._fleet.run(typed, limit)
-        self.sent = self._fleet.sent
-        self.took = np.column_stack([states.instructions, states.cycles]) - before
-
-    def chosen(self, numbers: Sequence[int]) -> "SheetHerd":
-        """As in `Herd`."""
-        return SheetHerd(self._fleet.chosen(np.asarray(numbers, dtype=np.intp)), self._accumulator)
-
-    def watch(self, words: Flags) -> None:
-        """As in `Herd`."""
-        self._rows.watch(words)
+class OwnHerd(ArrayHerd):
+    """Machines of our own orders."""
 
     def told(self, matters: Flags) -> list[bytes]:
         """As in `Herd`."""
-        return self._fleet.states.standing(matters, without=self._accumulator)
+        states, rows = cast(Fleet, self._fleet).states, self._rows
+        kept = matters[rows.addresses()]
+        registers = [getattr(states, name) for name in ("place", "m", "carry")]
+        columns = np.column_stack([*registers, rows.columns()[:, kept]]).astype(np.uint64)
+        addresses = rows.addresses()[kept].tobytes()
+        return [
+            row.tobytes() + addresses + repr(states.links(number)).encode()
+            for number, row in enumerate(columns)
+        ]
 
-    def stands(self, number: int) -> tuple[str, str]:
-        """As in `Herd`."""
-        states = self._fleet.states
-        return STATUSES[int(states.status[number])], str(states.fault[number])
 
-    def written(self) -> Flags:
+class SheetHerd(ArrayHerd):
+    """Machines of an order sheet."""
+
+    def told(self, matters: Flags) -> list[bytes]:
         """As in `Herd`."""
-        return self._fleet.states.written
+        return cast(TargetFleet, self._fleet).told(matters)

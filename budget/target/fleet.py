@@ -69,6 +69,12 @@ class TargetFleet:
         """Some machines as they stand, each as often as it is named."""
         return TargetFleet(self._card, self._known, self.states.chosen(machines))
 
+    def told(self, matters: Flags) -> list[bytes]:
+        """For each machine all that decides what it will do, of words those that matter; what is in A does not."""
+        sheet = self._card.sheet
+        assert sheet is not None, "see `started`"
+        return self.states.standing(matters, without=list(sheet.registers).index(sheet.accumulator))
+
     def run(self, codes: Sequence[Sequence[int]] = (), limit: int = USUAL_LIMIT) -> None:
         """Let every machine obey orders until it stands still, at most `limit` of them.
 

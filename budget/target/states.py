@@ -12,10 +12,10 @@ from budget.target.group import Group, same
 class States:
     """`count` machines with these stores.
 
-    loaded: (store,), the words as they were loaded; status: an index of `budget.machine.states.STATUSES`; fault: what
-    has stopped a machine, in words; place; registers: those of the sheet and then the key, one row each; channels: see
-    `budget.target.group.Channels`, one row each; instructions, cycles: what each has done so far.  The last axis of
-    them all is that of the machines.  touched, written: which words any of them has worked on or written, (store,).
+    loaded: (store,), the words as they were loaded; status: an index of `budget.machine.states.STATUSES`; place;
+    registers: those of the sheet and then the key, one row each; channels: see `budget.target.group.Channels`, one row
+    each; instructions, cycles: what each has done so far.  The last axis of them all is that of the machines.
+    touched, written: which words any of them has worked on or written, (store,).
     """
 
     def __init__(self, rows: Rows, loaded: Array, place: int, registers: int) -> None:
@@ -23,7 +23,7 @@ class States:
         self.rows = rows
         self.loaded = loaded
         self.status = np.full(count, IS_RUNNING, dtype=np.uint8)
-        self.fault = np.full(count, "", dtype=np.object_)
+        self._fault = np.full(count, "", dtype=np.object_)
         self.place = np.full(count, place, dtype=np.intp)
         self.registers = np.zeros((registers + 1, count), dtype=rows.word_type)
         self.channels = np.zeros((3, count), dtype=np.bool_)
@@ -35,10 +35,14 @@ class States:
     def chosen(self, machines: Array) -> "States":
         """Some machines as they stand, each as often as it is named; what has been touched and written stays known."""
         other = States(self.rows.chosen(machines), self.loaded, 0, len(self.registers) - 1)
-        for name in ("status", "fault", "place", "registers", "channels", "instructions", "cycles"):
+        for name in ("status", "_fault", "place", "registers", "channels", "instructions", "cycles"):
             setattr(other, name, getattr(self, name)[..., machines])
         other.touched, other.written = self.touched.copy(), self.written.copy()
         return other
+
+    def fault(self, machine: int) -> str:
+        """What has stopped a machine, in words; nothing if no fault has."""
+        return str(self._fault[machine])
 
     def standing(self, matters: Array, *, without: int) -> list[bytes]:
         """For each machine all that decides what it will do, but for one register and the words that do not matter.
@@ -73,7 +77,7 @@ class States:
         machines = group.machines
         self.write_down(group)
         self.status[machines] = status
-        self.fault[machines] = fault
+        self._fault[machines] = fault
         self.place[machines] = group.place
         for number, value in enumerate(group.registers):
             self.registers[number, machines] = value

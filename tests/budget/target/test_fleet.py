@@ -8,7 +8,7 @@ import pytest
 from budget.card import load_machine
 from budget.closing import Differs, close
 from budget.conversation import Conversation
-from budget.herds import SheetHerd
+from budget.herds import loaded
 from budget.machine.rows import Rows
 from budget.machine.states import STATUSES
 from budget.machine.watched import WatchedRows
@@ -99,7 +99,7 @@ def hold_alike(fleet, herd):
     states = fleet.states
     assert fleet.sent == herd.sent
     for number, snapshot in enumerate(herd.snapshots):
-        assert (STATUSES[states.status[number]], states.fault[number]) == herd.stands(number)
+        assert (STATUSES[states.status[number]], states.fault(number)) == herd.stands(number)
         assert states.place[number] == snapshot.place
         *registers, key = states.registers[:, number].tolist()
         assert tuple(registers) == snapshot.registers
@@ -183,8 +183,8 @@ def test_closing_side_by_side_and_one_by_one(right, wrong, monkeypatch):
     """A program is closed with the same figures, or differs at the same input."""
     monkeypatch.setattr("budget.closing.LONGEST_REPLY", 10_000)
     found = []
-    for herd in (SheetHerd, OneByOne):
-        monkeypatch.setattr("budget.closing.loaded", herd.loaded)
+    for load in (loaded, OneByOne.loaded):
+        monkeypatch.setattr("budget.closing.loaded", load)
         try:
             found.append(
                 close(program_for(TAKE_ONE.replace(right, wrong), TWELVE), Conversation(play(), TWELVE))
