@@ -40,6 +40,7 @@ COMMANDS = {
     "proofread": Entry("load", "was it typed or punched right? every slip, and its mend"),
     "drill": Entry("load", "play a program through every line, wrong input too"),
     "play": Entry("class", "play against a strategy and try to find its hole"),
+    "suspect": Entry("day", "it prints what is wrong: which words may be bad?"),
 }
 WISHES = (
     ("see what games there are", "nothing yet", "wordtight games"),
@@ -59,6 +60,7 @@ WISHES = (
     ("load it, or type it in", "a program", "wordtight build FILE --machine M -o D"),
     ("check what was typed", "two images", "wordtight proofread A B --machine M"),
     ("test a finished program", "a program", "wordtight drill FILE --game G --seat S"),
+    ("find a bad word of store", "its print-out", "wordtight suspect TABLE --printed T"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 
@@ -92,6 +94,10 @@ class Workbench(click.Group):
 
             hint = near_miss(args[0], tuple(COMMANDS)) or f"; expected one of {', '.join(COMMANDS)}"
             raise click.UsageError(f"there is no command '{args[0]}'{hint}")
+        if args[:1] == ["drill"] and _names_machine(args[1:]):
+            from workbench.commands.drill_image import command
+
+            return "drill", command, args[1:]
         return super().resolve_command(ctx, args)
 
     def _say_help(self, ctx: click.Context) -> int:
@@ -107,6 +113,12 @@ class Workbench(click.Group):
         titles = ("I want to ...", "I have ...", "so I type")
         for wish, have, typed in (titles, *WISHES):
             formatter.write(f"  {wish:<{widths[0]}} {have:<{widths[1]}}  {typed}\n")
+
+
+def _names_machine(arguments: Sequence[str]) -> bool:
+    """Whether a drill is of an image on a simulated machine; what stands behind -- is the outside program's."""
+    ours = arguments[: arguments.index("--")] if "--" in arguments else arguments
+    return any(each.split("=")[0] == "--machine" for each in ours)
 
 
 def _stage_rows(stage: str) -> list[tuple[str, str]]:

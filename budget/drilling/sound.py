@@ -47,10 +47,13 @@ class Sound(NamedTuple):
         return self.interest[~self.matters]
 
 
-def play_sound(program: Program, lines: Lines) -> Sound:
-    """Play every line.  Raises Differs where the program does not say what is due."""
+def play_sound(program: Program, lines: Lines, noise: Sequence[int] = ()) -> Sound:
+    """Play every line; noise: what stood in the store before, zeros if it is empty.
+
+    Raises Differs where the program does not say what is due.
+    """
     run = _Run(program, lines)
-    fleet = MixedFleet.of(program)
+    fleet = MixedFleet.of(program, noise)
     fleet.run((), LONGEST_REPLY)
     run.take(fleet, [START], [lines.begins], np.zeros(1, dtype=np.int64))
     fleets, first = [fleet], 0

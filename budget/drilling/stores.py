@@ -117,12 +117,20 @@ class MixedFleet(Fleet):
         super().__init__(states)
         self.rows = rows
         rows.forget = self._forget
+        self._decodings: dict[tuple[int, tuple[int, ...]], Ready] = {}
+        """Instructions by their places and words."""
 
     @classmethod
-    def of(cls, program: Program, *, fill: int = 0, count: int = 1) -> "MixedFleet":
-        """Machines into which a program was loaded, as they stand after the start key; all its words are noted."""
+    def of(cls, program: Program, noise: Sequence[int] = ()) -> "MixedFleet":
+        """A machine into which a program was loaded, as it stands after the start key; all its words are noted.
+
+        noise: what stood in the store before, address by address; zeros if it is empty.
+        """
         card, words = program.card, words_of_interest(program)
-        rows = NotedRows(np.array(program.store(fill), dtype=word_type(card.word_bits)), count, words)
+        store = [*noise] or [0] * card.store_words
+        for address, word in program.image.items():
+            store[address] = word
+        rows = NotedRows(np.array(store, dtype=word_type(card.word_bits)), 1, words)
         for address in words.tolist():
             rows.make_row(address)
         rows.changed[words] = True  # so that all that is obeyed is noted, too
@@ -132,7 +140,14 @@ class MixedFleet(Fleet):
         """As in `Fleet`."""
         states = self.states.chosen(np.asarray(machines, dtype=np.intp))
         assert isinstance(states.rows, NotedRows)
-        return MixedFleet(states, states.rows)
+        some = MixedFleet(states, states.rows)
+        some._decodings = self._decodings
+        return some
+
+    def restarted(self, place: int) -> "MixedFleet":
+        """The same stores, and the start key pressed: the program begins anew at a place."""
+        rows = self.rows.chosen(np.arange(len(self)))
+        return MixedFleet(States(self.states.card, rows, place, None), rows)
 
     def registers(self, known: Links) -> Array:
         """All that decides what waiting machines will do, their stores apart: shape (count, 4)."""
@@ -153,22 +168,39 @@ class MixedFleet(Fleet):
     def _obey_mixed(self, group: Group, addresses: Sequence[int]) -> None:
         """As in `Fleet`; those that hold the sound words do not have to be sorted."""
         differs = np.zeros(len(group), dtype=np.bool_)
-        for address in addresses:
-            differs |= np.asarray(self.rows.read(address, group.chosen)) != self.rows.common(address)
-        if not differs.any():
-            self._obey_sound(group)
-            return
+        held = [np.asarray(self.rows.read(address, group.chosen)) for address in addresses]
+        for address, words in zip(addresses, held, strict=True):
+            differs |= words != self.rows.common(address)
         if not differs.all():
-            self._obey_sound(group.part(np.flatnonzero(~differs)))
-        super()._obey_mixed(group.part(np.flatnonzero(differs)), addresses)
+            sound = group.part(np.flatnonzero(~differs)) if differs.any() else group
+            self._obey_held(sound, addresses, tuple(map(self.rows.common, addresses)))
+        others = np.flatnonzero(differs)
+        if len(others):
+            kinds, kind = _sorted_out([words[others] for words in held])
+            for number, each in enumerate(kinds):
+                self._obey_held(group.part(others[kind == number]), addresses, each)
 
-    def _obey_sound(self, group: Group) -> None:
-        """Obey the instruction that the sound program has at a group's place."""
-        ready = self._decoded(group, {})
-        if ready is not None:
-            onward = self._orders.obey(group, ready)
-            for each in (group,) if onward is None else onward:
-                self._wait(each)
+    def _obey_held(self, group: Group, addresses: Sequence[int], words: tuple[int, ...]) -> None:
+        """Obey the instruction of a group all of whose machines hold the same words there."""
+        key = (group.place, words)
+        ready = self._decodings.get(key)
+        if ready is None:
+            ready = self._decoded(group, dict(zip(addresses, words, strict=True)))
+            if ready is None:
+                return
+            self._decodings[key] = ready
+        onward = self._orders.obey(group, ready)
+        for each in (group,) if onward is None else onward:
+            self._wait(each)
+
+
+def _sorted_out(words: Sequence[Array]) -> tuple[list[tuple[int, ...]], Array]:
+    """The different rows that machines hold, and for each machine which it holds."""
+    if len(words) == 1:
+        found, kind = np.unique(words[0], return_inverse=True)
+        return [(word,) for word in found.tolist()], kind
+    rows, kind = np.unique(np.stack(words, axis=1), axis=0, return_inverse=True)
+    return [tuple(row) for row in rows.tolist()], kind.reshape(-1)
 
 
 def _nothing(_: int) -> None:

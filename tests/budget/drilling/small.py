@@ -54,6 +54,7 @@ class Small(NamedTuple):
     lines: object
     program: object
     sound: object
+    text: str
 
 
 @cache
@@ -67,8 +68,9 @@ def small(check="none", next_game="asked-for", machine="twelve-bit", seat=1, kee
     rules = SheetReader("", sheet, game).read(0)
     play = fix(prove(Strategy("s", "", game, seat, rules), "never-loses", house), PLAIN)
     card = load_machine(machine)
-    program = lower(play, card, by_rules, check=check, keep_verdicts=keep).program
+    lowered = lower(play, card, by_rules, check=check, keep_verdicts=keep)
+    program = lowered.program
     talk = Conversation(play, card, thorough=False)
     texts = Texts(play, card, talk)
     lines = lines_of(texts, talk)
-    return Small(play, talk, texts, lines, program, play_sound(program, lines))
+    return Small(play, talk, texts, lines, program, play_sound(program, lines), lowered.text)

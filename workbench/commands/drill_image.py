@@ -1,0 +1,116 @@
+"""`wordtight drill STRATEGY --machine M`: an image on the simulated machine, and the faults that its store can have."""
+
+import json
+import sys
+from typing import Any, NoReturn
+
+import click
+
+from budget.building import Wish
+from budget.card import load_machine
+from budget.drilling.table import fault_table
+from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
+from workbench.asked import Asked
+from workbench.built_strategy import Refused, build_strategy
+from workbench.drilled import drill_image, refuse_other_orders
+from workbench.files import refuse_existing, write_new
+from workbench.form_option import check_form, encoding_option
+from workbench.main import STATUS_WRONG
+from workbench.options import (
+    carried,
+    claim_option,
+    game_option,
+    house_option,
+    machine_option,
+    one_seat_option,
+    strategy_argument,
+)
+from workbench.output import emit_json, json_option, say, say_next, typed
+from workbench.progress import ProgressLine
+from workbench.tell_drilled import drilled_record, tell_drilled
+
+
+@click.command("drill")
+@strategy_argument
+@machine_option
+@game_option
+@one_seat_option
+@claim_option
+@house_option
+@encoding_option
+@click.option("--check-sum", is_flag=True, help="The program sums its own words when it is started.")
+@click.option("--check-between", is_flag=True, help="The same, and again before every game.")
+@click.option("--keep-verdicts", is_flag=True, help="Tell endings, too, that are proved never to happen.")
+@click.option("--faults", is_flag=True, help="Turn every bit in turn, and more; what comes of each.")
+@click.option("-o", "--output", metavar="FILE", help="Write what each fault prints, for `suspect`.")
+@click.option("--force", is_flag=True, help="Write over a file that is there already.")
+@json_option
+def command(
+    strategy: str,
+    machine: str,
+    game: str | None,
+    seat: str | None,
+    claim: str | None,
+    house_rules: str | None,
+    encoding: str | None,
+    check_sum: bool,
+    check_between: bool,
+    keep_verdicts: bool,
+    faults: bool,
+    output: str | None,
+    force: bool,
+    as_json: bool,
+) -> None:
+    """Drill STRATEGY as the program that `build` makes of it for a machine.
+
+    Every input in every state that it can get into, until nothing new comes up:
+    a proof. Then a store full of noise, the start key in the middle of a game, and
+    the next game after every ending. With --faults, what comes of every bit that
+    is wrong, of words exchanged or lost, and the fewest games that show it all.
+    """
+    check_form(encoding)
+    if output is not None and not faults:
+        raise click.UsageError("-o writes what faults print; expected --faults with it")
+    if not force:
+        refuse_existing(output)
+    card = load_machine(machine)
+    refuse_other_orders(card)
+    asked = Asked(strategy, game, seat, claim, house_rules)
+    check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
+    try:
+        with ProgressLine() as progress:
+            wish = Wish(encoding, check, keep_verdicts)
+            built = build_strategy(asked, card, wish, progress, anyway=False, with_test=False)
+            drilled = drill_image(built.product, progress, with_faults=faults)
+    except Refused as refusal:
+        _refuse(asked, machine, refusal, as_json=as_json)
+    if output is not None and drilled.faulted is not None:
+        table = fault_table(drilled.sound, drilled.faulted.faults, drilled.faulted.outcomes)
+        write_new(output, json.dumps(table, indent=1) + "\n", overwrite=force)
+    if as_json:
+        emit_json({**_head(asked, machine, built.verdict), **drilled_record(drilled), "table": output})
+        return
+    tell_drilled(drilled)
+    if output is not None:
+        say_next(f"wordtight suspect {typed(output)} --printed TEXT", "when a machine prints what is not due")
+    else:
+        options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
+        again = f"wordtight drill {typed(strategy)} --machine {typed(machine)}{options} --faults -o FILE"
+        say_next(again, "every fault, and a table to ask")
+
+
+def _head(asked: Asked, machine: str, verdict: str) -> dict[str, Any]:
+    return {"strategy": asked.file, "machine": machine, "verdict": verdict}
+
+
+def _refuse(asked: Asked, machine: str, refusal: Refused, *, as_json: bool) -> NoReturn:
+    """Say why there is nothing to drill, and end with status 1."""
+    if as_json:
+        emit_json(
+            {**_head(asked, machine, refusal.verdict), "why": str(refusal), "reasons": list(refusal.reasons)}
+        )
+    else:
+        say(f"NOTHING TO DRILL: {asked.file}: {refusal}.")
+        for reason in refusal.reasons:
+            say(f"{reason}.", indent="    ")
+    sys.exit(STATUS_WRONG)
