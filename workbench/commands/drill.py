@@ -8,6 +8,7 @@ import click
 from games.codes import PLAYERS
 from solver.header import CLAIMS
 from workbench.drill.asked import Asked, make_ready
+from workbench.drill.bookmark import Bookmark, request_digest
 from workbench.drill.record import drill_record, junit
 from workbench.drill.rehearse import record, rehearse
 from workbench.drill.rehearse import tell as tell_rehearsed
@@ -42,6 +43,7 @@ MOST_WRONG = 9
 )
 @click.option("--first", "first_only", is_flag=True, help="End with the first line that shows a fault.")
 @click.option("--rehearse", "only_one", is_flag=True, help="Play one game, and show how it is understood.")
+@click.option("--resume", "mark", metavar="FILE", help="Go on where FILE says; it is kept until all is done.")
 @click.option("--junit", "report", metavar="FILE", help="Write the report for a test runner as well.")
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @json_option
@@ -57,6 +59,7 @@ def command(
     games: int,
     first_only: bool,
     only_one: bool,
+    mark: str | None,
     report: str | None,
     force: bool,
     as_json: bool,
@@ -70,8 +73,9 @@ def command(
     """
     if not force:
         refuse_existing(report)
+    request = (program, game, seat, claim, house_rules or "usual", conversation)
     with ProgressLine() as progress:
-        asked = make_ready(game, seat, claim, house_rules or "usual", conversation, progress)
+        asked = make_ready(*request[1:], progress)
         if only_one:
             rehearsed = rehearse(asked, program)
         else:
@@ -81,6 +85,7 @@ def command(
                 wrong=wrong,
                 seconds=seconds,
                 games=games,
+                bookmark=None if mark is None else Bookmark(mark, request_digest(*request)),
                 enough=lambda ledger: first_only and ledger.total() > 0,
                 report=progress,
             )

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from games.codes import PLAYERS
 from games.game import scored
-from games.house import HouseRules, load_house_rules
+from games.house import ASKED_FOR, HouseRules, load_house_rules
 from games.housed import HousedGame
 from games.load import load_game
 from games.problems import bad
@@ -32,7 +32,15 @@ class Asked(NamedTuple):
 
     def waiting(self) -> Waiting:
         """How one can tell that the program waits: one for all its copies, since it may have to be learned."""
-        return Waiting(self.manner.waits, self.judge.reader.ends_game, told=self.manner.waits_told)
+        manner = self.manner
+        outcomes = [text for texts in manner.outcomes.values() for text in texts]
+        waits_at_the_end = self.house.next_game == ASKED_FOR and not manner.waits_told
+        return Waiting(
+            manner.waits,
+            outcomes if waits_at_the_end else (),
+            self.judge.reader.ends_game,
+            told=manner.waits_told,
+        )
 
 
 def make_ready(

@@ -1,8 +1,7 @@
 """The drill itself: every line of play, keyed in from its start, first without wrong input, then with more of it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
-from typing import NamedTuple
 
 from games.inputs import LEGAL
 from workbench.drill.ahead import MOST_TYPED, Memory, Planned, keyed_at_once, printed_at_once
@@ -20,6 +19,7 @@ from workbench.drill.judging import Judge
 from workbench.drill.lines import RUNS, STUBBORN, Node
 from workbench.drill.player import Player
 from workbench.drill.process import FLOOD, LATE
+from workbench.drill.round import GoesOn, Round
 from workbench.drill.rules import Entry
 from workbench.drill.tree import Tree
 
@@ -27,34 +27,8 @@ MOST_PAUSES = 12
 """Answers that never came, or never ended, before the drill is broken off: each of them is waited for."""
 
 
-class Round(NamedTuple):
-    """A part of the drill, in which each line has the same number of wrong inputs.
-
-    lines, inputs: keyed in, each run counted; at_once: lines that were keyed in at once.  branches: different inputs
-    after different beginnings, so many at least have to be keyed in.  is_whole: whether all lines were gone through.
-    """
-
-    wrong: int
-    lines: int = 0
-    inputs: int = 0
-    at_once: int = 0
-    branches: int = 0
-    is_whole: bool = False
-
-    def plus(self, lines: int, inputs: int, branches: int, *, at_once: bool = False) -> "Round":
-        """The same after some more lines."""
-        return self._replace(
-            lines=self.lines + lines,
-            inputs=self.inputs + inputs,
-            branches=self.branches + branches,
-            at_once=self.at_once + lines * at_once,
-        )
-
-
 Choose = Callable[[Node], int | None]
 """Which input of a place in the tree is keyed in next; None where there is nothing more to do."""
-GoesOn = Callable[[Round], bool]
-"""Told how far a round is; says whether to go on."""
 
 
 class Drill:
@@ -73,6 +47,12 @@ class Drill:
         self._memory = Memory()
         self._tree = Tree(judge.rules)
         self._pauses = 0
+        self.rounds: list[Round] = []
+        """Every round that was begun."""
+        self.last_line: tuple[bytes, ...] = ()
+        """What was keyed in on the last line."""
+        self.skip: tuple[bytes, ...] = ()
+        """The line before which everything in the round that was begun last is done already."""
         self._bad: set[tuple[bytes, ...]] = set()
         """What was keyed in, without wrong input, where something was found."""
 
@@ -86,10 +66,28 @@ class Drill:
         for player in self._players:
             player.stop()
 
+    @property
+    def bad(self) -> frozenset[tuple[bytes, ...]]:
+        """Beginnings without wrong input after which something was found."""
+        return frozenset(self._bad)
+
+    def mark_bad(self, lines: Iterable[tuple[bytes, ...]]) -> None:
+        """The same as they were in a drill that is taken up again."""
+        self._bad.update(lines)
+
     def round(self, wrong: int, goes_on: GoesOn) -> Round:
-        """Key in every line that has this many wrong inputs."""
+        """Key in every line that has this many wrong inputs; a round that was begun is taken up again."""
+        if not self.rounds or self.rounds[-1].wrong != wrong:
+            self.rounds.append(Round(wrong))
+            self.skip = ()
+        for done in self._lines_of(self.rounds[-1], goes_on):
+            self.rounds[-1] = done
+        return self.rounds[-1]
+
+    def _lines_of(self, done: Round, goes_on: GoesOn) -> Iterator[Round]:
+        """How far a round is, after each line."""
         roots: dict[int, Node] = {}
-        done = Round(wrong)
+        wrong = done.wrong
         turn = idle = 0
         while goes_on(done) and not self.broken_off:
             player = self._players[turn % RUNS]
@@ -97,24 +95,26 @@ class Drill:
             before = done.inputs
             root = self._root(player, roots, wrong)
             if root is None:
-                return done
+                return
             line = self._planned(root)
             if line is not None and self._all_at_once(line):
                 new = sum(each.node.peek(each.place, each.known.judged.meaning) is None for each in line)
                 _arrive(line)
+                self.last_line = tuple(each.entry.typed for each in line)
                 done = done.plus(RUNS, RUNS * len(line), new, at_once=True)
             else:
                 root = self._root(player, roots, wrong)
                 if root is None:
-                    return done
+                    return
                 done = done.plus(1, *self._line(player, root))
             if all(each.is_done for each in roots.values()):
-                return done._replace(is_whole=True)
+                yield done._replace(is_whole=True)
+                return
+            yield done
             idle = idle + 1 if done.inputs == before else 0
             if idle >= STUBBORN:  # it once began otherwise, and does not do so again
                 self.given_up += 1
-                return done
-        return done
+                return
 
     @property
     def can_begin(self) -> bool:
@@ -139,7 +139,7 @@ class Drill:
         if opening.code not in roots:
             if roots:
                 self._two_answers((player.begun,))
-            roots[opening.code] = self._tree.root(opening.code, wrong)
+            roots[opening.code] = self._tree.root(opening.code, wrong, self.skip)
         return roots[opening.code]
 
     def _line(self, player: Player, node: Node, choose: Choose = Node.choose) -> tuple[int, int]:
@@ -163,6 +163,7 @@ class Drill:
         else:
             player.stop()  # somewhere in a game, where there is nothing more to do
         self.given_up += sum(each.settle() for each in reversed(path))
+        self.last_line = tuple(step.entry.typed for step in steps if step.entry)
         return len(steps) - 1, branches
 
     def _step(self, player: Player, node: Node, place: int, steps: list[Step]) -> tuple[Judged, bool, Node]:

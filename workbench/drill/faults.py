@@ -102,6 +102,10 @@ class Ledger:
             fault = shorter._replace(times=known.times + 1)
         self._faults[finding.battery, finding.cause, kind] = fault
 
+    def put(self, fault: Fault) -> None:
+        """A fault out of a drill that is taken up again."""
+        self._faults[fault.battery, fault.cause, fault.kind] = fault
+
     def faults(self) -> list[Fault]:
         """All of them: by battery, in each the shortest first."""
         return sorted(

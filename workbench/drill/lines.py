@@ -19,7 +19,7 @@ class Node:
 
     code, is_over: where the game stands; left: how many wrong inputs are still to come; is_narrow: whether a single
     line is followed from here; is_first: whether nothing wrong was keyed in before; stripped: what was keyed in so
-    far, but for wrong input that changed nothing.
+    far, but for wrong input that changed nothing; skip: what is keyed in next on a line before which all is done.
     """
 
     __slots__ = (
@@ -33,6 +33,7 @@ class Node:
         "is_narrow",
         "is_over",
         "left",
+        "skip",
         "stripped",
     )
 
@@ -46,15 +47,19 @@ class Node:
         is_over: bool,
         is_narrow: bool = False,
         is_first: bool = True,
+        skip: tuple[bytes, ...] = (),
     ) -> None:
         self.code = code
         self.is_over = is_over
         self.is_narrow = is_narrow
         self.is_first = is_first
+        self.skip = skip
         self.left = left
         self.stripped = stripped
         self.entries = entries
-        self._visits = [0] * len(entries)
+        typed = [entry.typed for entry in entries]
+        done = typed.index(skip[0]) if skip and skip[0] in typed else 0
+        self._visits = [RUNS] * done + [0] * (len(entries) - done)
         self._misses = [0] * len(entries)
         self._kids: list[dict[Hashable, Node]] = [{} for _ in entries]
         self.is_done = not entries

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from games.game import Game
-from games.house import ASKED_FOR, EVERY_CLASS, HouseRules
+from games.house import EVERY_CLASS, HouseRules
 from games.inputs import classes_of
 from games.tomlfile import Table, parse_toml, read_text
 from workbench.drill.sandbox import Limits
@@ -69,11 +69,8 @@ def parse_manner(text: str, file: str, house: HouseRules, game: Game) -> Manner:
     table = parse_toml(text, file, "conversation")
     by_key = house.form.kind == "key"
     outcomes = {name: _texts(table, name, (house.messages[name],)) for name in OUTCOMES}
-    own = tuple(filter(str.strip, (house.messages["ask"],)))
-    if house.next_game == ASKED_FOR:
-        own += tuple(filter(str.strip, (text for name in OUTCOMES for text in outcomes[name])))
     manner = Manner(
-        waits=_texts(table, "waits", own),
+        waits=_texts(table, "waits", tuple(filter(str.strip, (house.messages["ask"],)))),
         waits_told="waits" in table,
         enter=_with_move(table, "enter", (MOVE,))[0],
         names=_names(table, game),

@@ -52,8 +52,11 @@ class Running:
         except OSError:
             return
 
-    def hear(self, waiting: Waiting) -> Heard:
-        """What it prints until it waits, ends, or has had its time."""
+    def hear(self, waiting: Waiting, *, is_opening: bool = False) -> Heard:
+        """What it prints until it waits, ends, or has had its time.
+
+        is_opening: whether nothing was keyed in yet; then a program that asks with nothing may have nothing to say.
+        """
         said = bytearray()
         deadline = time.monotonic() + self._limits.milliseconds / 1000
         while True:
@@ -66,7 +69,8 @@ class Running:
                     waiting.learn(text)
                     return Heard(text, WAITS)
                 if time.monotonic() >= deadline:
-                    return Heard(text, LATE)
+                    may_be_silent = is_opening and not text and waiting.asks_with_nothing
+                    return Heard(text, WAITS if may_be_silent else LATE)
                 continue
             if chunk is None:
                 self._chunks.put(None)  # for whoever listens again

@@ -9,10 +9,12 @@ from typing import NamedTuple
 from games.house import ASKED_FOR
 from solver.progress import Progress, Report, Stage
 from workbench.drill.asked import Asked
+from workbench.drill.bookmark import Bookmark
 from workbench.drill.command import command_for
-from workbench.drill.drilling import Drill, Round
+from workbench.drill.drilling import Drill
 from workbench.drill.faults import Fault, Ledger
 from workbench.drill.player import Player
+from workbench.drill.round import Round
 from workbench.drill.sampling import Sample, sample
 from workbench.drill.sandbox import Sandbox
 
@@ -53,13 +55,15 @@ def drill(
     seconds: float,
     games: int,
     enough: Callable[[Ledger], bool] = lambda ledger: False,
+    bookmark: Bookmark | None = None,
     seed: int = 1,
     report: Report | None = None,
 ) -> Found:
     """Play a program through all lines with up to `wrong` wrong inputs, for so many seconds at most.
 
     games: how many are played at random where time does not do for every line without wrong input.  enough: whether
-    what was found so far will do.  Raises BadInput where the program cannot be started.
+    what was found so far will do.  bookmark: where to go on from, and to mark where it ends.  Raises BadInput where
+    the program cannot be started.
     """
     begun = time.monotonic()
     with Sandbox(asked.manner.limits) as sandbox:
@@ -67,16 +71,23 @@ def drill(
         waiting = asked.waiting()
         played = Drill(asked.judge, lambda: Player(sandbox, started, waiting, asked.judge))
         try:
+            if bookmark is not None:
+                bookmark.restore(played)
             teller = _teller(report, begun + seconds)
-            rounds = _rounds(played, wrong, lambda done: not enough(played.ledger) and teller(done))
-            is_short = not rounds[0].is_whole and not played.broken_off and games > 0 and played.can_begin
+            _rounds(played, wrong, lambda done: not enough(played.ledger) and teller(done))
+            is_short = not (played.rounds[0].is_whole or played.broken_off or enough(played.ledger))
+            is_short = is_short and games > 0 and played.can_begin
             sampled = sample(played, games, wrong, random.Random(seed)) if is_short else None  # noqa: S311
         finally:
             played.close()
+            if bookmark is not None:
+                bookmark.keep(played)
+        if bookmark is not None and played.rounds[-1].is_whole:
+            bookmark.take_away()
         return Found(
-            verdict=_verdict(played, rounds, wrong, sampled),
+            verdict=_verdict(played, wrong, sampled),
             faults=tuple(played.ledger.faults()),
-            rounds=tuple(rounds),
+            rounds=tuple(played.rounds),
             sampled=sampled,
             finals=len(played.finals),
             all_finals=asked.judge.worth.finals(),
@@ -91,13 +102,12 @@ def drill(
         )
 
 
-def _rounds(played: Drill, wrong: int, goes_on: Callable[[Round], bool]) -> list[Round]:
-    rounds: list[Round] = []
-    for number in range(wrong + 1):
-        rounds.append(played.round(number, goes_on))
-        if not rounds[-1].is_whole:
-            break
-    return rounds
+def _rounds(played: Drill, wrong: int, goes_on: Callable[[Round], bool]) -> None:
+    """Round after round, from the one that was begun last."""
+    begun = played.rounds[-1] if played.rounds else Round(0)
+    for number in range(begun.wrong + begun.is_whole, wrong + 1):
+        if not played.round(number, goes_on).is_whole:
+            return
 
 
 def _teller(report: Report | None, deadline: float) -> Callable[[Round], bool]:
@@ -112,12 +122,12 @@ def _teller(report: Report | None, deadline: float) -> Callable[[Round], bool]:
     return goes_on
 
 
-def _verdict(played: Drill, rounds: Sequence[Round], wrong: int, sampled: Sample | None) -> str:
+def _verdict(played: Drill, wrong: int, sampled: Sample | None) -> str:
     if played.ledger.faults():
         return FAULT
     if sampled is not None:
         return SAMPLED
-    is_whole = len(rounds) == wrong + 1 and rounds[-1].is_whole and not played.given_up
+    is_whole = len(played.rounds) == wrong + 1 and played.rounds[-1].is_whole and not played.given_up
     return NO_FAULT if is_whole else UNFINISHED
 
 

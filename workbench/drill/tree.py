@@ -14,9 +14,12 @@ class Tree:
         self.avoided: set[bytes] = set()
         """Wrong inputs that are keyed in no more."""
 
-    def root(self, code: int, wrong: int) -> Node:
-        """The beginning of a game in which there are to be so many wrong inputs."""
-        return Node(code, wrong, (), self._entries(code, wrong, is_first=True), is_over=False)
+    def root(self, code: int, wrong: int, skip: tuple[bytes, ...] = ()) -> Node:
+        """The beginning of a game in which there are to be so many wrong inputs.
+
+        skip: a line before which, in the order of the tree, everything is done.
+        """
+        return Node(code, wrong, (), self._entries(code, wrong, is_first=True), is_over=False, skip=skip)
 
     def child(self, node: Node, entry: Entry, judged: Judged) -> Node:
         """Where an answer leads."""
@@ -39,6 +42,7 @@ class Tree:
             is_over=judged.is_over,
             is_narrow=is_narrow,
             is_first=is_first,
+            skip=node.skip[1:] if node.skip[:1] == (entry.typed,) else (),
         )
 
     def _entries(self, code: int, left: int, *, is_first: bool) -> list[Entry]:

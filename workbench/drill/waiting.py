@@ -1,7 +1,8 @@
 """How one can tell that a program waits for input: by the last thing that it has printed.
 
 A conversation file may say what that is.  Otherwise it is what the house rules ask with, or an outcome; and where a
-program says neither, the last line before a silence is learned, its numbers left open.
+program says neither, the last line before a silence is learned, its numbers left open.  House rules that ask with
+nothing leave only the silence.
 """
 
 import re
@@ -14,12 +15,14 @@ SETTLE = 0.4
 class Waiting:
     """The ends of output that mean: it is the visitor's turn.
 
-    told: whether a file says what they are; then nothing is learned.  ends_game: whether a text tells an outcome.
+    asks: what it asks with; outcomes: with which it waits as well.  ends_game: whether a text tells an outcome.
+    told: whether a file says what it asks with; then nothing is learned.
     """
 
     def __init__(
         self,
-        marks: Sequence[str],
+        asks: Sequence[str],
+        outcomes: Sequence[str],
         ends_game: Callable[[str], bool],
         *,
         told: bool = False,
@@ -29,17 +32,23 @@ class Waiting:
         self.told = told
         self._ends_game = ends_game
         self._sure = told
-        self._marks = tuple(_plain(mark) for mark in marks if mark.strip())
+        self._asks = _marks(asks)
+        self._outcomes = _marks(outcomes)
         self.learned: list[str] = []
         """The last lines that were taken for waiting, numbers as ``#``."""
+
+    @property
+    def asks_with_nothing(self) -> bool:
+        """Whether there is nothing by which one could tell."""
+        return not self._asks
 
     def is_met(self, text: str) -> bool:
         """Whether output that ends like this means that the program waits."""
         end = _plain(text)
-        if any(end.endswith(mark) for mark in self._marks):
+        if end.endswith(self._asks):
             self._sure = True
             return True
-        return bool(self.learned) and _last_line(text) in self.learned
+        return end.endswith(self._outcomes) or (bool(self.learned) and _last_line(text) in self.learned)
 
     def may_settle(self, text: str) -> bool:
         """Whether silence after this output passes for waiting."""
@@ -48,8 +57,12 @@ class Waiting:
     def learn(self, text: str) -> None:
         """Silence has followed this output."""
         line = _last_line(text)
-        if line and line not in self.learned:
+        if self._asks and line and line not in self.learned:
             self.learned.append(line)
+
+
+def _marks(texts: Sequence[str]) -> tuple[str, ...]:
+    return tuple(_plain(text) for text in texts if text.strip())
 
 
 def _plain(text: str) -> str:

@@ -8,6 +8,7 @@ import pytest
 from tests.workbench.drill.bank import GAME, PROGRAMS, causes, drilled, open_folder, placed, written
 from tests.workbench.processes import posix_only
 from tests.workbench.running import wordtight
+from workbench.drill.bookmark import Bookmark, request_digest
 from workbench.drill.faults import CLAIM_FAILS, PLAY
 
 pytestmark = posix_only
@@ -196,3 +197,78 @@ def test_a_program_that_never_begins_is_no_endless_drill(folder):
     found = drilled([written("raise SystemExit(4)", folder, "ends.py")], game="two-by-two")
     assert causes(found) == {("conduct", "stopped")}
     assert found.faults[0].detail == "at the start it ends with status 4"
+
+
+TERSE = """
+import sys
+def say(text): print(text, end="", flush=True)
+heap, begun = 4, True
+while True:
+    heap = 4
+    while heap:
+        key = sys.stdin.read(1)
+        if key not in ("1", "2", "3") or int(key) > heap:
+            say("?")
+            continue
+        heap -= int(key)
+        if heap:
+            say(str(heap))
+            heap = 0
+            say("W")
+        else:
+            say("L")
+"""
+"""One heap of four, of which one, two or three may be taken: the machine moves second and always wins."""
+
+
+def test_keys_close_printing_and_games_that_begin_at_once(folder, tmp_path):
+    (tmp_path / "heap.toml").write_text(
+        'kind = "game"\nfamily = "take"\nplay = "heaps"\ntitle = "Four"\nheaps = [4]\ntake = [1, 2, 3]\n'
+    )
+    (tmp_path / "terse.toml").write_text(
+        'kind = "house-rules"\ninput = "key"\nprint = "close"\nnext-game = "at-once"\n[messages]\nask = ""\n'
+        'machine-moves = ""\nmachine-wins = "W"\nvisitor-wins = "L"\n[[rule]]\nwhen = ["any"]\nsay = "?"\n'
+    )
+    found = drilled(
+        [written(TERSE, folder, "terse.py")],
+        game=str(tmp_path / "heap.toml"),
+        seat="second",
+        house=str(tmp_path / "terse.toml"),
+        claim="quickest",
+        wrong=2,
+    )
+    assert found.faults == ()
+    assert (found.verdict, found.learned) == ("no-fault-found", ())
+
+
+def test_a_drill_that_was_broken_off_is_taken_up_again(folder, tmp_path):
+    """In many short pieces it finds what it finds in one, and does not begin anew each time."""
+    oxo, mark = placed("oxo.py", folder), tmp_path / "mark.json"
+    command = [oxo, "late-wins-are-draws"]
+    whole = drilled(command)
+    bookmark = Bookmark(str(mark), request_digest(command, GAME, "first", "never-loses", "usual", None))
+    pieces = 0
+    while pieces == 0 or mark.exists():
+        calls = iter(range(40))
+        found = drilled(
+            command, bookmark=bookmark, enough=lambda ledger, calls=calls: next(calls, None) is None
+        )
+        pieces += 1
+        assert pieces < 60
+    assert pieces > 3
+    assert [fault._replace(times=0) for fault in found.faults] == [
+        fault._replace(times=0) for fault in whole.faults
+    ]
+    assert (found.finals, [each.is_whole for each in found.rounds]) == (whole.finals, [True])
+
+
+def test_a_mark_of_another_drill_or_a_damaged_one_is_refused(right, tmp_path):
+    mark = tmp_path / "mark.json"
+    arguments = [right, "--game", "two-by-two", "--seat", "first", "--resume", mark]
+    assert drill_it(*arguments, "--time", 0, "--games", 0).status == 3
+    assert "drill of something else" in drill_it(*arguments, "--claim", "quickest").err
+    mark.write_text("{}", encoding="utf-8")
+    assert drill_it(*arguments).err == f"{mark}: is damaged (KeyError); expected a mark of a drill\n"
+    mark.unlink()
+    assert drill_it(*arguments, "--wrong", 0).status == 0
+    assert not mark.exists()

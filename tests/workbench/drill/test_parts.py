@@ -164,7 +164,7 @@ def test_an_answer_that_does_not_come_again_is_given_up_and_that_is_said():
 
 
 def waiting():
-    return Waiting(["READY"], lambda text: "OVER" in text)
+    return Waiting(["READY"], ["I WIN"], lambda text: "OVER" in text)
 
 
 @pytest.fixture
@@ -260,8 +260,14 @@ def test_waiting_is_seen_by_marks_and_else_learned_from_silence():
     mark.learn("Hello\nMove 3 of 9? ")
     assert mark.is_met("Hello\nMove 4 of 9? ")
     assert not mark.is_met("Move 4 of 9\n I think")
+    assert mark.is_met("I win")
+    assert mark.may_settle("anything")
     assert mark.is_met("are you ready")
     assert not mark.may_settle("anything")  # its own words have been seen
     assert mark.may_settle("GAME OVER")
-    told = Waiting(["GO"], lambda text: True, told=True)
+    told = Waiting(["GO"], [], lambda text: True, told=True)
     assert not told.may_settle("anything")
+    silent = Waiting([], [], lambda text: False)
+    silent.learn("5")  # what says nothing when it waits may always go on after a pause
+    assert not silent.is_met("5")
+    assert silent.may_settle("5")
