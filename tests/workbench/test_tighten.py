@@ -1,6 +1,7 @@
 """The command `tighten`: what it says, what it writes, and how it ends."""
 
 import json
+import re
 import signal
 import subprocess
 import sys
@@ -12,7 +13,7 @@ from budget.closing import Unfinished
 from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from tests.workbench.running import wordtight
-from workbench.tightening import sized
+from workbench.tightening import chosen, sized
 
 CORNER = "game: two-by-two\nseat: first\ncomplete a line\ntake a corner\n"
 ON_A_MACHINE = "tighten", "two-by-two", "--seat", "first", "--machine", "twelve-bit", "--json"
@@ -121,7 +122,17 @@ def test_rules_that_save_answers_cost_words(a_folder):
     assert (corner["rules"], corner["answers"]) == (["take a corner"], 0)
     assert none["rule_words"] < corner["rule_words"] == corner["words"] < none["words"]
     assert (record["choices"], record["complete"]) == (5, True)
-    assert "rule words" in wordtight(*asked).out
+
+
+def test_words_of_rules_are_told_beside_the_answers(a_folder, monkeypatch):
+    monkeypatch.setattr(chosen, "words_of_rules", lambda tried, card: 200 + 10 * len(tried.rules))
+    monkeypatch.setattr(chosen, "program_of", lambda tried, card: None)
+    (a_folder / "corner.rules").write_text(CORNER, encoding="utf-8")
+    told = wordtight("tighten", "two-by-two", "--choose-rules", "corner.rules", "--machine", "twelve-bit").out
+    assert re.search(
+        r"rule words +answers +all words +which\n[- ]+\n +200 +3 +- +\(none\)\n +210 +0 +-", told
+    )
+    assert "all 4 ordered choices worth trying were gone" in told
 
 
 def test_a_sheet_that_answers_first_is_written_with_its_table():
