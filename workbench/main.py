@@ -60,7 +60,7 @@ WISHES = (
     ("load it, or type it in", "a program", "wordtight build FILE --machine M -o D"),
     ("check what was typed", "two images", "wordtight proofread A B --machine M"),
     ("test a finished program", "a program", "wordtight drill FILE --game G --seat S"),
-    ("find a bad word of store", "its print-out", "wordtight suspect TABLE --printed T"),
+    ("find a bad word of store", "a print-out", "wordtight suspect TABLE --printed T"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 
