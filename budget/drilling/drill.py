@@ -81,7 +81,9 @@ class _Drill:
             for address, bits in fault.wrong.items():
                 masks[number, column[address]] = bits
         self._masks = masks
-        self._where = (masks != 0).T.astype(np.float32)
+        self._where = ((masks != 0) & sound.matters).T.astype(
+            np.float32
+        )  # the others are written before they are read
         self._found = np.full(len(faults), CLASSES.index(SAME))
         self._shown: list[list[Shown]] = [[] for _ in faults]
         self._followed = Followed(sound, texts, judge, masks, self._note)

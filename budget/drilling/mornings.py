@@ -17,6 +17,7 @@ from budget.drilling.lines import START, Lines
 
 SECONDS = 60.0
 """How long a smaller cover is looked for."""
+MOST_TRIES = 20_000
 
 
 class Morning(NamedTuple):
@@ -68,8 +69,31 @@ def _cover(members: Sequence[frozenset[int]], rows: int) -> tuple[list[int], int
         return [], 0
     greedy = _needed(_greedy(members, rows), members)
     point, bound = _by_highs(members, rows)
-    best = point if point is not None and len(point) < len(greedy) else greedy
-    return sorted(best), bound
+    if point is None or len(point) >= len(greedy):
+        return sorted(greedy), bound
+    return sorted(_tried(members, rows, len(point)) or point), bound
+
+
+def _tried(members: Sequence[frozenset[int]], rows: int, most: int) -> list[int] | None:
+    """The first cover of so many columns that trying finds: HiGHS's own may be another one on another computer."""
+    having = [[column for column, each in enumerate(members) if row in each] for row in range(rows)]
+    tries = 0
+
+    def found(left: frozenset[int], picked: list[int]) -> list[int] | None:
+        nonlocal tries
+        tries += 1
+        if not left:
+            return picked
+        if len(picked) == most or tries > MOST_TRIES:
+            return None
+        row = min(left, key=lambda each: (len(having[each]), each))
+        for column in sorted(having[row], key=lambda each: (-len(members[each] & left), each)):
+            cover = found(left - members[column], [*picked, column])
+            if cover is not None:
+                return cover
+        return None
+
+    return found(frozenset(range(rows)), [])
 
 
 def _greedy(members: Sequence[frozenset[int]], rows: int) -> list[int]:
