@@ -62,6 +62,11 @@ def make_ready(
     housed = HousedGame(fair, house, PLAYERS.index(seat))
     if repetition_limit(housed) is not None:
         raise bad(f"{fair.name} has a repetition-limit, which cannot be drilled; expected a game without one")
+    if housed.can_repeat and claim == "best-value":
+        raise bad(
+            f"in {fair.name} play can go round, and best-value then hangs on lines without end, "
+            "which cannot be keyed in; expected never-loses or quickest"
+        )
     rules = Rules(housed, manner)
     judge = Judge(rules, Reader(manner, house), Worth(housed, report), claim)
     return Asked(house, manner, judge)
