@@ -194,8 +194,8 @@ class Judge:
             course.note(VERDICTS, WRONG_VERDICT, f"it tells {says}; it is {outcome_in_words(course.outcome)}")
 
     def _no_message_part(self, course: Course, said: Said, entry: Entry) -> None:
-        """A legal move is not answered as if it were none."""
-        if said.texts and not course.findings:
+        """A legal move is not answered as if it were none; one that ends the game may be followed by "again?"."""
+        if said.texts and not course.findings and course.outcome is None:
             course.note(
                 WRONG_INPUT, WRONG_MESSAGE, f"{entry.shown} is a legal move, and it says '{said.texts[0]}'"
             )

@@ -17,6 +17,7 @@ from workbench.drill.player import Player
 from workbench.drill.round import Round
 from workbench.drill.sampling import Sample, sample
 from workbench.drill.sandbox import Sandbox
+from workbench.output import plural
 
 NO_FAULT, FAULT, UNFINISHED, SAMPLED = "no-fault-found", "fault-found", "not-finished", "sampled"
 TELL_EVERY = 50
@@ -133,7 +134,7 @@ def _verdict(played: Drill, wrong: int, sampled: Sample | None) -> str:
 
 def _assumptions(asked: Asked, wrong: int) -> tuple[str, ...]:
     """What a verdict without a fault rests on."""
-    beyond = f"after more than {wrong} wrong inputs in a game" if wrong else "after wrong input"
+    beyond = f"after more than {plural(wrong, 'wrong input')} in a game" if wrong else "after wrong input"
     rests_on = [
         f"the program keeps nothing from game to game, and nothing that shows only {beyond}",
         "it will play as it did today: chance, the clock and its files stay as they were",

@@ -4,7 +4,7 @@ import shutil
 
 import pytest
 
-from tests.workbench.drill.bank import causes, drilled, open_folder, placed
+from tests.workbench.drill.bank import PROGRAMS, causes, drilled, open_folder, placed
 from tests.workbench.drill.seeds import HOUSES, SEEDS
 from tests.workbench.processes import posix_only
 
@@ -64,3 +64,14 @@ def test_the_bank_is_large_and_mixed():
     assert len(SEEDS) >= 30
     assert {seed.program for seed in SEEDS} == set(HOUSES)
     assert len({(seed.battery, seed.cause) for seed in SEEDS}) >= 15
+
+
+@pytest.mark.parametrize("talk", [None, "pawns.toml"])
+def test_men_that_step_and_a_program_in_words_of_its_own(talk, folder):
+    command = [placed("pawns.py", folder)]
+    ways = {"game": "hexapawn", "seat": "second", "conversation": talk and str(PROGRAMS / talk)}
+    assert drilled(command, **ways).verdict == "no-fault-found"
+    [late] = drilled(command, claim="quickest", **ways).faults
+    assert (late.cause, [step.entry.shown for step in late.line[1:]]) == ("claim-fails", ["7-4", "8-5"])
+    if talk is not None:
+        assert drilled(command, wrong=1, **ways).verdict == "no-fault-found"

@@ -162,7 +162,7 @@ while True:
     print(f"You went to {text}")
     print("My move is", "b1" if text != "b1" else "a2")
     print("The computer wins, hooray")
-    input("Press Return")
+    input("Again? Press Return. ")
     print("Here we go again")
 """
 
@@ -171,14 +171,14 @@ def test_ordinary_output_is_understood_without_a_file(folder):
     program = written(OTHER_WORDS, folder, "other.py")
     found = drilled([program], game="two-by-two")
     assert found.verdict == "no-fault-found"
-    assert found.learned == ("WHERE DO YOU WANT TO GO?", "PRESS RETURN")
+    assert found.learned == ("WHERE DO YOU WANT TO GO?", "AGAIN? PRESS RETURN.")
 
 
 def test_a_conversation_file_says_what_wrong_input_is_answered_with(folder, tmp_path):
     program, told = written(OTHER_WORDS, folder, "other.py"), tmp_path / "talk.toml"
     assert ("wrong-input", "wrong-message") in causes(drilled([program], game="two-by-two", wrong=1))
     told.write_text(
-        'kind = "conversation"\nwaits = ["go?", "Press Return"]\n[answers]\nany = ["Sorry, no."]\n'
+        'kind = "conversation"\nwaits = ["go?", "Press Return."]\n[answers]\nany = ["Sorry, no."]\n'
         'after-end = ["Here we go again"]\n',
         encoding="utf-8",
     )
