@@ -10,8 +10,8 @@ from budget.lowering.text import NotLowered
 from budget.messages import words_of_messages
 from budget.program_size import ProgramRow
 from budget.size import check_reading
-from budget.toolchains.making import Made, drilled, made, room_lacking, toolchain_of
-from budget.toolchains.sizing import row_of_made
+from budget.toolchains.making import Kept, kept, room_lacking, toolchain_of
+from budget.toolchains.sizing import row_of_kept
 from budget.toolchains.toolchain import shims
 from games.codes import PLAYERS
 from solver.proof import PROVED, Proof, prove
@@ -30,7 +30,7 @@ class CompiledStrategy(NamedTuple):
     proof: Proof
     form: Form
     row: ProgramRow
-    steps: int
+    kept: Kept
     files: dict[str, bytes]
     titles: dict[str, str]
 
@@ -49,35 +49,34 @@ def build_compiled(
     words_of_messages(written.house, card)  # tells what the machine's code lacks
     proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
     plays = plays_to_build(proof, anyway=anyway)
-    found: list[tuple[Form, Made]] = []
+    found: list[tuple[Form, Kept]] = []
     reasons = []
     for form in wanted_forms(plays, only):
         name = f"{form.name} ({form.reading})"
         progress.begin(name, more=True)
         try:
-            program = made(form.play, form.name, card)
+            program = kept(form.play, form.name, card)
         except NotLowered as reason:
             reasons.append(f"{name}: {reason}")
             continue
-        lacking = room_lacking(program, card)
+        lacking = room_lacking(program.made, card)
         if lacking > 0:
             reasons.append(f"{name}: it takes {lacking:,} bytes more than there are")
         else:
             found.append((form, program))
     if not found:
         raise Refused("no program of it can be built", proof.verdict, tuple(reasons))
-    form, program = min(found, key=lambda each: each[1].words.total)
-    drill = drilled(program, form.play, card)
-    row = row_of_made(form, program, drill, card)
+    form, program = min(found, key=lambda each: each[1].made.words.total)
+    row = row_of_kept(form, program, card)
     stem = Path(asked.file).stem
-    files = {f"{stem}.c": program.program.text.encode("ascii"), **shims(toolchain)}
+    files = {f"{stem}.c": program.made.program.text.encode("ascii"), **shims(toolchain)}
     titles = {
         f"{stem}.c": "program in C90",
         **dict.fromkeys(shims(toolchain), "what it needs of the machine"),
     }
-    files[f"{stem}{toolchain.SUFFIX}"] = program.image.content
+    files[f"{stem}{toolchain.SUFFIX}"] = program.made.image.content
     titles[f"{stem}{toolchain.SUFFIX}"] = "linked image"
-    return CompiledStrategy(asked, card, proof, form, row, drill.steps, files, titles)
+    return CompiledStrategy(asked, card, proof, form, row, program, files, titles)
 
 
 def tell_compiled(built: CompiledStrategy, output: str, *, as_json: bool) -> None:
@@ -91,12 +90,17 @@ def tell_compiled(built: CompiledStrategy, output: str, *, as_json: bool) -> Non
         say()
     say(
         f"SAYS WHAT IT SHOULD: {form.title} ({form.reading}), run on {card.name} with every input in every state of "
-        f"the game, {built.steps:,} inputs in one row."
+        f"the game, {built.kept.drilled.steps:,} inputs in one row."
     )
     say(
         f"{plural(row.total_words or 0, 'byte')}: {row.program_words:,} of program, {row.table_words:,} of tables, "
         f"{row.message_words:,} of messages, {row.workspace_words:,} that it writes."
     )
+    if built.kept.refused:
+        say(
+            f"Passed over: {plural(built.kept.refused, 'shorter wording')} that the compiler gets wrong; as compiled, "
+            "they do not say what they should."
+        )
     if row.replies is not None:
         say(f"It works longest {in_words(row.replies.most, CYCLES)}.")
     say(f"Written to the folder {output}:")

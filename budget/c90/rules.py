@@ -24,31 +24,37 @@ from solver.meanings import Picture
 from solver.sheet.rules import Marked
 
 FIRST_LINE, LEAST_CELL = "the first line", "the least cell of all"
+BY_RULE, BY_LINES = "by the rule", "by lines"
+TOGETHER = "by the rule, as one with the next"
+"""How it is known that the machine has won: by the rule that fills its lines, or by looking at the lines."""
 ONE_BY_ONE, LISTED = "one by one", "listed"
 """Cells, or pictures: each in instructions of its own, or all in a table."""
 PICTURED = """
-/* The cell to play by the first picture that is found, or CELLS.  In the table each picture is cells with the sign
-   that is to stand there, 0, 1 or 2 for free, the machine's and the visitor's, as 4 * cell + sign; last comes the
-   cell to play, as 4 * cell + 3. */
+/* The cell to play by the first picture that is found, or CELLS.  In the table each picture is cells with what is to
+   stand there, as 16 * cell + mark; last comes the cell to play, which must be free, as 16 * cell + 15. */
 static byte pictured(void)
 {
-    byte at = 0, each, sign;
-    byte fits = 1;
+    byte at = 0, misses = 0;
+    byte each, mark;
 
     for (;;) {
         each = FETCH(pictures + at);
         ++at;
-        sign = each & 3;
-        each >>= 2;
-        if (sign == 3) {
-            if (fits && board[each] == 0)
+        mark = each & 15;
+        each >>= 4;
+        if (mark != 15) {
+            if (board[each] != mark)
+                misses = 1;
+        } else {
+            if (misses == 0 && board[each] == 0)
                 return each;
-            fits = 1;
-%(end)s        } else if (board[each] != (byte)(sign == 2 ? VISITORS : sign))
-            fits = 0;
+            misses = 0;
+%(end)s        }
     }
 }
 """
+MOST_IN_HALF = 15
+"""Of cells, and of marks but for the last number: a picture has each in half a byte."""
 
 
 class ByRules:
@@ -76,25 +82,45 @@ class ByRules:
 
     def answer(self) -> None:
         """The rules in order."""
-        first = self._rules[0].meaning
+        rest = self._rules
+        first = rest[0].meaning
         wins_told = (
-            isinstance(first, means.FillsALine)
-            and first.whose == means.MINE
+            first == means.FillsALine(means.MINE)
             and (MACHINE, WON) in self._setting.happens
             and not self._setting.game.misere
         )
-        if wins_told and self._setting.choices.pick("wins", ("by the rule", "by lines")) == "by the rule":
+        ways = (BY_RULE, *((TOGETHER,) if self._fills_twice else ()), BY_LINES)
+        way = self._setting.choices.pick("wins", ways) if wins_told else BY_LINES
+        if way == TOGETHER:
+            self._fill_twice()
+            rest = rest[2:]
+        elif way == BY_RULE:
             self._board.told_by(f"{self._text.local('wins', 'the move fills a line')} != 0")
             self._text.put("wins = 1;")
-            self._write(self._rules[0])
+            self._write(rest[0])
             self._text.put("wins = 0;")
-            rest = self._rules[1:]
-        else:
-            rest = self._rules
+            rest = rest[1:]
         for rule in rest:
             self._write(rule)
         if isinstance(self._rules[-1].meaning, _MAY_FALL_THROUGH):
             self._text.put("goto game; /* which never comes to pass: on every board some rule has a move */")
+
+    @property
+    def _fills_twice(self) -> bool:
+        """Whether the rules begin with lines of the machine's and then of the visitor's to fill, and go on."""
+        fills = [means.FillsALine(means.MINE), means.FillsALine(means.VISITORS)]
+        return len(self._rules) > 2 and [rule.meaning for rule in self._rules[:2]] == fills
+
+    def _fill_twice(self) -> None:
+        """These two as one: which of them has found the cell is also whether the machine wins."""
+        text, own = self._text, "(LENGTH - 1) * MINE"
+        text.local("wanted", "what the marks of a line are to add up to")
+        text.put(f"wanted = {own};")
+        text.label("fill")
+        self._write_filling()
+        self._found_by("filling(wanted)", always=False)
+        text.put(f"if (wanted == {own}) {{\n    wanted = (LENGTH - 1) * VISITORS;\n    goto fill;\n}}")
+        self._board.told_by(f"wanted == {own}")
 
     def _write(self, rule: Asked) -> None:
         kind = type(rule.meaning)
@@ -140,6 +166,12 @@ class ByRules:
     # -- lines --------------------------------------------------------------------------------
 
     def _fill(self, rule: Asked, meaning: means.FillsALine) -> None:
+        self._write_filling()
+        side = "MINE" if meaning.whose == means.MINE else "VISITORS"
+        self._found_by(f"filling((LENGTH - 1) * {side})", always=rule.always)
+
+    def _write_filling(self) -> None:
+        """The function that finds the cell."""
         ways = (FIRST_LINE, LEAST_CELL) if self._first_will_do else (LEAST_CELL,)
         way = self._setting.choices.pick("lines to fill", ways)
         if way == FIRST_LINE:
@@ -170,8 +202,6 @@ static byte filling(byte wanted)
     return {end};
 }}""",
         )
-        side = "MINE" if meaning.whose == means.MINE else "VISITORS"
-        self._found_by(f"filling((LENGTH - 1) * {side})", always=rule.always)
 
     def _found_by(self, call: str, *, always: bool) -> None:
         """Go on at `found` with the cell that a function finds; where it always finds one, that is not asked."""
@@ -207,7 +237,8 @@ static byte filling(byte wanted)
         ]
         kept = thinned(images, self._boards_of(rule))
         way = self._setting.choices.pick("pictures", (LISTED, ONE_BY_ONE))
-        if way == LISTED and self._setting.cells <= 64 and not self._text.has_function("pictured"):
+        fits = self._setting.cells <= MOST_IN_HALF + 1 and self._board.length + 1 < MOST_IN_HALF
+        if way == LISTED and fits and not self._text.has_function("pictured"):
             self._listed(kept, always=rule.always)
             return
         for place, image in enumerate(kept):
@@ -227,8 +258,9 @@ static byte filling(byte wanted)
     def _listed(self, kept: Sequence[Picture], *, always: bool) -> None:
         values = []
         for image in kept:
-            values += [4 * cell + sign for cell, sign in _signs(image, self._setting.cells)]
-            values.append(4 * (image.target.bit_length() - 1) + 3)
+            signs = (0, 1, self._board.length + 1)
+            values += [16 * cell + signs[sign] for cell, sign in _signs(image, self._setting.cells)]
+            values.append(16 * (image.target.bit_length() - 1) + 15)
         if len(values) > 255:
             raise NotLowered("there are more pictures than a byte can count")
         self._text.table("pictures", values, "see the function pictured")

@@ -4,13 +4,13 @@ from typing import NamedTuple
 
 from budget.c90.program import CProgram, written
 from budget.card import CostCard
+from budget.closing import Differs
 from budget.conversation import Conversation
 from budget.lowering.choices import Choices, Search
 from budget.lowering.lower import Words
-from budget.lowering.text import NotLowered
 from budget.toolchains import toolchains
 from budget.toolchains.drill import Drilled, drill
-from budget.toolchains.toolchain import Image, Missing, Toolchain, check_tools
+from budget.toolchains.toolchain import Failed, Image, Missing, Toolchain, check_tools
 from games.problems import bad
 from solver.fixed import FixedPlay
 
@@ -40,35 +40,53 @@ def toolchain_of(card: CostCard) -> Toolchain:
     return toolchain
 
 
-def made(play: FixedPlay, form: str, card: CostCard) -> Made:
-    """The program of a play in a form that takes the fewest bytes of all wordings that were tried.
+class Kept(NamedTuple):
+    """The program that is kept, and what was found when it was played through everything.
 
-    Raises NotLowered, with the reason, where there is none.
+    refused: how many wordings have fewer bytes, and as compiled say something else than they should.
     """
-    toolchain = toolchain_of(card)
+
+    made: Made
+    drilled: Drilled
+    refused: int
+
+
+def kept(play: FixedPlay, form: str, card: CostCard, *, thorough: bool = False) -> Kept:
+    """The program of a play in a form: of all wordings tried that with the fewest bytes that plays as it should.
+
+    Compilers have faults of their own: a wording that one gets wrong is passed over.  thorough: with many inputs of
+    each class.
+    Raises NotLowered, with the reason, where there is none; Differs or Failed where none says what it should: a fault of ours.
+    """
+    toolchain, talk = toolchain_of(card), Conversation(play, card, thorough=thorough)
+    wrong: list[Differs | Failed] = []
+    for each in sorted(_made(play, form, card, toolchain), key=lambda each: each.words.total):
+        try:
+            return Kept(each, drill(toolchain, each.image, talk, card), len(wrong))
+        except (Differs, Failed) as fault:
+            wrong.append(fault)
+    raise wrong[0]
+
+
+def _made(play: FixedPlay, form: str, card: CostCard, toolchain: Toolchain) -> list[Made]:
+    """What the compiler makes of every wording that the search for the smallest comes by."""
+    tried: list[Made] = []
 
     def compiled(choices: Choices) -> Made:
         program = written(play, form, card, choices)
-        return Made(program, toolchain.link(program.text), choices.picked)
+        tried.append(Made(program, toolchain.link(program.text), choices.picked))
+        return tried[-1]
 
-    return Search(compiled, lambda each: each.words.total).least()
+    Search(compiled, lambda each: each.words.total).least()
+    return tried
 
 
-def room_lacking(made_: Made, card: CostCard) -> int:
+def room_lacking(made: Made, card: CostCard) -> int:
     """How many bytes a program has too many for a machine; 0 or less where it fits.
 
     Where part of the store cannot be written, what is loaded lies in that part, and what is written in the other.
     """
-    image = made_.image
+    image = made.image
     if not card.fixed_words:
         return image.loaded + image.written - card.store_words
     return max(image.loaded - card.fixed_words, image.written - card.first_fixed)
-
-
-def drilled(made_: Made, play: FixedPlay, card: CostCard, *, thorough: bool = False) -> Drilled:
-    """What is found when a program is played through everything.  Raises Differs: a fault of ours."""
-    talk = Conversation(play, card, thorough=thorough)
-    return drill(toolchain_of(card), made_.image, talk, card)
-
-
-__all__ = ["Made", "NotLowered", "drilled", "made", "room_lacking", "toolchain_of"]

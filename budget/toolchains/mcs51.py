@@ -13,6 +13,8 @@ COMPILE = ("sdcc", "-mmcs51", "--std-sdcc89", "--opt-code-size")
 STACK = re.compile(r"^SSEG +([0-9A-F]+)", re.M)
 REGISTERS = 8
 """Bytes below everything that is written."""
+CLOCKS = 12
+"""Of the oscillator, to a machine cycle."""
 
 
 def link(text: str) -> Image:
@@ -30,4 +32,4 @@ def link(text: str) -> Image:
 
 def play(image: Image, inputs: Sequence[bytes]) -> Heard:
     """Run it."""
-    return run("s51", "xram", image.content, inputs, "-t", "51")
+    return run("s51", "xram", image.content, inputs, "51", CLOCKS)

@@ -11,7 +11,7 @@ from budget.messages import words_of_messages
 from budget.program_size import ProgramRow, Replies, ToldForm, Worst
 from budget.size import check_reading
 from budget.toolchains.drill import Drilled
-from budget.toolchains.making import Made, drilled, made, room_lacking, toolchain_of
+from budget.toolchains.making import Kept, kept, room_lacking, toolchain_of
 from solver.fixed import FixedPlay
 
 
@@ -42,16 +42,16 @@ def compiled_row(form: Form, card: CostCard) -> ProgramRow:
     it should, a fault of ours.
     """
     try:
-        program = made(form.play, form.name, card)
+        program = kept(form.play, form.name, card)
     except NotLowered as reason:
         head = (form.name, form.title, form.reading)
         return ProgramRow(*head, False, None, None, None, None, None, None, None, None, str(reason))
-    return row_of_made(form, program, drilled(program, form.play, card), card)
+    return row_of_kept(form, program, card)
 
 
-def row_of_made(form: Form, program: Made, found: Drilled, card: CostCard) -> ProgramRow:
-    """The figures of a program that was made and drilled."""
-    words, lacking = program.words, room_lacking(program, card)
+def row_of_kept(form: Form, program: Kept, card: CostCard) -> ProgramRow:
+    """The figures of a program that was made and played through everything."""
+    words, lacking = program.made.words, room_lacking(program.made, card)
     return ProgramRow(
         form.name,
         form.title,
@@ -64,7 +64,7 @@ def row_of_made(form: Form, program: Made, found: Drilled, card: CostCard) -> Pr
         words.workspace,
         words.total,
         -lacking,
-        _replies(found, form.play, card),
+        _replies(program.drilled, form.play, card),
         None if lacking <= 0 else f"it takes {lacking:,} bytes more than there are",
     )
 

@@ -38,11 +38,13 @@ class Image(NamedTuple):
 class Heard(NamedTuple):
     """What a program did: all that it printed, and the cycles from each input to the next wait, the start first.
 
-    cycles: None where the simulator does not say; of a computer of today nobody asks.
+    cycles: None where the simulator does not say; of a computer of today nobody asks; total: the cycles of the whole
+    run, if these are told, to the stop at the end of the input.
     """
 
     said: bytes
     cycles: tuple[int, ...] | None
+    total: int | None = None
 
 
 class Toolchain(Protocol):

@@ -26,22 +26,26 @@ def loaded_bytes(content: bytes) -> int:
     return sum(len(data) for _, data in records(content))
 
 
-def run(simulator: str, space: str, content: bytes, inputs: Sequence[bytes], *options: str) -> Heard:
-    """Run a program with all that is typed; what a single input takes is not told."""
+def run(simulator: str, space: str, content: bytes, inputs: Sequence[bytes], part: str, ticks: int) -> Heard:
+    """Run a program with all that is typed on a part; what a single input takes is not told.
+
+    ticks: of the clock, to a cycle.
+    """
     files = {"program.ihx": content, "in": b"".join(inputs), "out": b""}
     interface = f"if={space}[0xffff],in=in,out=out"
     with workshop(files) as folder:
         with subprocess.Popen(
-            [simulator, *options, "-q", "-b", "-I", interface, "program.ihx"],
+            [simulator, "-t", part, "-q", "-b", "-I", interface, "program.ihx"],
             cwd=folder,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
         ) as process:
             said = _ended(process)
-        if TICKS.search(said) is None:
+        took = TICKS.search(said)
+        if took is None:
             raise Failed(f"{simulator} has not come to the program's end: {said.decode('ascii', 'replace')}")
-        return Heard((folder / "out").read_bytes(), None)
+        return Heard((folder / "out").read_bytes(), None, int(took[1]) // ticks)
 
 
 def _ended(process: "subprocess.Popen[bytes]") -> bytes:

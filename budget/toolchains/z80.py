@@ -9,7 +9,7 @@ from budget.toolchains.ucsim import loaded_bytes, run
 NAME = "z80"
 SUFFIX = ".ihx"
 TOOLS: Mapping[str, str] = {"sdcc": "sdcc", "sdasz80": "sdcc", "sz80": "sdcc-ucsim"}
-COMPILE = ("sdcc", "-mz80", "--std-sdcc89", "--opt-code-size", "--max-allocs-per-node", "2000")
+COMPILE = ("sdcc", "-mz80", "--std-sdcc89", "--opt-code-size", "--max-allocs-per-node", "20000")
 LINK = ("sdcc", "-mz80", "--no-std-crt0", "--code-loc", "0x0006", "--data-loc", "0x8000")
 AREA = re.compile(r"^(_DATA|_INITIALIZED|_BSS) +[0-9A-F]+ +([0-9A-F]+)", re.M)
 
@@ -27,4 +27,4 @@ def link(text: str) -> Image:
 
 def play(image: Image, inputs: Sequence[bytes]) -> Heard:
     """Run it."""
-    return run("sz80", "rom", image.content, inputs, "-t", "Z80")
+    return run("sz80", "rom", image.content, inputs, "Z80", 1)

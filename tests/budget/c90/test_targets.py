@@ -1,6 +1,8 @@
 """The machines of the catalogue that a compiler reaches: each plays what it should, and says what it lacks."""
 
+import re
 import shutil
+from pathlib import Path
 
 import pytest
 
@@ -10,14 +12,15 @@ from budget.forms import Form, lowered_as
 from budget.lowering.text import NotLowered
 from budget.programs import program_for
 from budget.toolchains import toolchain, toolchains
-from budget.toolchains.making import drilled, made, room_lacking, toolchain_of
-from budget.toolchains.sizing import compiled_row
+from budget.toolchains.making import kept, toolchain_of
+from budget.toolchains.sizing import row_of_kept
 from budget.toolchains.ucsim import loaded_bytes
 from games.problems import BadInput
 from solver.fixed import PLAIN
 from tests.budget.c90.programs import CAREFUL, TERSE, drilled_text, sheet_play, written_as
 from tests.budget.plays import any_move, housed, never_losing, play_of
 
+ROOT = Path(__file__).resolve().parents[3]
 CROSS = sorted(set(compiled_names()) - {"host"})
 SECOND = (
     CAREFUL.replace("first", "second")
@@ -67,23 +70,43 @@ def test_orders_are_refused_where_a_compiler_stands():
         lowered_as(Form("dense", "", play), load_machine("host"))
 
 
-def test_the_smallest_wording_is_no_longer_than_any_that_was_tried():
-    play, card = small_play(), load_machine("host")
-    best = made(play, "sorted-keys", card)
-    text, offered = written_as(play, "sorted-keys")
-    assert (
-        best.words.total <= toolchains()["host"].link(text).loaded + toolchains()["host"].link(text).written
-    )
-    assert set(best.choices) <= set(offered)
-    row = compiled_row(Form("sorted-keys", "keys", play), card)
-    assert (row.fits, row.total_words, row.margin) == (True, best.words.total, -room_lacking(best, card))
+@pytest.fixture(scope="module")
+def smallest():
+    """The smallest program of a small play, by its rules' answers as sorted keys."""
+    return kept(small_play(), "sorted-keys", load_machine("host"))
 
 
-def test_a_program_that_is_too_long_does_not_fit():
-    play, card = small_play(), load_machine("host")
-    small = card._replace(store_words=compiled_row(Form("dense", "", play), card).total_words - 1)
-    row = compiled_row(Form("dense", "", play), small)
-    assert (row.fits, row.margin, row.reason) == (False, -1, "it takes 1 bytes more than there are")
+def test_the_smallest_wording_is_no_longer_than_the_first(smallest):
+    text, offered = written_as(small_play(), "sorted-keys")
+    first = toolchains()["host"].link(text)
+    assert smallest.made.words.total < first.loaded + first.written
+    assert set(smallest.made.choices) <= set(offered)
+    assert smallest.refused == 0
+
+
+def test_a_program_that_is_too_long_does_not_fit(smallest):
+    form, card = Form("sorted-keys", "keys", small_play()), load_machine("host")
+    words = smallest.made.words
+    for bytes_, lacking in ((words.total, 0), (words.total - 1, 1)):
+        row = row_of_kept(form, smallest, card._replace(store_words=bytes_))
+        assert (row.fits, row.total_words, row.margin) == (lacking == 0, words.total, -lacking)
+    fixed = card._replace(fixed_words=smallest.made.image.loaded, store_words=smallest.made.image.loaded + 5)
+    assert row_of_kept(form, smallest, fixed).margin == 5 - smallest.made.image.written
+
+
+def test_ci_installs_every_tool_and_the_page_names_it():
+    ci, page = ((ROOT / name).read_text() for name in (".ci/run", "docs/targets.md"))
+    packages = {
+        package
+        for each in toolchains().values()
+        for names in each.TOOLS.values()
+        for package in names.split()
+    }
+    for package in packages - {"binutils"}:  # which comes with gcc
+        assert re.search(rf"missing\+=\([^)]*\b{package}\b", ci), package
+        assert f"`{package}`" in page
+    for name in compiled_names():
+        assert f"| `{name}` |" in page
 
 
 def test_records_are_counted_by_their_data():
@@ -93,6 +116,29 @@ def test_records_are_counted_by_their_data():
 def test_a_tool_that_fails_says_what_it_said():
     with pytest.raises(toolchain.Failed, match="implicit"):
         toolchains()["host"].link("int main(void) { return nothing(); }\n")
+
+
+def test_a_wording_that_a_compiler_gets_wrong_is_passed_over(monkeypatch, smallest):
+    host, packed = toolchains()["host"], "a cell and a step in a byte"
+    assert smallest.made.choices["lines"] == packed
+    link = host.link
+
+    def wrongly(text):
+        return link(text.replace("I WIN", "I WON") if "step >> 4" in text else text)
+
+    monkeypatch.setattr(host, "link", wrongly)
+    found = kept(small_play(), "sorted-keys", load_machine("host"))
+    assert found.refused > 0
+    assert found.made.choices.get("lines") != packed
+    assert found.made.words.total > smallest.made.words.total
+
+
+def test_where_every_wording_is_wrong_that_is_told(monkeypatch):
+    host = toolchains()["host"]
+    link = host.link
+    monkeypatch.setattr(host, "link", lambda text: link(text.replace("I PLAY", "I PLAI")))
+    with pytest.raises(Differs, match="I PLAI"):
+        kept(small_play(), "sorted-keys", load_machine("host"))
 
 
 # Every other machine; CI installs their tools ------------------------------------------------------
@@ -120,7 +166,10 @@ def test_every_machine_plays_other_games(machine, game):
     play = play_of(
         housed(game, "usual"), PLAIN, any_move(1) if game == "two-by-two" else never_losing(housed(game))
     )
-    text, _ = written_as(play, "sorted-keys", machine=machine)
+    static = {
+        "variables": "static"
+    }  # sdcc 4.2 gets the others wrong on the Z80: a fault that drills have found
+    text, _ = written_as(play, "sorted-keys", static, machine)
     assert drilled_text(text, play, machine).states > 5
 
 
@@ -135,7 +184,7 @@ def test_every_machine_finds_a_fault(machine):
 
 
 # How large the smallest are: what we have reached must not be lost again, in bytes of the linked image.
-REACHED = {"avr": 348, "z80": 466, "8051": 402, "6502": 666}
+REACHED = {"avr": 302, "z80": 439, "8051": 333, "6502": 534}
 
 
 @pytest.mark.long
@@ -143,6 +192,7 @@ REACHED = {"avr": 348, "z80": 466, "8051": 402, "6502": 666}
 def test_the_second_seat_takes_no_more_than_was_reached(tmp_path, machine):
     installed(machine)
     play, card = sheet_play(tmp_path, SECOND, TERSE), load_machine(machine)
-    best = made(play, "as-written", card)
-    assert best.image.loaded <= REACHED[machine]
-    assert drilled(best, play, card).states > 90
+    best = kept(play, "as-written", card)
+    assert best.made.image.loaded <= REACHED[machine]
+    assert best.drilled.states > 90
+    assert best.refused == 0

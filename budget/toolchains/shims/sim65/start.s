@@ -15,7 +15,7 @@ EXIT = $FFF9
         .byte sp
         .addr start, start
 
-        .segment "BSS"
+        .zeropage
 sign:   .res 1
 words:  .res 4          ; the buffer's address, and the number
 kept:   .res 2
@@ -27,11 +27,10 @@ start:  ldx #$FF
         sta sp
         lda #$7F
         sta sp+1
-        lda #<sign
+        lda #sign
         sta words
-        lda #>sign
-        sta words+1
         lda #0
+        sta words+1
         sta words+3
         jmp _main
 
@@ -62,10 +61,10 @@ begin:  sty words+2
         sta kept
         lda sp+1
         sta kept+1
-        lda #<words
+        lda #words
         sta sp
-        lda #>words
+        lda #0
         sta sp+1
-        ldx #0
+        tax
         lda #1
         rts
