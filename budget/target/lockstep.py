@@ -113,14 +113,17 @@ class Lockstep:
 
     def _after_conditions(self) -> Iterator[str]:
         """The functions for machines that part at a condition: what it asks for and the rest, and the rest alone."""
-        again = ["r = g.registers", *(["e = g.address"] if self._order.is_indirect else [])]
-        if self._order.has_address and not self._order.is_indirect:
-            again.append(f"e = {self._order.address}")
         for number, statement in enumerate(self._order.effect):
             if isinstance(statement, When) and isinstance(statement.condition, Compare):
-                then = [*again, *self._statement(statement.then)]
+                then = [*self._anew(), *self._statement(statement.then)]
                 yield from self._function(f"then_{number}", then, number + 1)
-                yield from self._function(f"obey_{number + 1}", again, number + 1)
+                yield from self._function(f"obey_{number + 1}", self._anew(), number + 1)
+
+    def _anew(self) -> list[str]:
+        """Lines that take up what may no longer be as it was: the group is another, or has lost some machines."""
+        order = self._order
+        address = "g.address" if order.is_indirect else str(order.address)
+        return ["r = g.registers", *([f"e = {address}"] if order.has_address else [])]
 
     def _function(self, name: str, before: Sequence[str], first: int) -> Iterator[str]:
         """A function that does some lines, and then the statements of the order from one on."""
@@ -222,11 +225,7 @@ class Lockstep:
         return f"return h.stopped(g, {self._place}, {self._order.cycles}, {fault})"
 
     def _key_awaited(self) -> list[str]:
-        lines = [
-            f"if not h.await_key(g, {self._place}, {self._order.cycles}): return NOBODY",
-            "r = g.registers",
-        ]
-        return [*lines, *(["e = g.address"] if self._order.is_indirect else [])]
+        return [f"if not h.await_key(g, {self._place}, {self._order.cycles}): return NOBODY", *self._anew()]
 
     def _checked_in(self, condition: Condition) -> list[str]:
         if isinstance(condition, Flag):
@@ -246,10 +245,9 @@ class Lockstep:
         """Lines that stop machines for which an address is none."""
         if self._is_whole or (address.isdigit() and int(address) < self._store_words):
             return []
-        again = ["r = g.registers", *(["e = g.address"] if self._order.is_indirect else [])]
         return [
             f"if not h.sound(g, {address}, {self._place}, {self._order.cycles}): return NOBODY",
-            *again,
+            *self._anew(),
         ]
 
 
