@@ -56,7 +56,8 @@ def kept(play: FixedPlay, form: str, card: CostCard, *, thorough: bool = False) 
 
     Compilers have faults of their own: a wording that one gets wrong is passed over.  thorough: with many inputs of
     each class.
-    Raises NotLowered, with the reason, where there is none; Differs or Failed where none says what it should: a fault of ours.
+    Raises NotLowered, with the reason, where there is none; Differs or Failed, a fault of ours, where none says what
+    it should.
     """
     toolchain, talk = toolchain_of(card), Conversation(play, card, thorough=thorough)
     wrong: list[Differs | Failed] = []

@@ -3,17 +3,22 @@
 import re
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from budget.card import compiled_names, load_machine, parse_machine, toolchain_names
 from budget.closing import Differs
+from budget.conversation import Conversation
 from budget.forms import Form, lowered_as
 from budget.lowering.text import NotLowered
 from budget.programs import program_for
 from budget.toolchains import toolchain, toolchains
 from budget.toolchains.making import kept, toolchain_of
 from budget.toolchains.sizing import row_of_kept
+from budget.toolchains.timing import slowest
+from budget.toolchains.toolchain import Heard, Image
+from budget.toolchains.tour import edges_of
 from budget.toolchains.ucsim import loaded_bytes
 from games.problems import BadInput
 from solver.fixed import PLAIN
@@ -139,6 +144,17 @@ def test_where_every_wording_is_wrong_that_is_told(monkeypatch):
     monkeypatch.setattr(host, "link", lambda text: link(text.replace("I PLAY", "I PLAI")))
     with pytest.raises(Differs, match="I PLAI"):
         kept(small_play(), "sorted-keys", load_machine("host"))
+
+
+def test_the_slowest_reply_is_found_by_the_difference_of_two_runs():
+    """A made-up machine that takes 7 cycles to start, and for each input as many as the sum of its codes."""
+    made_up = SimpleNamespace(play=lambda image, inputs: Heard(b"", None, 7 + sum(map(sum, inputs))))
+    talk = Conversation(small_play(), load_machine("host"), thorough=False)
+    edges = [(state, edge.typed) for state, out in edges_of(talk).items() for edge in out]
+    most = max(sum(typed) for state, typed in edges if talk.moves_on(state, typed))
+    assert slowest(made_up, Image(b"", 0, 0), talk).cycles == most
+    silent = SimpleNamespace(play=lambda image, inputs: Heard(b"", None))
+    assert slowest(silent, Image(b"", 0, 0), talk) is None
 
 
 # Every other machine; CI installs their tools ------------------------------------------------------
