@@ -1,12 +1,13 @@
 """The trade of store against time as a picture: a point for each way, words across and the longest wait upwards.
 
-Both axes go by factors, since one way may be a thousand times as quick as another.  Each point has its number, which a
-table below names, so that nothing is told by colour alone.
+Both axes go by factors, since one way may be a thousand times as quick as another.  Each point has its number beside
+it, which a table below names, so that nothing is told by colour alone.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from budget.forms import AS_WRITTEN
 from budget.plan.ways import Way
 from workbench.svg import element, words
 
@@ -14,18 +15,27 @@ WIDE, HIGH = 720, 420
 LEFT, RIGHT, TOP, BOTTOM = 80, 30, 50, 60
 LINE = 20
 """Height of a line of the table below the picture."""
+NEAR = 18
+"""How far numbers are from points and from one another at least."""
 INK, PALE, PAPER = "#1a1a1a", "#b5b5b5", "#ffffff"
 
 
+STEPS = (1, 2, 5)
+"""The marks of an axis in each power of ten."""
+
+
 class Axis:
-    """An axis that goes by factors, from the least value to the greatest."""
+    """An axis that goes by factors, from the last mark below the least value to the first above the greatest."""
 
     def __init__(self, values: Sequence[float], begin: float, end: float) -> None:
-        self._low = 10 ** math.floor(math.log10(max(min(values), 1e-9)))
-        high = 10 ** math.ceil(math.log10(max(*values, self._low * 1.001)))
-        self._span = math.log(high / self._low)
+        least, most = max(min(values), 1e-9), max(*values, 1e-9)
+        powers = range(math.floor(math.log10(least)), math.ceil(math.log10(most)) + 1)
+        marks = [10.0**power * step for power in powers for step in STEPS]
+        self._low = max(mark for mark in marks if mark <= least * 1.001)
+        self.high = min(mark for mark in marks if mark >= most * 0.999 and mark > self._low)
+        self._marks = [mark for mark in marks if self._low <= mark <= self.high]
+        self._span = math.log(self.high / self._low)
         self._begin, self._end = begin, end
-        self.high = high
 
     def at(self, value: float) -> float:
         """Where a value lies."""
@@ -34,13 +44,8 @@ class Axis:
         )
 
     def marks(self) -> list[float]:
-        """The values that have a line: 1, 2 and 5 of each power of ten."""
-        found: list[float] = []
-        power = self._low
-        while power <= self.high * 1.001:
-            found.extend(power * step for step in (1, 2, 5) if power * step <= self.high * 1.001)
-            power *= 10
-        return found
+        """The values that have a line."""
+        return self._marks
 
 
 def plan_picture(ways: Sequence[Way], title: str, store_words: int, within: float | None, unit: str) -> str:
@@ -56,7 +61,7 @@ def plan_picture(ways: Sequence[Way], title: str, store_words: int, within: floa
         _limit(across.at(store_words), f"{store_words:,} words of store"),
         *([] if within is None else [_deadline(up.at(within), f"{within:g} {unit}")]),
         _steps(ways, across, up),
-        *(_point(number, across.at(way.words), up.at(way.wait)) for number, way in enumerate(ways, 1)),
+        *_points([(across.at(way.words), up.at(way.wait)) for way in ways]),
         *_table(ways, unit),
     ]
     return element(
@@ -121,15 +126,39 @@ def _steps(ways: Sequence[Way], across: Axis, up: Axis) -> str:
     return element("polyline", points=" ".join(points), fill="none", stroke=INK, stroke_width=1)
 
 
-def _point(number: int, x: float, y: float) -> str:
-    disc = element("circle", cx=x, cy=y, r=9, fill=PAPER, stroke=INK)
-    return disc + words("text", str(number), x=x, y=y + 4, font_size=11, text_anchor="middle", fill=INK)
+def _points(places: Sequence[tuple[float, float]]) -> list[str]:
+    """A dot for each way with its number beside it, where that is on no other dot or number."""
+    parts, taken = [], list(places)
+    for number, (x, y) in enumerate(places, 1):
+        at = next((each for each in _beside(x, y) if _is_free(each, taken)), (x, y - NEAR))
+        taken.append(at)
+        parts.append(element("line", x1=x, y1=y, x2=at[0], y2=at[1], stroke=INK, stroke_width=0.5))
+        parts.append(element("circle", cx=x, cy=y, r=3, fill=INK))
+        parts.append(element("circle", cx=at[0], cy=at[1], r=8, fill=PAPER, stroke=INK, stroke_width=0.5))
+        text = {"x": at[0], "y": at[1] + 4, "font_size": 11, "text_anchor": "middle", "fill": INK}
+        parts.append(words("text", str(number), **text))
+    return parts
+
+
+def _beside(x: float, y: float) -> Iterator[tuple[float, float]]:
+    """Places around a point, the nearest first, within the frame."""
+    for distance in range(NEAR, HIGH, NEAR // 2):
+        for turn in range(8):
+            angle = math.pi * (turn / 4 - 0.25)
+            at = (round(x + distance * math.cos(angle), 1), round(y - distance * math.sin(angle), 1))
+            if LEFT < at[0] < WIDE - RIGHT - NEAR and TOP + NEAR < at[1] < HIGH - BOTTOM - NEAR:
+                yield at
+
+
+def _is_free(at: tuple[float, float], taken: Sequence[tuple[float, float]]) -> bool:
+    return all(math.hypot(at[0] - x, at[1] - y) >= NEAR for x, y in taken)
 
 
 def _table(ways: Sequence[Way], unit: str) -> list[str]:
     lines = []
     for number, way in enumerate(ways, 1):
-        what = f"{way.candidate.name}, {way.row.form} ({way.row.reading})"
-        text = f"{number}: {what}: {way.words:,} words, {way.wait:.3g} {unit}"
+        form = "" if way.row.form == AS_WRITTEN else f", {way.row.form}"
+        what = f"{way.candidate.name}{form} ({way.row.reading})"
+        text = f"{number}: {what}: {way.words:,} words, {way.wait:.5g} {unit}"
         lines.append(words("text", text, x=LEFT, y=HIGH + LINE * (number - 1) + 8, font_size=13, fill=INK))
     return lines
