@@ -33,6 +33,7 @@ class Running:
     """One running program, on a terminal of its own where it may think that it has one."""
 
     def __init__(self, sandbox: Sandbox, command: Sequence[str], *, terminal: bool) -> None:
+        self._sandbox = sandbox
         self._limits = sandbox.limits
         self._chunks: SimpleQueue[bytes | None] = SimpleQueue()
         self._is_gone = False
@@ -115,7 +116,7 @@ class Running:
     def _status(self) -> int | None:
         """How it has ended; None where it has closed its output and goes on all the same."""
         try:
-            return self._process.wait(timeout=self._limits.milliseconds / 1000)
+            return self._sandbox.true_status(self._process.wait(timeout=self._limits.milliseconds / 1000))
         except subprocess.TimeoutExpired:
             return None
 

@@ -74,6 +74,10 @@ class Sandbox:
             PROBE_SECONDS
         )
 
+    def true_status(self, status: int) -> int:
+        """An exit status as the system gives it, below 0 for a signal; bubblewrap tells signals as a shell does."""
+        return 128 - status if self._walls and status > 128 else status
+
     @property
     def held(self) -> tuple[str, ...]:
         """What is held, in words."""
