@@ -153,10 +153,15 @@ class _Building:
         return Tried(tuple(self._ways), left_behind)
 
     def _is_left_behind(self, rough: _Rough) -> bool:
-        """Whether a way is as quick that has fewer words than this form can be thought to come to."""
+        """Whether a way is as quick that has fewer words than this form can be thought to come to.
+
+        Where nothing fits, only words count; where something does, what cannot be thought to fit is left.
+        """
         words = STAYS * rough.words
         if isinstance(rough.found, TooLong):
-            return words > self._card.store_words and bool(self._ways)
+            if any(way.row.fits for way in self._ways):
+                return words > self._card.store_words
+            return any(way.words <= words for way in self._ways)
         if self._quickest_within(words) is None:
             return False
         return self._closed(rough.form, rough.found, words) is None
