@@ -33,7 +33,7 @@ from budget.machine.assembler import room_for
 from budget.machine.program import CONSTANT, Program
 from budget.programs import program_for
 from games.codes import DRAW, UNFINISHED, win_of
-from games.problems import BadInput
+from games.problems import BadInput, bad
 from solver.fixed import FixedPlay
 
 Answerer = Callable[[Setting, Ground], Answering]
@@ -84,7 +84,8 @@ def lower(
 
     keep_verdicts: write what finds every ending, also those that the play shows cannot happen; check: NO_CHECK, or when
     its check-sum is formed, AT_START or BETWEEN_GAMES.
-    Raises NotLowered, with the reason, where there is none; TooLong where it does not fit.
+    Raises NotLowered, with the reason, where there is none; TooLong where it does not fit; BadInput for a machine that
+    a compiler reaches.
     """
     if check != NO_CHECK:
         refuse_altered(card)
@@ -101,6 +102,10 @@ def search_for(play: FixedPlay, card: CostCard, answerer: Answerer) -> "Search[L
 
 
 def _search(plan: "_Plan") -> "Search[Lowered | TooLong]":
+    if plan.card.programs == COMPILER:
+        raise bad(
+            f"the machine '{plan.card.name}' is programmed through a compiler; expected one that takes orders"
+        )
     return Search(plan.lowered_or_too_long, lambda found: found.words.total)
 
 
@@ -161,8 +166,6 @@ def _lowered(written: Written, program: Program, choices: Choices) -> Lowered:
 
 
 def _assembled(written: Written, card: CostCard) -> Program:
-    if card.programs == COMPILER:
-        raise NotLowered("this machine is programmed through a compiler, and not in orders")
     file = f"program for {card.name}"
     try:
         return program_for(written.text, card, file)

@@ -11,7 +11,6 @@ from budget.card import compiled_names, load_machine, parse_machine, toolchain_n
 from budget.closing import Differs
 from budget.conversation import Conversation
 from budget.forms import Form, lowered_as
-from budget.lowering.text import NotLowered
 from budget.programs import program_for
 from budget.toolchains import toolchain, toolchains
 from budget.toolchains.making import kept, toolchain_of
@@ -71,7 +70,7 @@ def test_orders_are_refused_where_a_compiler_stands():
     with pytest.raises(BadInput, match="through a compiler"):
         program_for("halt", load_machine("host"))
     play = small_play()
-    with pytest.raises(NotLowered, match="through a compiler"):
+    with pytest.raises(BadInput, match="through a compiler"):
         lowered_as(Form("dense", "", play), load_machine("host"))
 
 
