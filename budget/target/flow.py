@@ -7,7 +7,7 @@ from collections.abc import Collection
 from functools import cached_property
 
 from budget.target.code import ORDER, Draft, Item, Literal, Ref
-from budget.target.effect import Act, Effect
+from budget.target.effect import Act, Compare, Effect, Number, Symbol, When
 from budget.target.knowing import UNKNOWN, Known, State, agreed, known_after
 from budget.target.meaning import ELSEWHERE, WORD, Meaning, meaning
 from budget.target.sheet import Orders, Sheet
@@ -61,6 +61,7 @@ class Flow:
         self._draft = draft
         self._meanings = meanings
         self._temporaries = frozenset(draft.temporaries.values())
+        self._word_mask = (1 << meanings.sheet.word_bits) - 1
         self.at = {label: number for number, item in enumerate(self.items) for label in item.labels}
         self.guarded = [False, *(self._skips(item) for item in self.items)]
         self._returns: dict[str, list[int]] = {}
@@ -205,6 +206,20 @@ class Flow:
             found[str(item.operand)] = after[WORD]
         return found
 
+    def known_on(self, number: int, onward: int, state: State) -> State:
+        """The same on the way to one of those that may follow: a register that was tested is known to be 0 there."""
+        item = self.items[number]
+        after = self.known(item, state)
+        match self._meanings.effect(item.names):
+            case (When(Compare("=", Symbol(register), Number(0)), Act("skip")),):
+                way = number + 2
+            case (Act("skip"), When(Compare("=", Symbol(register), Number(0)), Act("stay"))):
+                way = number + 1
+            case _:
+                return after
+        is_whole = register in self._meanings.sheet.registers and self.full(register) <= self._word_mask
+        return {**after, register: (0, self.full(register))} if is_whole and onward == way else after
+
     def _still_known(self, item: Item, state: State, changes: Collection[str]) -> State:
         """What is known of words that an order cannot have changed."""
         if WORD not in changes and ELSEWHERE not in changes:
@@ -227,9 +242,9 @@ class Flow:
         operand = item.operand
         if item.is_indirect or operand is None:
             return UNKNOWN
-        mask = (1 << self._meanings.sheet.word_bits) - 1
         if isinstance(operand, Literal):
-            return UNKNOWN if operand.value.label else (operand.value.offset & mask, mask)
+            value, mask = operand.value, self._word_mask
+            return UNKNOWN if value.label else (value.offset & mask, mask)
         return state.get(str(operand), UNKNOWN)
 
     @cached_property
@@ -245,8 +260,8 @@ class Flow:
             state = states[number] if number < len(self.items) else None
             if state is None or self.items[number].kind != ORDER:
                 continue
-            after = self.known(self.items[number], state)
             for each in self.onward[number]:
+                after = self.known_on(number, each, state)
                 before = states[each]
                 joined = after if before is None else agreed(before, after)
                 if joined != before:

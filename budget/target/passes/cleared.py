@@ -44,8 +44,8 @@ def _with_clearing(item: Item, flow: Flow, number: int, clear: Names, choices: C
 
 
 def _helps(flow: Flow, number: int, register: str) -> bool:
-    """Whether nobody asks for a register after a test, and some order after it clears it."""
-    if register in flow.asked_after[number]:
+    """Whether nobody asks for a register after a test, unless it is 0 there, and some order after it clears it."""
+    if any(_is_asked(flow, number, each, register) for each in flow.onward[number]):
         return False
     waiting, seen = list(flow.onward[number]), set[int]()
     while waiting:
@@ -60,6 +60,17 @@ def _helps(flow: Flow, number: int, register: str) -> bool:
             continue
         waiting.extend(flow.onward[each])
     return False
+
+
+def _is_asked(flow: Flow, number: int, onward: int, register: str) -> bool:
+    """Whether it matters what a register holds, if one order follows another, for all that is known there."""
+    state = flow.known_before[number]
+    if onward >= len(flow.items):
+        return False
+    if state is None:
+        return True
+    is_zero = flow.known_on(number, onward, state)[register] == (0, flow.full(register))
+    return not is_zero and register in flow.asked_before(flow.items[onward], flow.asked_after[onward])
 
 
 def _shorter(new: Draft, old: Draft, choices: Choices, after: tuple[Pass, ...]) -> Draft | None:

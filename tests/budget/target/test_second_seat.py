@@ -46,7 +46,7 @@ def hand_written(folder):
 def test_every_key_in_every_state(keys):
     seen, most = followed(PROGRAM, keys, NEW_GAME, judged, fill=0o7777)
     assert len({game for _, game in seen}) > 100
-    assert most == 4460
+    assert most == 4396
 
 
 @needs_palbart
@@ -66,7 +66,7 @@ def test_the_words_of_the_program_written_by_hand(tmp_path):
 
 
 def test_it_takes_fewer_words_than_a_program_written_by_hand_elsewhere():
-    assert PROGRAM.words() == 173 < ELSEWHERE
+    assert PROGRAM.words() == 172 < ELSEWHERE
     kinds = [PROGRAM.words(kind) for kind in (INSTRUCTION, CONSTANT, DATA, SPACE)]
     assert sum(kinds) == PROGRAM.words()
 
