@@ -8,7 +8,7 @@ nothing leave only the silence.
 import re
 from collections.abc import Callable, Sequence
 
-SETTLE = 0.4
+SETTLE = 0.6
 """Seconds of silence that pass for waiting, where a program's way of asking is not known yet."""
 
 

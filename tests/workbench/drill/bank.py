@@ -1,7 +1,6 @@
 """Programs to drill: right ones and seeded faults, in a folder that whoever runs them may read."""
 
 import shutil
-import sysconfig
 import tempfile
 from contextlib import contextmanager
 from pathlib import Path
@@ -45,16 +44,23 @@ def written(text, folder, name="program.py"):
 
 
 def drilled(
-    command, *, game=GAME, seat="first", claim="never-loses", house="usual", conversation=None, **how
+    command,
+    *,
+    game=GAME,
+    seat="first",
+    claim="never-loses",
+    house="usual",
+    conversation=None,
+    patience=20_000,
+    **how,
 ):
-    """What a drill of a command finds."""
+    """What a drill of a command finds.  patience: milliseconds for an answer, since the machine may be busy."""
     asked = make_ready(game, seat, claim, house, conversation)
+    limits = asked.manner.limits._replace(milliseconds=patience)
+    asked = asked._replace(manner=asked.manner._replace(limits=limits))
     return drill(asked, command, **{"wrong": 0, "seconds": 300, "games": 0, **how})
 
 
 def causes(found):
     """Which causes were found, by battery."""
     return {(fault.battery, fault.cause) for fault in found.faults}
-
-
-IS_WINDOWS = sysconfig.get_platform().startswith("win")

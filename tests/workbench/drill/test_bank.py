@@ -7,6 +7,7 @@ import pytest
 from tests.workbench.drill.bank import PROGRAMS, causes, drilled, open_folder, placed
 from tests.workbench.drill.seeds import HOUSES, SEEDS
 from tests.workbench.processes import posix_only
+from workbench.drill.faults import NO_ANSWER, NO_VERDICT
 
 pytestmark = posix_only
 EVERYDAY = ["plays-twice", "zero-is-nine", "shaken-by-a-letter", "gives-up-at-seven", "dies-on-a-question"]
@@ -33,6 +34,7 @@ def hold(seed, folder):
         claim=seed.claim,
         house=HOUSES[seed.program],
         wrong=seed.wrong,
+        patience=2000 if seed.cause in (NO_ANSWER, NO_VERDICT) else 20_000,
         enough=lambda ledger: any(fault.cause == seed.cause for fault in ledger.in_battery(seed.battery)),
     )
     assert found.verdict == "fault-found"

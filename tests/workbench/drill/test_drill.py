@@ -236,6 +236,7 @@ def test_keys_close_printing_and_games_that_begin_at_once(folder, tmp_path):
         house=str(tmp_path / "terse.toml"),
         claim="quickest",
         wrong=2,
+        patience=2000,  # so long it takes to see that nothing is printed at the start
     )
     assert found.faults == ()
     assert (found.verdict, found.learned) == ("no-fault-found", ())

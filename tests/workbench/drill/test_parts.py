@@ -172,7 +172,7 @@ def waiting():
 def started():
     """Starts a program of a few lines and gives it back; all are ended at the end."""
     running = []
-    with open_folder() as folder, Sandbox(Limits(1000, 16, 512, 64, 32, 16)) as sandbox:
+    with open_folder() as folder, Sandbox(Limits(4000, 16, 512, 64, 32, 16)) as sandbox:
 
         def start(text, *, terminal=True):
             command = command_for([written(text, folder, f"p{len(running)}.py")], sandbox)
