@@ -13,6 +13,7 @@ from budget.drilling.lines import START, Lines, Texts, lines_of
 from budget.drilling.mornings import Morning, morning_of
 from budget.drilling.power_up import PowerUp, power_up
 from budget.drilling.sound import Sound, play_sound
+from budget.drilling.verdicts import NotAsked, Verdicts, ask_verdicts
 from budget.lowering.units import codes_of
 from budget.machine.program import Program
 from games.problems import bad
@@ -32,13 +33,14 @@ class Faulted(NamedTuple):
 
 
 class Drilled(NamedTuple):
-    """A drill of an image; faulted: None where faults were not asked for."""
+    """A drill of an image; verdicts: why they were not asked for, if so; faulted: None where that was not wanted."""
 
     play: FixedPlay
     program: Program
     closed: Closed
     sound: Sound
     power_up: PowerUp
+    verdicts: Verdicts | str
     faulted: Faulted | None
 
     @property
@@ -54,9 +56,10 @@ def refuse_other_orders(card: CostCard) -> None:
         raise bad(f"{message}; expected another machine", card.name)
 
 
-def drill_image(product: Product, progress: ProgressLine, *, with_faults: bool) -> Drilled:
+def drill_image(product: Product, progress: ProgressLine, *, kept: bool, with_faults: bool) -> Drilled:
     """Drill a program that is closed already: power-up and the next game, and its faults if they are asked for.
 
+    kept: whether the program tells endings, too, to which the play never comes.
     Raises budget.closing.Differs for a fault of ours, and Unfinished where there are too many lines of play.
     """
     play, program = product.form.play, product.lowered.program
@@ -64,11 +67,16 @@ def drill_image(product: Product, progress: ProgressLine, *, with_faults: bool) 
     texts = Texts(play, program.card, talk)
     sound = play_sound(program, lines_of(texts, talk))
     powered = power_up(sound)
+    verdicts: Verdicts | str
+    try:
+        verdicts = ask_verdicts(sound, play, talk, kept=kept)
+    except NotAsked as reason:
+        verdicts = str(reason)
     faulted = None
     if with_faults:
         judge = Judge(talk, _sign(product, program.card))
         faulted = _faulted(sound, texts, judge, progress)
-    return Drilled(play, program, product.closed, sound, powered, faulted)
+    return Drilled(play, program, product.closed, sound, powered, verdicts, faulted)
 
 
 def _sign(product: Product, card: CostCard) -> tuple[int, ...] | None:

@@ -8,6 +8,7 @@ from budget.drilling.judging import CLASSES
 from budget.drilling.mornings import Morning
 from budget.drilling.sound import Sound
 from budget.drilling.tally import LEGEND, counts, map_of_faults, word_text, worst_letters, worst_words
+from budget.drilling.verdicts import Verdicts
 from budget.machine.channel import printed
 from budget.selftest import Entry
 from workbench.drilled import Drilled, Faulted
@@ -31,10 +32,27 @@ def tell_drilled(drilled: Drilled) -> None:
         f"({plural(lines.games, 'game')}, {plural(len(lines.steps), 'input')}). Started anew at each of "
         f"{plural(powered.restarts, 'wait')} for input, it stands as at its first start."
     )
+    say(_verdicts(drilled.verdicts))
     say(f"Next game: begun after each of {plural(powered.next_games, 'ending')}. {_kept(drilled)}")
     if drilled.faulted is not None:
         say()
         _tell_faults(drilled, drilled.faulted)
+
+
+def _verdicts(found: Verdicts | str) -> str:
+    if isinstance(found, str):
+        return f"Verdicts: not asked for on boards that the play never comes to; {found}."
+    told = f"Verdicts: {found.shown:,} of the {plural(found.boards, 'final board')} of the game put into the store"
+    told += f" ({plural(found.moves, 'move')} of the visitor's): each is told as it should be."
+    if found.left_out:
+        told += f" {found.left_out:,} are out of reach, and no verdict is kept for them."
+    if found.unknown:
+        told += f" The lines do not tell how boards are kept before {plural(found.unknown, 'move')} more."
+    if found.unjudged:
+        told += (
+            f" {plural(found.unjudged, 'time')} the machine had no legal move on a board that it cannot meet."
+        )
+    return told
 
 
 def _kept(drilled: Drilled) -> str:
@@ -118,6 +136,7 @@ def drilled_record(drilled: Drilled) -> dict[str, Any]:
         "games": lines.games,
         "lines_inputs": len(lines.steps),
         "power_up": drilled.power_up._asdict(),
+        "verdicts": found if isinstance(found := drilled.verdicts, str) else found._asdict(),
         "faults": None if drilled.faulted is None else _faults_record(drilled, drilled.faulted),
     }
 

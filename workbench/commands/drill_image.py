@@ -81,7 +81,7 @@ def command(
         with ProgressLine() as progress:
             wish = Wish(encoding, check, keep_verdicts)
             built = build_strategy(asked, card, wish, progress, anyway=False, with_test=False)
-            drilled = drill_image(built.product, progress, with_faults=faults)
+            drilled = drill_image(built.product, progress, kept=keep_verdicts, with_faults=faults)
     except Refused as refusal:
         _refuse(asked, machine, refusal, as_json=as_json)
     if output is not None and drilled.faulted is not None:
