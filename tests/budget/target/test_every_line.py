@@ -1,11 +1,13 @@
-"""Every line of play of a built program on the simulator of others, with wrong input in every state, byte for byte.
+"""A built program in every state, and every line of play of it on the simulator of others, byte for byte.
 
-The program begins the next game by itself, so one run of that simulator plays them all, one after another.
+The program begins the next game by itself, so one run of that simulator plays all lines, one after another, with wrong
+input in every state.
 """
 
 import pytest
 
 from budget.card import load_machine
+from budget.closing import close
 from budget.conversation import Conversation
 from budget.lowering.answering.sheet import by_rules
 from budget.lowering.lower import lower
@@ -17,6 +19,7 @@ from solver.fixed import PLAIN, fix
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
+from tests.budget.target.one_by_one import OneByOne
 from tests.budget.target.outside import Pdp8, needs_pdp8
 from tests.budget.test_closing import HOUSE
 
@@ -64,6 +67,15 @@ def lines_from(talk, state, start):
             continue
         for line in lines_from(talk, following, start):
             yield (*before, *key, *line)
+
+
+@pytest.mark.long
+def test_every_key_in_every_state_side_by_side_and_one_by_one(built, monkeypatch):
+    program, talk = built
+    closed = close(program, talk)
+    assert closed.inputs == 256 * closed.states
+    monkeypatch.setattr("budget.closing.loaded", OneByOne.loaded)
+    assert close(program, talk) == closed
 
 
 @needs_pdp8
