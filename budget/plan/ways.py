@@ -123,7 +123,7 @@ class _Building:
         plays = [
             play for play in fixed_plays(proof) if play.proof is not None and play.proof.verdict == PROVED
         ]
-        for form in forms_of(plays):
+        for form in forms_of(plays if candidate.is_better_turned else plays[:1]):
             if form.name == AS_WRITTEN or (candidate.is_stored and self._may_fit(form)):
                 yield form
 
