@@ -32,6 +32,10 @@ def test_an_image_is_drilled(gate):
     assert ran.out.startswith("PROVED: fed with every input in every state")
     assert "From one game into the next something goes in" in " ".join(ran.out.split())
     assert "(case: space 1)" in ran.out  # in which case the keyboard stands
+
+
+@pytest.mark.long
+def test_a_drill_is_told_by_its_keys(gate):
     told = json.loads(wordtight("drill", "gate.rules", "--machine=delay-line", "--json").out)
     assert (told["verdict"], told["faults"], told["games"]) == ("proved", None, 8)
     assert told["power_up"]["next_games"] == told["games"]

@@ -14,7 +14,7 @@ from budget.lowering.units import codes_of
 from budget.machine.simulator import HALTED, LIMIT, WAITING, Machine
 from tests.budget.drilling.small import small
 
-EACH, MANY = 2, 12
+EACH, MANY = 1, 12
 """Faults of each kind that are played alone, and in the long run."""
 
 
@@ -139,7 +139,7 @@ def hold_together(case, check, each):
 
 
 def test_every_fault_comes_to_what_the_machine_alone_comes_to():
-    assert len(hold_together(small("at-start", "at-once"), "at-start", EACH)) >= 3
+    assert len(hold_together(small("at-start", "at-once"), "at-start", EACH)) >= 2
 
 
 @pytest.mark.long
