@@ -70,6 +70,9 @@ def command(
     or any command (put -- before one that has options of its own). It runs as
     a process with limits. Ends with status 0 if no fault is found, 1 if one is,
     3 if there was no time for all lines.
+
+    A strategy with --machine M is drilled as the program that `build` makes of
+    it: see wordtight drill --machine M --help.
     """
     if not force:
         refuse_existing(report)
