@@ -107,9 +107,18 @@ class _Building:
         for form in self._forms(candidate):
             try:
                 search = search_of(form, self._card)
-                self._roughs.append(_Rough(candidate, form, search, search.roughly()))
+                rough = _Rough(candidate, form, search, search.roughly())
             except NotLowered:
                 continue
+            if not self._is_there(rough):
+                self._roughs.append(rough)
+
+    def _is_there(self, rough: _Rough) -> bool:
+        """Whether the same program has been written already."""
+        text = None if isinstance(rough.found, TooLong) else rough.found.text
+        return text is not None and any(
+            isinstance(other.found, Lowered) and other.found.text == text for other in self._roughs
+        )
 
     def _forms(self, candidate: Candidate) -> Iterator[Form]:
         """The forms that make sense for it and in which the claim is proved anew.
