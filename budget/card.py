@@ -27,7 +27,7 @@ LONGEST_CHARACTER = 8
 WAYS_TO_READ = ("line", "key")
 OWN, ORDER_SHEET, COMPILER = "own", "order-sheet", "compiler"
 WAYS_TO_PROGRAM = (OWN, ORDER_SHEET, COMPILER)
-"""How programs reach a machine: in Wordtight's own orders, expanded into its own by an order sheet, or by a compiler."""
+"""How programs reach a machine: in our own orders, expanded into its own by an order sheet, or by a compiler."""
 
 
 class Characters(NamedTuple):
