@@ -26,14 +26,21 @@ PASSES: tuple[Pass, ...] = (
     order.chained,
 )
 
+WANTED_FIRST = ", most wanted first"
+PIECES = ("apart", "shared")
+PIECES_ON_PAGES = (*PIECES, *(way + WANTED_FIRST for way in PIECES))
+"""Whether pieces that are alike are written once.  On pages, what many call belongs in the first: one choice, since
+often neither saves a word alone."""
+
 
 def tidied(text: Text, choices: Choices) -> dict[str, list[Row]]:
     """The sections of a program with its routines in place, as short as the passes make them."""
     passes = (*PASSES, *(THEIRS if text.card.programs == ORDER_SHEET else OURS))
     rows = _settled(_with_routines(text), passes)
-    if choices.pick("pieces", ("apart", "shared")) == "shared":
+    pieces = choices.pick("pieces", PIECES_ON_PAGES if text.card.program.layout.is_paged else PIECES)
+    if pieces.startswith("shared"):
         rows = _settled(shared.outlined(rows, lambda row: _words(text.card, row)), passes)
-    if text.card.program.layout.is_paged and choices.pick("pages", ("as-written", "wanted")) == "wanted":
+    if pieces.endswith(WANTED_FIRST):
         rows = order.most_wanted_first(rows)
     space = workspace.together(rows, text.rows[WORKSPACE])
     if _wraps(text.card):

@@ -219,7 +219,7 @@ def test_a_random_program_prints_the_same_in_fewer_words(machine, seed):
     before = printed(card, as_written(text))
     if before[0] != HALTED:  # an index that leads beyond the store
         return
-    for picked in ({}, {"pieces": "shared"}, {"pages": "wanted", "pieces": "shared"}):
+    for picked in ({}, {"pieces": "shared"}, {"pieces": "shared, most wanted first"}):
         after = printed(card, tidied(text, Choices(picked)))
         assert after[:2] == before[:2]
         assert after[2] <= before[2]
