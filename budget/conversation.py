@@ -40,6 +40,13 @@ class Course(NamedTuple):
     lost_at: int | None
 
 
+class Read(NamedTuple):
+    """What an input is taken for: its class, and the move that it makes, if it makes one."""
+
+    found: str
+    move: int | None
+
+
 MovesIn = Callable[[int], Iterable[int]]
 """The machine's moves to follow in a position."""
 
@@ -55,8 +62,9 @@ class Conversation:
         self._characters = card.characters.code
         self._card = card
         self._moves = dict(zip(play.codes.tolist(), play.moves.tolist(), strict=True))
-        self._known: dict[tuple[int, bool, bytes], Course] = {}
-        self._moving: dict[tuple[int, bytes], bool] = {}
+        self._known: dict[tuple[int, bool, Read], Course] = {}
+        self._read: dict[tuple[int, bytes], Read] = {}
+        self._came: dict[tuple[int, tuple[int, ...]], tuple[int, bytes | None]] = {}
         self._said = {
             name: message_unit(self._house, self._characters, name, text)
             for name, text in self._house.all_messages().items()
@@ -75,9 +83,10 @@ class Conversation:
         case, text = self._decoded(state.case, typed)
         if text is None:
             return state._replace(case=case), ()
-        known = (state.code, state.over, text)
+        read = self._read_as(state, text)
+        known = (state.code, state.over, read)
         if known not in self._known:
-            self._known[known] = next(self._answered(state, text, self._own_move))
+            self._known[known] = next(self._answered(state, read, self._own_move))
         course = self._known[known]
         return course.state._replace(case=case), course.said
 
@@ -86,11 +95,7 @@ class Conversation:
         _, text = self._decoded(state.case, typed)
         if state.over or text is None:
             return False
-        known = (state.code, text)
-        if known not in self._moving:
-            found, _ = classify(self._game, self._game.shape, state.code, self._game.seat, text)
-            self._moving[known] = found == LEGAL or self._game.answer(state.code, found) is not None
-        return self._moving[known]
+        return self._read_as(state, text).move is not None
 
     def any_begin(self) -> list[Course]:
         """What may come at the start of the first game, whatever legal moves the machine makes."""
@@ -101,25 +106,32 @@ class Conversation:
         case, text = self._decoded(state.case, typed)
         if text is None:
             return [Course(state._replace(case=case), (), None)]
-        courses = self._answered(state, text, self._legal_moves)
+        courses = self._answered(state, self._read_as(state, text), self._legal_moves)
         return [course._replace(state=course.state._replace(case=case)) for course in courses]
 
-    def _answered(self, state: State, text: bytes, moves_in: MovesIn) -> Iterator[Course]:
+    def _read_as(self, state: State, text: bytes) -> Read:
+        """What an input is taken for; after the end whatever is typed is the same."""
+        if state.over:
+            return Read(AFTER_END, None)
+        known = (state.code, text)
+        if known not in self._read:
+            found, move = classify(self._game, self._game.shape, state.code, self._game.seat, text)
+            self._read[known] = Read(found, move if found == LEGAL else self._game.answer(state.code, found))
+        return self._read[known]
+
+    def _answered(self, state: State, read: Read, moves_in: MovesIn) -> Iterator[Course]:
         """What comes of an input of the visitor's, with each move of the machine's that `moves_in` gives."""
         if state.over:
             yield from self._courses(self._game.start, self._after_end(), moves_in)
             return
-        found, move = classify(self._game, self._game.shape, state.code, self._game.seat, text)
         said: tuple[int, ...] = ()
-        if found != LEGAL:
-            number, message = self._game.message(state.code, found)
+        if read.found != LEGAL:
+            number, message = self._game.message(state.code, read.found)
             said = self._said_by_rule(number, message)
-            move = self._game.answer(state.code, found)
-            if move is None:
-                yield Course(state, (*said, *self._said["ask"]), None)
-                return
-        assert move is not None
-        yield from self._courses(self._after(state.code, move), said, moves_in)
+        if read.move is None:
+            yield Course(state, (*said, *self._said["ask"]), None)
+        else:
+            yield from self._courses(self._after(state.code, read.move), said, moves_in)
 
     def _said_by_rule(self, number: int, message: str) -> tuple[int, ...]:
         return message_unit(self._house, self._characters, self._house.rules[number].name, message)
@@ -242,6 +254,12 @@ class Conversation:
 
     def _decoded(self, case: int, typed: Sequence[int]) -> tuple[int, bytes | None]:
         """The keyboard's case after an input, and what it says; None if that is no input yet."""
+        known = (case, tuple(typed))
+        if known not in self._came:
+            self._came[known] = self._decoded_anew(*known)
+        return self._came[known]
+
+    def _decoded_anew(self, case: int, typed: Sequence[int]) -> tuple[int, bytes | None]:
         cases = self._characters.cases
         shifts = {each.shift: number for number, each in enumerate(cases) if each.shift is not None}
         by_key = self._house.form.kind == "key"
