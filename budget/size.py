@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from budget.boards import stored_answers
 from budget.card import LONGEST_WORD, CostCard
 from budget.encodings import Encoding, encodings, verify
+from budget.entropy import bits_of_this_play
 from budget.messages import words_of_messages
 from budget.packed import NotApplicable, Shape
 from budget.packing import Fields, bits_for
@@ -67,7 +68,8 @@ class Size(NamedTuple):
 
     fits: whether some encoding does; message_words: all messages; never_said: those that no line of play can bring
     about, by name; words_saved: what leaving them out saves; limits: what the game's limit costs in each reading, if it
-    has one; remark: what is not in the figures, in words.
+    has one; fewest_bits: by reading, below which no table goes that could hold any play on the same boards
+    (`budget.entropy`); remark: what is not in the figures, in words.
     """
 
     machine: str
@@ -79,6 +81,7 @@ class Size(NamedTuple):
     never_said: tuple[str, ...]
     words_saved: int
     limits: tuple[LimitWords, ...]
+    fewest_bits: dict[str, float]
     encodings: tuple[Row, ...]
     remark: str
 
@@ -116,6 +119,7 @@ def size_play(
         tuple(never_said),
         messages - words_of_messages(house, card, never_said),
         tuple(limits.values()),
+        {play.reading: bits_of_this_play(play) for play in plays},
         rows,
         PROGRAM_IS_NOT_IN_IT,
     )

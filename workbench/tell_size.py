@@ -1,13 +1,16 @@
 """What `wordtight size` says about programs: their words, what their replies take, and what would make them shorter."""
 
+import math
 from collections.abc import Sequence
 from fractions import Fraction
 
 from budget.program_size import ProgramRow, Worst, smallest_row
 from budget.savings import Saving
+from budget.size import Row, Size
 from workbench.output import plural, say, say_lines, table
 
 WORDS_TITLES = ("form", "board", "code", "table", "consts", "said", "work", "total", "left")
+BITS_TITLES = ("table", "board", "answers", "bits", "any play", "words")
 TIME_TITLES = ("form", "board", "most {0}", "mean {0}", "longest wait", "mean wait")
 ORDERS, CYCLES = "orders", "cycles"
 """What is counted while a program thinks: a compiler's are counted by the cycles of its simulator."""
@@ -29,6 +32,17 @@ def tell_programs(rows: Sequence[ProgramRow], counted: str = ORDERS) -> None:
         titles = [title.format(counted) for title in TIME_TITLES]
         say_lines(table(titles, map(_times, timed), right=range(2, 6)))
         say()
+
+
+def tell_tables(size: Size) -> None:
+    """The tables alone, in bits, beside the fewest that any could take."""
+    rows = [row for row in size.encodings if row.table_bits is not None]
+    say("The tables alone; beside them the bits of a table that could hold any play on these boards, at the least:")
+    say()
+    say_lines(
+        table(BITS_TITLES, (_bits(row, size.fewest_bits[row.reading]) for row in rows), right=range(2, 6))
+    )
+    say()
 
 
 def tell_reasons(rows: Sequence[ProgramRow]) -> None:
@@ -99,6 +113,11 @@ def _words(row: ProgramRow) -> tuple[str, ...]:
         *(f"{each or 0:,}" for each in figures),
         f"{margin:,}" if margin >= 0 else f"short {-margin:,}",
     )
+
+
+def _bits(row: Row, fewest: float) -> tuple[str, ...]:
+    figures = (row.answers or 0, row.table_bits or 0, math.ceil(fewest), row.table_words or 0)
+    return (row.encoding, row.reading, *(f"{figure:,}" for figure in figures))
 
 
 def _times(row: ProgramRow) -> tuple[str, ...]:

@@ -27,7 +27,15 @@ from workbench.output import emit_json, json_option, plural, say, say_next, type
 from workbench.progress import ProgressLine
 from workbench.sizing import EVERY_FORM, Sizing, is_proved, sized, verdict_of
 from workbench.tell_limits import words_in_words
-from workbench.tell_size import CYCLES, ORDERS, tell_programs, tell_reasons, tell_savings, tell_worst
+from workbench.tell_size import (
+    CYCLES,
+    ORDERS,
+    tell_programs,
+    tell_reasons,
+    tell_savings,
+    tell_tables,
+    tell_worst,
+)
 
 NO_TABLE = "In some position that can be met it has no legal answer, so there is nothing whole to store."
 TRYING = Stage("states tried")
@@ -89,7 +97,7 @@ def command(
         _emit([each.as_json() for each in found])
     else:
         for each in found:
-            _tell(strategy, card, each)
+            _tell(strategy, card, each, with_tables=every_form)
         options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
         say_next(f"wordtight prove {typed(strategy)}{options}", "what is proved about it")
     sys.exit(0 if all(each.fits and is_proved(each.plays) for each in found) else STATUS_WRONG)
@@ -120,7 +128,7 @@ def _unsized(proof: Proof, card: CostCard) -> dict[str, Any]:
     }
 
 
-def _tell(written: str, card: CostCard, sizing: Sizing) -> None:
+def _tell(written: str, card: CostCard, sizing: Sizing, *, with_tables: bool) -> None:
     proof = sizing.proof
     walk = proof.walk
     say(
@@ -137,6 +145,8 @@ def _tell(written: str, card: CostCard, sizing: Sizing) -> None:
     say()
     counted = CYCLES if card.programs == COMPILER else ORDERS
     tell_programs(sizing.programs, counted)
+    if with_tables:
+        tell_tables(sizing.tables)
     tell_reasons(sizing.programs)
     tell_worst(sizing.programs, counted)
     for limit in sizing.tables.limits:
