@@ -8,7 +8,7 @@ found out on the way: at first none is taken to matter, and whenever one turns o
 every run has been watched, so states that differ elsewhere do the same, now and later.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from budget.card import CostCard
 from budget.conversation import Conversation, State
+from budget.harmless import Harmless
 from budget.herds import Flags, Herd, loaded
 from budget.machine.channel import printed
 from budget.machine.program import Program
@@ -41,6 +42,7 @@ class Patience(NamedTuple):
 
 
 ENDLESS = Patience(LONGEST_REPLY, None)
+NOTHING = Harmless()
 
 
 class Reply(NamedTuple):
@@ -104,17 +106,19 @@ def close(
     fill: int = 0,
     told: Told | None = None,
     patience: Patience = ENDLESS,
+    harmless: Harmless = NOTHING,
 ) -> Closed:
     """Hold a program against a conversation, whatever stood in the words that loading leaves alone.
 
     `fill` is what those words hold in the run itself; that none is read before it is written is checked.
-    `told` hears how many states have been found.
+    `told` hears how many states have been found.  Words that are `harmless` do not tell states apart; that they are
+    is tried in every state.
     Raises Differs at the first difference, Unfinished where there are more than MOST_STATES, and TooSlow as soon as
     a reply takes longer than `patience` has it.
     """
     matters = _loaded(program)
     while True:
-        closing = _Closing(program, conversation, matters, told, patience)
+        closing = _Closing(program, conversation, matters, told, patience, harmless)
         closed = closing.run(fill)
         if closed is not None:
             return closed
@@ -191,11 +195,14 @@ class _Closing:
         matters: Flags,
         told: Told | None,
         patience: Patience,
+        harmless: Harmless,
     ) -> None:
         self._program = program
         self._card = program.card
         self._talk = conversation
-        self._matters = matters
+        self._harmless = harmless
+        self._set_aside = harmless.flags(len(matters))
+        self._matters = matters & ~self._set_aside
         self._told = told
         self._patience = patience
         self.leftover = np.zeros(len(matters), dtype=np.bool_)
@@ -217,13 +224,13 @@ class _Closing:
 
     def _started(self, fill: int, said: Sequence[int], carried: Flags) -> Herd:
         """A machine that has come to its first input, and nothing that stood in its store before has had a say."""
-        herd = loaded(self._program, fill, ~_loaded(self._program))
+        herd = loaded(self._program, fill, ~(_loaded(self._program) | self._set_aside))
         herd.run((), LONGEST_REPLY)
         self._compare(herd, 0, said, (), None)
         unset = herd.leftover | carried & ~herd.written()
         if unset.any():
             raise Differs(f"what stood in word {int(np.flatnonzero(unset)[0])} before the start may matter")
-        herd.watch(~self._matters)
+        herd.watch(~(self._matters | self._set_aside))
         return herd
 
     def _advance(self, herd: Herd, states: Sequence[State]) -> list[tuple[Herd, list[State]]]:
@@ -235,9 +242,10 @@ class _Closing:
             self._told(len(self._seen))
         fed: list[Fed] = [(number, typed) for number in new for typed in self._talk.inputs(states[number])]
         return [
-            self._feed(herd, states, group[begin : begin + TOGETHER], longest)
+            after
             for group, longest in self._groups(states, fed)
             for begin in range(0, len(group), TOGETHER)
+            for after in self._feed_all(herd, states, group[begin : begin + TOGETHER], longest)
         ]
 
     def _groups(self, states: Sequence[State], fed: list[Fed]) -> list[tuple[list[Fed], int]]:
@@ -264,10 +272,26 @@ class _Closing:
                 new.append(number)
         return new
 
-    def _feed(
+    def _feed_all(
         self, herd: Herd, states: Sequence[State], fed: list[Fed], longest: int
-    ) -> tuple[Herd, list[State]]:
-        after = herd.chosen([number for number, _ in fed])
+    ) -> Iterator[tuple[Herd, list[State]]]:
+        """Feed inputs with the harmless words as they stand, and with other contents, which makes no difference."""
+        numbers = [number for number, _ in fed]
+        sound = herd.chosen(numbers)
+        yield sound, self._feed(sound, states, fed, longest)
+        for contents in self._harmless.contents:
+            other = herd.chosen(numbers)
+            other.put(contents)
+            try:
+                entered = self._feed(other, states, fed, longest)
+            except Differs as difference:
+                raise Differs(f"with other contents of what should be harmless, {difference}") from None
+            for address in np.flatnonzero(self._matters).tolist():
+                if np.any(sound.word(address) != other.word(address)):
+                    raise Differs(f"what should be harmless makes a difference to word {address}")
+            yield other, entered  # its registers may differ
+
+    def _feed(self, after: Herd, states: Sequence[State], fed: list[Fed], longest: int) -> list[State]:
         after.run([typed for _, typed in fed], longest)
         entered = []
         for machine, (number, typed) in enumerate(fed):
@@ -283,7 +307,7 @@ class _Closing:
         seconds = self._patience.seconds
         if seconds is not None and self._tally.slowest.seconds >= seconds:
             raise TooSlow
-        return after, entered
+        return entered
 
     def _compare(
         self, herd: Herd, machine: int, said: Sequence[int], typed: Sequence[int], state: State | None

@@ -4,7 +4,7 @@ They run side by side on arrays, those of our own orders and those of an order s
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Protocol, cast
 
 import numpy as np
@@ -13,6 +13,7 @@ import numpy.typing as npt
 from budget.card import ORDER_SHEET
 from budget.machine.fleet import Fleet
 from budget.machine.program import Program
+from budget.machine.rows import Value
 from budget.machine.states import STATUSES, States
 from budget.machine.watched import WatchedRows
 from budget.target.fleet import TargetFleet
@@ -47,6 +48,14 @@ class Herd(Protocol):
 
     def watch(self, words: Flags) -> None:
         """Watch these words from now on."""
+        ...
+
+    def put(self, words: Mapping[int, int]) -> None:
+        """Put words, by their addresses, into every store."""
+        ...
+
+    def word(self, address: int) -> Value:
+        """The word of an address in each machine."""
         ...
 
     def told(self, matters: Flags) -> list[bytes]:
@@ -105,6 +114,18 @@ class ArrayHerd(ABC):
     def watch(self, words: Flags) -> None:
         """As in `Herd`."""
         self._rows.watch(words)
+
+    def put(self, words: Mapping[int, int]) -> None:
+        """As in `Herd`."""
+        rows = self._rows
+        for address, word in words.items():
+            if not rows.has_row(address):
+                rows.make_row(address)
+            rows.write(address, slice(None), word)
+
+    def word(self, address: int) -> Value:
+        """As in `Herd`."""
+        return self._rows.read(address, slice(None))
 
     @abstractmethod
     def told(self, matters: Flags) -> list[bytes]:

@@ -1,24 +1,26 @@
 """An image drilled on the simulated machine: what is asked for, and what is found."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
-from budget.building import Product
 from budget.card import OWN, CostCard
-from budget.closing import Closed
+from budget.closing import NOTHING, Closed, Differs, close
 from budget.conversation import Conversation
 from budget.drilling.drill import Outcome, drill
 from budget.drilling.faults import Fault, faults_of
+from budget.drilling.growing import growing, stopping
 from budget.drilling.judging import Judge
 from budget.drilling.lines import START, Lines, Texts, lines_of
 from budget.drilling.mornings import Morning, morning_of
 from budget.drilling.power_up import PowerUp, power_up
 from budget.drilling.sound import Sound, play_sound
 from budget.drilling.verdicts import NotAsked, Verdicts, ask_verdicts
-from budget.lowering.units import codes_of
+from budget.harmless import Harmless, harmless
 from budget.machine.program import Program
 from games.problems import bad
 from solver.fixed import FixedPlay
 from solver.progress import Progress, Stage
+from workbench.built_strategy import TRYING
 from workbench.progress import ProgressLine
 
 DRILLING = Stage("faults drilled")
@@ -32,16 +34,34 @@ class Faulted(NamedTuple):
     morning: Morning
 
 
-class Drilled(NamedTuple):
-    """A drill of an image; verdicts: why they were not asked for, if so; faulted: None where that was not wanted."""
+class Subject(NamedTuple):
+    """A program that is closed over, with the play that it makes.
+
+    sign: the codes that its own check prints, None where it has none; harmless: the words that were declared so;
+    is_ours: whether it was built here, and has to be right also where no play comes.
+    """
 
     play: FixedPlay
     program: Program
     closed: Closed
+    sign: tuple[int, ...] | None = None
+    harmless: Harmless = NOTHING
+    is_ours: bool = True
+
+
+class Drilled(NamedTuple):
+    """A drill of an image; verdicts: why they were not asked for, if so; faulted: None where that was not wanted."""
+
+    subject: Subject
     sound: Sound
     power_up: PowerUp
     verdicts: Verdicts | str
     faulted: Faulted | None
+
+    @property
+    def program(self) -> Program:
+        """The program that was drilled."""
+        return self.subject.program
 
     @property
     def lines(self) -> Lines:
@@ -56,32 +76,53 @@ def refuse_other_orders(card: CostCard) -> None:
         raise bad(f"{message}; expected another machine", card.name)
 
 
-def drill_image(product: Product, progress: ProgressLine, *, kept: bool, with_faults: bool) -> Drilled:
+def closed_over(
+    play: FixedPlay, program: Program, words: Sequence[int], progress: ProgressLine
+) -> tuple[Closed, Harmless]:
+    """Hold a program against a play in every state, some words being declared harmless, by their addresses.
+
+    Raises budget.closing.Differs where it plays otherwise, and Grows where there is no end because of other words.
+    """
+    card = program.card
+    talk = Conversation(play, card, thorough=False)
+    declared = harmless(words, card)
+
+    def grows() -> tuple[int, ...]:
+        found = growing(program, lines_of(Texts(play, card, talk), talk), talk)
+        return tuple(address for address in found if address not in declared.words)
+
+    def told(states: int) -> None:
+        progress(Progress(TRYING, 0, 0, states))
+
+    closed = close(program, Conversation(play, card), told=stopping(told, grows), harmless=declared)
+    return closed, declared
+
+
+def drill_image(subject: Subject, progress: ProgressLine, *, kept: bool, with_faults: bool) -> Drilled:
     """Drill a program that is closed already: power-up and the next game, and its faults if they are asked for.
 
     kept: whether the program tells endings, too, to which the play never comes.
     Raises budget.closing.Differs for a fault of ours, and Unfinished where there are too many lines of play.
     """
-    play, program = product.form.play, product.lowered.program
+    play, program = subject.play, subject.program
     talk = Conversation(play, program.card, thorough=False)
     texts = Texts(play, program.card, talk)
-    sound = play_sound(program, lines_of(texts, talk))
+    sound = play_sound(program, lines_of(texts, talk), harmless=subject.harmless.words)
     powered = power_up(sound)
     verdicts: Verdicts | str
     try:
         verdicts = ask_verdicts(sound, play, talk, kept=kept)
     except NotAsked as reason:
         verdicts = str(reason)
+    except Differs as difference:
+        if subject.is_ours:
+            raise
+        verdicts = f"the program is not made for them: {difference}"
     faulted = None
     if with_faults:
-        judge = Judge(talk, _sign(product, program.card))
+        judge = Judge(talk, subject.sign)
         faulted = _faulted(sound, texts, judge, progress)
-    return Drilled(play, program, product.closed, sound, powered, verdicts, faulted)
-
-
-def _sign(product: Product, card: CostCard) -> tuple[int, ...] | None:
-    """What the program's own check prints, if it has one."""
-    return None if product.check is None else codes_of(card.characters.code, product.check_sign)
+    return Drilled(subject, sound, powered, verdicts, faulted)
 
 
 def _faulted(sound: Sound, texts: Texts, judge: Judge, progress: ProgressLine) -> Faulted:

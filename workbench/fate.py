@@ -7,6 +7,7 @@ from budget.closing import Closed, Differs, close
 from budget.conversation import Conversation
 from budget.faulty import Fate, fate_of
 from budget.images.image import Image
+from budget.images.load import program_of_image
 from budget.machine.program import Program
 from games.problems import bad
 from solver.fixed import FixedPlay, fixed_plays
@@ -19,12 +20,9 @@ def fate_of_slips(file: str, image: Image, stored: Mapping[int, int], card: Cost
 
     Raises BadInput where the image does not say where it begins, or does not play as the strategy does.
     """
-    if image.start is None:
-        message = "does not say where its program begins; expected its .orders, .hex or .srec file"
-        raise bad(f"{message}, to play it through", file)
+    sound = program_of_image(image, card, file)
     written = asked.written()
     proof = prove(written.strategy(written.seats[0]), written.claim, written.house)
-    sound = Program(card, file, image.words, image.start, (), {})
     play, closed = _played(file, asked.file, sound, fixed_plays(proof))
     slipped = sound._replace(image=dict(stored))
     return fate_of(slipped, Conversation(play, card, thorough=False), closed)

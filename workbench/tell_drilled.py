@@ -21,12 +21,14 @@ TITLES = ("fault", "drilled", "loses", "stops", "wrong", "differs", "caught", "h
 
 def tell_drilled(drilled: Drilled) -> None:
     """Everything."""
-    closed, powered, lines = drilled.closed, drilled.power_up, drilled.lines
+    closed, powered, lines = drilled.subject.closed, drilled.power_up, drilled.lines
     say(
         f"PROVED: fed with every input in every state that it can get into, until no new state came up "
         f"({plural(closed.states, 'state')}, {plural(closed.inputs, 'input')}), it prints just what it should. "
         "That holds for input of any length, and for every game after the first."
     )
+    if drilled.subject.harmless.words:
+        say(_harmless(drilled))
     say(
         f"Power-up: with {powered.noises} other contents left in the store, every line of play is the same "
         f"({plural(lines.games, 'game')}, {plural(len(lines.steps), 'input')}). Started anew at each of "
@@ -37,6 +39,15 @@ def tell_drilled(drilled: Drilled) -> None:
     if drilled.faulted is not None:
         say()
         _tell_faults(drilled, drilled.faulted)
+
+
+def _harmless(drilled: Drilled) -> str:
+    words, contents = drilled.subject.harmless
+    told = ", ".join(word_text(drilled.program, each) for each in words)
+    return (
+        f"Declared harmless: {told}. Every input was fed in every state with {len(contents)} other contents of that, "
+        "too: what is printed and all the rest of the store are the same."
+    )
 
 
 def _verdicts(found: Verdicts | str) -> str:
@@ -129,10 +140,11 @@ def _card(sound: Sound, line: tuple[int, ...]) -> Iterator[str]:
 
 def drilled_record(drilled: Drilled) -> dict[str, Any]:
     """The same by its JSON keys."""
-    closed, lines = drilled.closed, drilled.lines
+    closed, lines = drilled.subject.closed, drilled.lines
     return {
         "states": closed.states,
         "inputs": closed.inputs,
+        "harmless": list(drilled.subject.harmless.words),
         "games": lines.games,
         "lines_inputs": len(lines.steps),
         "power_up": drilled.power_up._asdict(),

@@ -20,8 +20,8 @@ class Sound(NamedTuple):
     interest: (n,) the addresses of its words; fleets: for each level the machines at its waits, in their order; used:
     (steps + 1, n) flags of words that an input makes it read or write; words, registers: (steps + 1, ...) how it stands
     after it; the last row of these, of number START, is the start; image: (n,) flags of the words that are loaded;
-    carried: (n,) flags of those others that some input reads before it writes them; worst: the most instructions that
-    an input takes, or the start.
+    carried: (n,) flags of those others that some input reads before it writes them; harmless: (n,) flags of words that
+    were declared so; worst: the most instructions that an input takes, or the start.
     """
 
     program: Program
@@ -33,13 +33,14 @@ class Sound(NamedTuple):
     registers: Array
     image: Flags
     carried: Flags
+    harmless: Flags
     worst: int
     links: Links
 
     @property
     def matters(self) -> Flags:
-        """(n,) flags of the words by which states are told apart: in the others nothing is carried on."""
-        return self.image | self.carried
+        """(n,) flags of the words by which states are told apart: in the others nothing that counts is carried on."""
+        return (self.image | self.carried) & ~self.harmless
 
     @property
     def junk(self) -> Array:
@@ -47,8 +48,10 @@ class Sound(NamedTuple):
         return self.interest[~self.matters]
 
 
-def play_sound(program: Program, lines: Lines, noise: Sequence[int] = ()) -> Sound:
-    """Play every line; noise: what stood in the store before, zeros if it is empty.
+def play_sound(
+    program: Program, lines: Lines, noise: Sequence[int] = (), harmless: Sequence[int] = ()
+) -> Sound:
+    """Play every line; noise: what stood in the store before, zeros if it is empty; harmless: addresses.
 
     Raises Differs where the program does not say what is due.
     """
@@ -67,7 +70,7 @@ def play_sound(program: Program, lines: Lines, noise: Sequence[int] = ()) -> Sou
         first += len(at)
         if going_on:
             fleets.append(after.chosen(going_on))
-    return run.sound(tuple(fleets))
+    return run.sound(tuple(fleets), harmless)
 
 
 class _Run:
@@ -107,7 +110,7 @@ class _Run:
         where = f"after {', '.join(typed)}" if typed else "at the start"
         return f"{where}: it prints {printed(card, sent)!r} instead of {printed(card, due)!r}"
 
-    def sound(self, fleets: tuple[MixedFleet, ...]) -> Sound:
+    def sound(self, fleets: tuple[MixedFleet, ...], harmless: Sequence[int]) -> Sound:
         """All that was found."""
         image = np.isin(self._interest, list(self._program.image))
         return Sound(
@@ -120,6 +123,7 @@ class _Run:
             self._registers,
             image,
             self._read_first & ~image,
+            np.isin(self._interest, harmless),
             self._worst,
             self._links,
         )

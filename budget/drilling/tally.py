@@ -62,4 +62,4 @@ def word_text(program: Program, address: int) -> str:
     """A word by its address, and what the program has there."""
     told = in_base(address, program.card.program.base, address_digits(program))
     texts = [line.text.split("#")[0].split() for line in program.lines if address in program.addresses(line)]
-    return f"{told} ({' '.join(texts[0])})" if texts else told
+    return f"{told} ({' '.join(texts[0])})" if texts and texts[0] else told

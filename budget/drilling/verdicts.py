@@ -121,7 +121,7 @@ class _Board:
         self.machine = next(wait for wait in waits if states[wait].case == self.case)
         self._bits = game.bits
         self._half = 1 << sound.program.card.word_bits - 1
-        self.columns = np.flatnonzero(sound.carried)
+        self.columns = np.flatnonzero(sound.carried & sound.matters)
         self.addresses = sound.interest[self.columns]
         after = [step.after for step in sound.lines.steps] + [states[0]]  # as the rows of `sound.words`
         some = [row for row, state in enumerate(after) if not state.over]
