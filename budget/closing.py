@@ -13,15 +13,14 @@ from fractions import Fraction
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from budget.card import CostCard
 from budget.conversation import Conversation, State
 from budget.harmless import Harmless
 from budget.herds import Flags, Herd, loaded
 from budget.machine.channel import printed
 from budget.machine.program import Program
 from budget.machine.simulator import LIMIT, WAITING
+from budget.taken import Fed, Reply, Tally
 
 MOST_STATES = 1_000_000
 LONGEST_REPLY = 20_000_000
@@ -29,8 +28,6 @@ LONGEST_REPLY = 20_000_000
 TOGETHER = 20_000
 """Machines that run side by side."""
 
-Fed = tuple[int, tuple[int, ...]]
-"""A state, by its number among those of a round, and an input in it."""
 Told = Callable[[int], None]
 
 
@@ -43,27 +40,6 @@ class Patience(NamedTuple):
 
 ENDLESS = Patience(LONGEST_REPLY, None)
 NOTHING = Harmless()
-
-
-class Reply(NamedTuple):
-    """What one input takes.
-
-    instructions; thinking, printing: seconds, 0 where the card does not say; characters: how many are printed;
-    code, over, typed: the position in which it was typed, whether the game was over, and the codes.
-    """
-
-    instructions: int
-    thinking: Fraction
-    printing: Fraction
-    characters: int
-    code: int
-    over: bool
-    typed: tuple[int, ...]
-
-    @property
-    def seconds(self) -> Fraction:
-        """Thinking and printing together."""
-        return self.thinking + self.printing
 
 
 class Closed(NamedTuple):
@@ -131,60 +107,6 @@ def _loaded(program: Program) -> Flags:
     return loaded
 
 
-class _Tally:
-    """What inputs take, added up as they are fed."""
-
-    def __init__(self, card: CostCard) -> None:
-        pace, printing = card.program.pace, card.program.printing
-        self._cycle = pace.cycle if pace else Fraction(0)
-        self._least = min(pace.cycles.values()) if pace else 0
-        self._character = Fraction(1, card.characters.words_each) / printing if printing else Fraction(0)
-        self.inputs = self.replies = 0
-        self._sums = np.zeros(3, dtype=np.int64)
-        self.worst = self.slowest = self.reply((0, 0, 0), State(0, over=False, case=0), ())
-
-    def reply(self, took: Sequence[int], state: State, typed: tuple[int, ...]) -> Reply:
-        """What an input takes, told from its instructions, cycles and characters."""
-        instructions, cycles, characters = took
-        thinking, printing = cycles * self._cycle, characters * self._character
-        return Reply(instructions, thinking, printing, characters, state.code, state.over, typed)
-
-    def instructions_in(self, seconds: float, characters: int) -> int:
-        """So many instructions take at least so many seconds, with so many characters printed."""
-        rest, quickest = Fraction(seconds) - characters * self._character, self._cycle * self._least
-        return LONGEST_REPLY if not quickest else max(0, min(LONGEST_REPLY, int(rest / quickest) + 1))
-
-    def add(
-        self, took: npt.NDArray[np.int64], fed: Sequence[Fed], states: Sequence[State], answered: Flags
-    ) -> None:
-        """Add what was fed side by side: `took`, (n, 3), has instructions, cycles and characters."""
-        self.inputs += len(fed)
-        self.replies += int(answered.sum())
-        self._sums += took[answered].sum(axis=0)
-        seconds = took[:, 1] * float(self._cycle) + took[:, 2] * float(self._character)
-        for place in (int(took[:, 0].argmax()), int(seconds.argmax())):
-            number, typed = fed[place]
-            reply = self.reply(took[place].tolist(), states[number], typed)
-            self.worst = max(self.worst, reply, key=lambda each: each.instructions)
-            self.slowest = max(self.slowest, reply, key=lambda each: each.seconds)
-
-    def closed(self, states: int, start: Reply, carried: Flags) -> Closed:
-        """All that was found."""
-        instructions, cycles, characters = self._sums.tolist()
-        return Closed(
-            states,
-            self.inputs,
-            self.worst,
-            self.slowest,
-            start,
-            self.replies,
-            instructions,
-            self._cycle * cycles,
-            self._character * characters,
-            tuple(np.flatnonzero(carried).tolist()),
-        )
-
-
 class _Closing:
     """One search, with the words that are taken to matter; it ends early when another turns out to."""
 
@@ -207,7 +129,7 @@ class _Closing:
         self._patience = patience
         self.leftover = np.zeros(len(matters), dtype=np.bool_)
         self._seen: set[bytes] = set()
-        self._tally = _Tally(program.card)
+        self._tally = Tally(program.card)
 
     def run(self, fill: int) -> Closed | None:
         """All that was found; None if a word matters that was not taken to."""
@@ -220,7 +142,24 @@ class _Closing:
             waiting.extend(self._advance(*waiting.pop()))
             if self.leftover.any():
                 return None
-        return self._tally.closed(len(self._seen), start, carried)
+        return self._closed(start, carried)
+
+    def _closed(self, start: Reply, carried: Flags) -> Closed:
+        """All that was found."""
+        tally = self._tally
+        instructions, cycles, characters = tally.sums.tolist()
+        return Closed(
+            len(self._seen),
+            tally.inputs,
+            tally.worst,
+            tally.slowest,
+            start,
+            tally.replies,
+            instructions,
+            tally.cycle * cycles,
+            tally.character * characters,
+            tuple(np.flatnonzero(carried).tolist()),
+        )
 
     def _started(self, fill: int, said: Sequence[int], carried: Flags) -> Herd:
         """A machine that has come to its first input, and nothing that stood in its store before has had a say."""
@@ -258,7 +197,7 @@ class _Closing:
             _, said = self._talk.enter(states[number], typed)
             groups.setdefault(len(said), []).append((number, typed))
         return [
-            (group, min(most, self._tally.instructions_in(seconds, length)))
+            (group, min(most, self._tally.instructions_in(seconds, length, LONGEST_REPLY)))
             for length, group in sorted(groups.items())
         ]
 

@@ -6,11 +6,12 @@ from functools import partial
 from typing import Any, NamedTuple
 
 from budget.card import CostCard
-from budget.closing import Closed, Reply
+from budget.closing import Closed
 from budget.forms import Built, Form, built, forms_of
 from budget.machine.channel import typed_text
 from budget.messages import words_of_messages
 from budget.size import check_reading
+from budget.taken import Reply
 from solver.fixed import FixedPlay
 
 ToldForm = Callable[[str, int], None]
