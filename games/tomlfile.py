@@ -20,19 +20,19 @@ _TABLE = r"\s*(?P<open>\[\[?)\s*(?P<name>[^\[\]]+?)\s*\]\]?\s*(#.*)?$"
 _IN_VALUE = r'"""|\'\'\'|"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*|[\[\]{}]'
 _SYNTAX_PLACE = r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$"
 LARGEST_FILE = 1_000_000
-"""Bytes.  No file of ours comes near it; it keeps a mistaken or hostile file from filling the memory."""
+"""Bytes.  No file that people write comes near it; it keeps a mistaken or hostile file from filling the memory."""
 
 
-def read_text(path: str | Path) -> str:
-    """A small UTF-8 text file, line ends made alike.  Raises BadInput if there is none to read."""
+def read_text(path: str | Path, largest: int = LARGEST_FILE) -> str:
+    """A UTF-8 text file of so many bytes at most, line ends made alike.  Raises BadInput if there is none to read."""
     name = str(path)
     try:
         with Path(path).open("rb") as file:
-            raw = file.read(LARGEST_FILE + 1)
+            raw = file.read(largest + 1)
     except (OSError, ValueError) as error:
         raise bad(f"cannot be read: {_why_unread(error, name)}", name) from None
-    if len(raw) > LARGEST_FILE:
-        raise bad(f"is larger than {LARGEST_FILE:,} bytes; expected a small text file", name)
+    if len(raw) > largest:
+        raise bad(f"is larger than {largest:,} bytes; expected a small text file", name)
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
         raise bad("this is UTF-16 text; expected UTF-8: choose it when you save the file", name, 1)
     try:

@@ -111,3 +111,8 @@ TABLE = {
         }
     ],
 }
+
+
+def test_a_table_of_megabytes_is_read(gate):
+    (gate / "table.json").write_text(json.dumps({**TABLE, "padding": " " * 2_000_000}))
+    assert wordtight("suspect", "table.json", "1", "--printed", "7").status == 0

@@ -15,6 +15,8 @@ from workbench.output import emit_json, json_option, plural, say, say_next, type
 
 MOST_TOLD = 10
 """Words that are told; `--json` has them all."""
+LARGEST_TABLE = 1_000_000_000
+"""Bytes: every fault with all that it prints takes megabytes, on a small board already."""
 
 
 @click.command("suspect")
@@ -59,7 +61,7 @@ def command(table: str, inputs: tuple[str, ...], said: str, as_json: bool) -> No
 
 def _read(path: str) -> dict[str, Any]:
     """A table of faults.  Raises BadInput where the file is none."""
-    text = read_text(path)
+    text = read_text(path, LARGEST_TABLE)
     try:
         table = json.loads(text)
     except json.JSONDecodeError as error:
