@@ -37,7 +37,9 @@ def tell_programs(rows: Sequence[ProgramRow], counted: str = ORDERS) -> None:
 def tell_tables(size: Size) -> None:
     """The tables alone, in bits, beside the fewest that any could take."""
     rows = [row for row in size.encodings if row.table_bits is not None]
-    say("The tables alone; beside them the bits of a table that could hold any play on these boards, at the least:")
+    say(
+        "The tables alone; beside them the bits of a table that could hold any play on these boards, at the least:"
+    )
     say()
     say_lines(
         table(BITS_TITLES, (_bits(row, size.fewest_bits[row.reading]) for row in rows), right=range(2, 6))

@@ -14,6 +14,8 @@ from games.house import load_house_rules
 from games.load import FAMILIES, catalogue_names, load_game
 from solver.best import prove_best
 from solver.fixed import fixed_plays
+from solver.load import load_strategy
+from solver.proof import prove
 from solver.solve import SMALL, solve
 from solver.strategy import OPEN
 from tests import naive
@@ -174,10 +176,12 @@ def test_answers_and_words_are_those_of_tables_written_by_plain_recursion(
         rows, counts[turning] = best.table(turning)
         head = f"game: {name}\nseat: {player}\nclaim: best-value\nturning: {turning}\n\n"
         Path("t.csv").write_text(head + rows, encoding="utf-8")
-        ran = wordtight("size", "t.csv", "--machine", "home-1k", "--json")
-        for row in json.loads(ran.out)["encodings"]:
-            if row["reading"] == turning and row["reason"] is None:
-                sizes[row["total_words"], row["encoding"], row["reading"]] = row["fits"]
+        written = load_strategy("t.csv")
+        proof = prove(written.strategy(seat), written.claim, written.house)
+        tables = size_play(fixed_plays(proof), proof.house, load_machine("home-1k"), proof.never_said)
+        for row in tables.encodings:
+            if row.reading == turning and row.reason is None:
+                sizes[row.total_words, row.encoding, row.reading] = row.fits
     assert ENTRIES[name].answers[player] == (counts["turned"], counts["plain"])
     told = marks_at_home[name, player]
     assert (told["least_words"], told["encoding"], told["reading"]) == min(sizes)
@@ -389,7 +393,6 @@ CARD = """\
 kind = "machine"
 title = "A machine of the club's"
 from = "made up"
-from tests.sampled import sampled
 word-bits = 12
 store-words = {words}
 reads = ["{reads}"]
