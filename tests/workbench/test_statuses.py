@@ -25,7 +25,7 @@ def a_sheet(tmp_path, monkeypatch):
     [
         ("prove my.rules", 0),
         ("prove seat.rules", 1),
-        ("size my.rules --machine twelve-bit", 0),
+        ("size my.rules --machine twelve-bit --encoding dense", 0),
         ("size my.rules --machine small.toml", 1),
         ("prove none.rules", 2),
         ("prove my.rules --seat second", 2),
