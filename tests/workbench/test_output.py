@@ -24,7 +24,8 @@ FILES = {
     "short.rules": "game: noughts-and-crosses\nseat: second\ntake the centre\n",
     "search.rules": "game: two-by-two\nseat: first\nlook ahead 3 plies\n",
     "small.rules": "game: two-by-two\nseat: first\nclaim: best-value\ntake any free cell\n",
-    "small.csv": "game: two-by-two\nseat: first\nclaim: best-value\nturning: plain\n\nposition,move\n__/__,a1\nMV/__,a2\nM_/V_,b1\nM_/_V,b1\n",
+    "small.csv": "game: two-by-two\nseat: first\nclaim: best-value\nturning: plain\n\n"
+    "position,move\n__/__,a1\nMV/__,a2\nM_/V_,b1\nM_/_V,b1\n",
     "lost.rules": "game: two-by-two\nseat: second\ntake any free cell\n",
     "wide.rules": "game: wide.toml\nseat: second\nblock a line\ntake any free cell\n",
     "wide.toml": 'kind = "game"\nfamily = "marks"\ntitle = "A row"\ncolumns = 8\nrows = 1\nin-a-row = 4\n',
