@@ -58,12 +58,12 @@ def game():
             continue
         board = after(board, legal[text])
         if has_lost(board, ME):
-            return print("You have won")
+            return print("You win")
         move = my_move(board)
         board = after(board, move)
         print("I move", name(move))
         if has_lost(board, YOU):
-            return print("I have won")
+            return print("I win")
 
 
 while True:
