@@ -189,6 +189,7 @@ def test_a_conversation_file_says_what_wrong_input_is_answered_with(folder, tmp_
 def test_a_program_that_ends_after_a_game_is_started_for_every_line(folder):
     once = written(TWO_BY_TWO.replace("while True:\n    free", "if True:\n    free"), folder, "once.py")
     found = drilled([once], game="two-by-two")
+    assert [fault.detail for fault in found.faults] == []
     assert (found.verdict, found.ends_by_itself) == ("no-fault-found", True)
     assert found.starts == found.rounds[0].lines
 
