@@ -12,23 +12,6 @@ from solver.fixed import PLAIN, fix
 from solver.load import load_strategy
 from solver.proof import prove
 
-TERSE = """
-kind = "house-rules"
-input = "key"
-print = "close"
-next-game = "at-once"
-
-[messages]
-ask = ""
-machine-moves = ""
-machine-wins = "W"
-visitor-wins = "L"
-draw = "D"
-
-[[rule]]
-when = ["any"]
-say = "?"
-"""
 CAREFUL = "game: noughts-and-crosses\nseat: first\ncomplete a line\nblock a line\n"
 
 

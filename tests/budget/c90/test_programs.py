@@ -11,8 +11,9 @@ from games.codes import FIRST
 from games.housed import HousedGame
 from games.load import load_game
 from solver.fixed import PLAIN, TURNED
-from tests.budget.c90.programs import CAREFUL, TERSE, drilled_text, house, sheet_play, written_as
+from tests.budget.c90.programs import CAREFUL, drilled_text, house, sheet_play, written_as
 from tests.budget.plays import any_move, housed, never_losing, play_of
+from tests.budget.test_closing import HOUSE as TERSE
 
 FORMS = ["dense", "sorted-keys", "reply-tree"]
 SHEETS = {

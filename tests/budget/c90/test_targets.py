@@ -21,8 +21,9 @@ from budget.toolchains.tour import edges_of
 from budget.toolchains.ucsim import loaded_bytes
 from games.problems import BadInput
 from solver.fixed import PLAIN
-from tests.budget.c90.programs import CAREFUL, TERSE, drilled_text, sheet_play, written_as
+from tests.budget.c90.programs import CAREFUL, drilled_text, sheet_play, written_as
 from tests.budget.plays import any_move, housed, never_losing, play_of
+from tests.budget.test_closing import HOUSE as TERSE
 
 ROOT = Path(__file__).resolve().parents[3]
 CROSS = sorted(set(compiled_names()) - {"host"})
