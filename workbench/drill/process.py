@@ -3,16 +3,18 @@
 import os
 import subprocess
 import threading
-import time
 from collections.abc import Sequence
 from queue import Empty, SimpleQueue
 from typing import NamedTuple
 
+from workbench.drill.patience import Patience, Session
 from workbench.drill.sandbox import IS_POSIX, Sandbox, kill_all
 from workbench.drill.waiting import Waiting
 
 WAITS, ENDED, LATE, FLOOD = "waits", "ended", "late", "flood"
 _CHUNK = 65_536
+_LOOK = 0.1
+"""Seconds between two looks at a program whose time is over by the clock."""
 _END = 1_000
 """Bytes at the end of what is printed in which it shows that a program waits."""
 
@@ -43,6 +45,7 @@ class Running:
             self._in, self._out, self._process = _on_a_terminal(sandbox, command)
         else:
             self._in, self._out, self._process = _on_pipes(sandbox, command)
+        self._session = Session(self._process.pid)
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 
@@ -59,17 +62,16 @@ class Running:
         is_opening: whether nothing was keyed in yet; then a program that asks with nothing may have nothing to say.
         """
         said = bytearray()
-        deadline = time.monotonic() + self._limits.milliseconds / 1000
+        patience = self._patience()
         while True:
-            left = deadline - time.monotonic()
             try:
-                chunk = self._chunks.get(timeout=max(0.0, min(left, waiting.settle)))
+                chunk = self._chunks.get(timeout=min(patience.left or waiting.settle, waiting.settle))
             except Empty:
                 text = _as_text(said)
-                if said and waiting.may_settle(text):
+                if said and waiting.may_settle(text) and self._is_silent(patience):
                     waiting.learn(text)
                     return Heard(text, WAITS)
-                if time.monotonic() >= deadline:
+                if patience.is_over:
                     may_be_silent = is_opening and not text and waiting.asks_with_nothing
                     return Heard(text, WAITS if may_be_silent else LATE)
                 continue
@@ -86,12 +88,14 @@ class Running:
     def hears(self, printed: str) -> bool:
         """Whether it prints just this, and no more as far as one can see."""
         said = bytearray()
-        deadline = time.monotonic() + self._limits.milliseconds / 1000
+        patience = self._patience()
         while len(said) < len(printed) or not self._chunks.empty():
             try:
-                chunk = self._chunks.get(timeout=max(0.0, deadline - time.monotonic()))
+                chunk = self._chunks.get(timeout=patience.left or _LOOK)
             except Empty:
-                break
+                if patience.is_over:
+                    break
+                continue
             if chunk is None:
                 self._chunks.put(None)
                 return False
@@ -112,6 +116,13 @@ class Running:
             return  # something in another session keeps it open; a number that is read must not be given away
         for handle in {self._in, self._out}:
             os.close(handle)
+
+    def _patience(self) -> Patience:
+        return Patience(self._session, self._limits.milliseconds)
+
+    def _is_silent(self, patience: Patience) -> bool:
+        """Whether the program sleeps and nothing of it is under way to us."""
+        return patience.is_asleep and self._chunks.empty()
 
     def _status(self) -> int | None:
         """How it has ended; None where it has closed its output and goes on all the same."""

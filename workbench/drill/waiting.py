@@ -1,7 +1,8 @@
 """How one can tell that a program waits for input: by the last thing that it has printed.
 
-A conversation file may say what that is.  Otherwise it is what the house rules ask with, or an outcome; and where a
-program says neither, the last line before a silence is learned, its numbers left open.  House rules that ask with
+A conversation file may say what that is.  Otherwise it is what the house rules ask with; and where a program ends
+its output otherwise, with an outcome for one, the last line before a silence is learned, its numbers left open.  An
+outcome alone is not enough: a program may print it and go on to ask for another game.  House rules that ask with
 nothing leave only the silence.
 """
 
@@ -36,6 +37,8 @@ class Waiting:
         self._outcomes = _marks(outcomes)
         self.learned: list[str] = []
         """The last lines that were taken for waiting, numbers as ``#``."""
+        self._at_the_end: set[str] = set()
+        """The same of lines with an outcome, after which it asks for nothing."""
 
     @property
     def asks_with_nothing(self) -> bool:
@@ -48,16 +51,20 @@ class Waiting:
         if end.endswith(self._asks):
             self._sure = True
             return True
-        return end.endswith(self._outcomes) or (bool(self.learned) and _last_line(text) in self.learned)
+        return _last_line(text) in (*self.learned, *self._at_the_end)
 
     def may_settle(self, text: str) -> bool:
         """Whether silence after this output passes for waiting."""
-        return not self._sure or (not self.told and self._ends_game(text))
+        if self.told:
+            return _plain(text).endswith(self._outcomes)
+        return not self._sure or self._ends_game(text)
 
     def learn(self, text: str) -> None:
         """Silence has followed this output."""
         line = _last_line(text)
-        if self._asks and line and line not in self.learned:
+        if line.endswith(self._outcomes):
+            self._at_the_end.add(line)
+        elif self._asks and line and line not in self.learned:
             self.learned.append(line)
 
 

@@ -265,7 +265,10 @@ def test_waiting_is_seen_by_marks_and_else_learned_from_silence():
     mark.learn("Hello\nMove 3 of 9? ")
     assert mark.is_met("Hello\nMove 4 of 9? ")
     assert not mark.is_met("Move 4 of 9\n I think")
-    assert mark.is_met("I win")
+    assert not mark.is_met("I win")  # it may go on to ask for another game
+    mark.learn("So\nI win")
+    assert mark.is_met("Well\nI win")
+    assert mark.learned == ["MOVE # OF #?"]
     assert mark.may_settle("anything")
     assert mark.is_met("are you ready")
     assert not mark.may_settle("anything")  # its own words have been seen
