@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from games.codes import PLAYERS
-from workbench.graph_boards import FAINT, INK, PAPER, Pictures
+from workbench.pictures.positions import FAINT, INK, PAPER, Pictures
 from workbench.svg import Point, disc_path, element, words
 
 PAD = 6

@@ -9,10 +9,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from games.game import Game
-from workbench.graph_boards import INK, PAPER, TextPictures, pictures_of
 from workbench.graph_cards import Cards, Key, key_entries
 from workbench.graph_layout import Layout, Line, laid_out
 from workbench.output import plural
+from workbench.pictures.positions import INK, PAPER, TextPictures, pictures_of
 from workbench.svg import Point, at, element, line_path, words
 
 if TYPE_CHECKING:
