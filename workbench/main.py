@@ -41,6 +41,7 @@ COMMANDS = {
     "drill": Entry("load", "play a program through every line, wrong input too"),
     "play": Entry("class", "play against a strategy and try to find its hole"),
     "suspect": Entry("day", "it prints what is wrong: which words may be bad?"),
+    "odds": Entry("day", "will games be finished on a machine that fails at times?"),
 }
 WISHES = (
     ("see what games there are", "nothing yet", "wordtight games"),
@@ -61,6 +62,7 @@ WISHES = (
     ("check what was typed", "two images", "wordtight proofread A B --machine M"),
     ("test a finished program", "a program", "wordtight drill FILE --game G --seat S"),
     ("find a bad word of store", "a print-out", "wordtight suspect TABLE --printed T"),
+    ("know if a day goes well", "a record", "wordtight odds --mean-hours H"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 
