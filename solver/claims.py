@@ -10,9 +10,7 @@ import numpy as np
 
 from games.codes import DRAW, UNFINISHED, Bytes, Flags, Indices, by_parent, distinct, win_of
 from games.repetition import repetition_limit
-from solver.engines import solve_game
 from solver.graph import Graph
-from solver.progress import Report
 from solver.solved import Solved
 from solver.values import sure_results
 from solver.walk import Walk
@@ -43,9 +41,9 @@ class Truth:
 
     __slots__ = ("distance", "solved", "walk", "worth")
 
-    def __init__(self, walk: Walk, report: Report | None = None) -> None:
+    def __init__(self, walk: Walk, solved: Solved) -> None:
         self.walk = walk
-        self.solved: Solved = solve_game(walk.game, report=report)
+        self.solved = solved
         values = self.solved.look_up(walk.graph.codes)
         self.worth = worth(values.value, walk.game.seat)
         self.distance = values.distance

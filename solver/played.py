@@ -10,8 +10,9 @@ import numpy as np
 
 from games.codes import FIRST, Codes, Flags, Indices, MoveIds, distinct
 from games.game import Game, least_images
+from games.housed import HousedGame
 from solver.claims import worth
-from solver.scores import SolvedScores, gains_of
+from solver.scores import SolvedScores
 from solver.solved import Solved
 from solver.walk import Walk
 
@@ -124,22 +125,29 @@ def _rows(walk: Walk, solved: Solved | SolvedScores) -> tuple[Indices, MoveIds, 
     places = np.array([place for place, _ in walk.illegal], dtype=np.intp)
     moves = np.array([move for _, move in walk.illegal], dtype=np.uint16)
     legal = np.concatenate([np.ones(len(edges), dtype=bool), np.zeros(len(places), dtype=bool)])
-    judged = Judged(*(np.concatenate([each, np.zeros_like(places)]) for each in _judge(walk, solved, edges)))
-    parent = np.concatenate([walk.graph.parent[edges], places])
-    return parent, np.concatenate([walk.graph.move[edges], moves]), legal, judged
+    parent, move = walk.graph.parent[edges], walk.graph.move[edges]
+    of_legal = judge_moves(walk.game, solved, walk.graph.codes, (parent, move, walk.graph.child[edges]))
+    judged = Judged(*(np.concatenate([each, np.zeros_like(places)]) for each in of_legal))
+    return np.concatenate([parent, places]), np.concatenate([move, moves]), legal, judged
 
 
-def _judge(walk: Walk, solved: Solved | SolvedScores, edges: Indices) -> Judged:
-    """What some moves of a walk leave, under best play of both sides and with the house rules."""
-    graph, seat = walk.graph, walk.game.seat
-    parent, child = graph.parent[edges], graph.child[edges]
+def judge_moves(
+    game: HousedGame, solved: Solved | SolvedScores, codes: Codes, edges: tuple[Indices, MoveIds, Indices]
+) -> Judged:
+    """What moves of the machine's leave, under best play of both sides and with the house rules.
+
+    codes: positions that can arise; edges: for each move its parent, its number and its child, parent and child as
+    places in `codes`.
+    """
+    parent, move, child = edges
     if isinstance(solved, SolvedScores):
-        sign = 1 if seat == FIRST else -1
-        to_come = sign * solved.look_up(graph.codes).astype(np.intp)
-        brings = sign * gains_of(graph).astype(np.intp)[edges] + to_come[child]
+        sign = 1 if game.seat == FIRST else -1
+        to_come = sign * solved.look_up(codes).astype(np.intp)
+        gains = solved.game.gains(codes[parent], move)
+        brings = sign * gains.astype(np.intp) + to_come[child]
         return Judged(to_come[parent], brings, np.zeros_like(brings))
-    values = solved.look_up(graph.codes)
-    held = worth(values.value, seat)
+    values = solved.look_up(codes)
+    held = worth(values.value, game.seat)
     stays_won = np.minimum(held[parent], held[child]) == WORTHS.index("win")
     later = np.where(stays_won, values.distance[child] + 1 - values.distance[parent], 0)
     return Judged(held[parent], held[child], later)

@@ -1,6 +1,6 @@
 """`prove`: go through every line of play and prove a claim about a strategy, or show a line that refutes it."""
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 import numpy as np
 
@@ -10,17 +10,25 @@ from games.house import HouseRules
 from games.housed import HousedGame
 from solver.claims import Failure, Truth, fair_line_first
 from solver.counts import longest_line
-from solver.engines import solve_game
+from solver.engines import solve_any, solve_game
 from solver.progress import Report
 from solver.said import never_said
-from solver.solved import start_values
+from solver.solved import Solved, start_values
 from solver.strategy import Strategy
 from solver.walk import Walk, walk
 
 if TYPE_CHECKING:
     from solver.score_claims import ScoreTruth
+    from solver.scores import SolvedScores
 
 PROVED, REFUTED, NO_ANSWER, ILLEGAL_ANSWER = "proved", "refuted", "no-answer", "illegal-answer"
+
+
+class Known(NamedTuple):
+    """What who proves many strategies knows beforehand: where this one leads, and the values of its game."""
+
+    walk: Walk
+    solved: "Solved | SolvedScores"
 
 
 class Proof:
@@ -28,16 +36,25 @@ class Proof:
 
     verdict: PROVED, REFUTED, NO_ANSWER or ILLEGAL_ANSWER.  failure: the line that shows why, None when proved.
     truth: the values of the whole game, worked out only where they are needed to name a decision.
+    known: what need not be worked out any more.
     """
 
-    __slots__ = ("_report", "_truth", "claim", "failure", "house", "verdict", "walk")
+    __slots__ = ("_report", "_solved", "_truth", "claim", "failure", "house", "verdict", "walk")
 
     def __init__(
-        self, strategy: Strategy, claim: str, house: HouseRules, report: Report | None = None
+        self,
+        strategy: Strategy,
+        claim: str,
+        house: HouseRules,
+        report: Report | None = None,
+        known: Known | None = None,
     ) -> None:
         self.claim = claim
         self.house = house
-        self.walk: Walk = walk(HousedGame(strategy.game, house, strategy.seat), strategy, report)
+        self.walk: Walk = (
+            known.walk if known else walk(HousedGame(strategy.game, house, strategy.seat), strategy, report)
+        )
+        self._solved = known.solved if known else None
         self._report = report
         self._truth: Truth | ScoreTruth | None = None
         self.verdict, self.failure = self._judge()
@@ -46,12 +63,13 @@ class Proof:
     def truth(self) -> "Truth | ScoreTruth":
         """The values of the whole game with its house rules."""
         if self._truth is None:
+            solved = self._solved or solve_any(self.walk.game, report=self._report)
             if scored(self.walk.game) is None:
-                self._truth = Truth(self.walk, self._report)
+                self._truth = Truth(self.walk, cast("Solved", solved))
             else:
                 from solver.score_claims import ScoreTruth  # few games need it
 
-                self._truth = ScoreTruth(self.walk, self._report)
+                self._truth = ScoreTruth(self.walk, cast("SolvedScores", solved))
         return self._truth
 
     def _judge(self) -> tuple[str, Failure | None]:

@@ -11,8 +11,7 @@ import numpy as np
 from games.codes import FIRST, Flags, by_parent, distinct
 from games.game import scored
 from solver.claims import Failure, fair_line_first
-from solver.progress import Report
-from solver.scores import gains_of, solve_scores, sure_differences
+from solver.scores import SolvedScores, gains_of, sure_differences
 from solver.walk import Walk
 from solver.witness import Line, follow
 
@@ -33,13 +32,10 @@ class ScoreTruth:
 
     __slots__ = ("gains", "sign", "solved", "sure", "to_come", "walk")
 
-    def __init__(self, walk: Walk, report: Report | None = None) -> None:
-        game = scored(walk.game)
-        if game is None:
-            raise ValueError(f"{walk.game.name} is no game in which moves score")
+    def __init__(self, walk: Walk, solved: SolvedScores) -> None:
         self.walk = walk
         self.sign = 1 if walk.game.seat == FIRST else -1
-        self.solved = solve_scores(game, report=report)
+        self.solved = solved
         self.to_come = self.sign * self.solved.look_up(walk.graph.codes).astype(np.intp)
         self.sure = self.sign * sure_differences(walk.graph, walk.game.visitor).astype(np.intp)
         self.gains = self.sign * gains_of(walk.graph).astype(np.intp)
