@@ -3,51 +3,12 @@
 Temporaries count as registers: their addresses are never taken, so nothing else can change them.
 """
 
-from collections.abc import Collection
 from functools import cached_property
 
-from budget.target.code import ORDER, Draft, Item, Literal, Ref
-from budget.target.effect import Act, Compare, Effect, Number, Symbol, When
-from budget.target.knowing import UNKNOWN, Known, State, agreed, known_after
-from budget.target.meaning import ELSEWHERE, WORD, Meaning, meaning
-from budget.target.sheet import Orders, Sheet
-
-
-class Meanings:
-    """What the orders of a sheet do, each found out once."""
-
-    def __init__(self, sheet: Sheet) -> None:
-        self.sheet = sheet
-        self.orders = Orders(sheet)
-        self._effects: dict[tuple[str, ...], Effect | None] = {}
-        self._meanings: dict[tuple[str, ...], Meaning] = {}
-
-    def effect(self, names: tuple[str, ...]) -> Effect | None:
-        """What orders in one word do together; None if they do not go together."""
-        if names not in self._effects:
-            self._effects[names] = self._found(names)
-        return self._effects[names]
-
-    def _found(self, names: tuple[str, ...]) -> Effect | None:
-        if len(names) == 1 and names[0] in self.orders.named:
-            first = self.orders.named[names[0]][0]
-            if not first.group:
-                return first.effect
-        word = self.orders.combined(names)
-        return None if word is None else self.orders.decode(word, 0).effect
-
-    def meaning(self, names: tuple[str, ...]) -> Meaning:
-        """What orders in one word mean together."""
-        if names not in self._meanings:
-            effect = self.effect(names)
-            assert effect is not None
-            self._meanings[names] = meaning(effect, self.sheet.registers)
-        return self._meanings[names]
-
-    def always_skips(self, names: tuple[str, ...]) -> bool:
-        """Whether the next order is passed over in any case."""
-        effect = self.effect(names) or ()
-        return Act("skip", None) in effect and self.meaning(names).needs == frozenset()
+from budget.target.code import ORDER, Draft, Item, Ref
+from budget.target.knowing import UNKNOWN, State, agreed
+from budget.target.meaning import ELSEWHERE, WORD, Meaning
+from budget.target.meanings import Facts, Meanings, own_name
 
 
 class Flow:
@@ -61,6 +22,7 @@ class Flow:
         self._draft = draft
         self._meanings = meanings
         self._temporaries = frozenset(draft.temporaries.values())
+        self._kept = self._temporaries.union(meanings.sheet.registers)
         self._word_mask = (1 << meanings.sheet.word_bits) - 1
         self.at = {label: number for number, item in enumerate(self.items) for label in item.labels}
         self.guarded = [False, *(self._skips(item) for item in self.items)]
@@ -73,6 +35,23 @@ class Flow:
     def meaning(self, item: Item) -> Meaning:
         """What an item does."""
         return self._meanings.meaning(item.names)
+
+    @cached_property
+    def _facts(self) -> list[Facts | None]:
+        """What is sure of each order, wherever it stands; None for what is no order."""
+        return [
+            self._meanings.facts(item, is_temporary=self._is_temporary(item)) if item.kind == ORDER else None
+            for item in self.items
+        ]
+
+    def _is_temporary(self, item: Item) -> bool:
+        return isinstance(item.operand, Ref) and item.operand.label in self._temporaries
+
+    def facts(self, number: int) -> Facts:
+        """What is sure of the order with this number."""
+        facts = self._facts[number]
+        assert facts is not None, "only orders are asked about"
+        return facts
 
     def full(self, register: str) -> int:
         """The mask of all bits of a register."""
@@ -146,31 +125,19 @@ class Flow:
 
     def name(self, item: Item, name: str) -> str | None:
         """A register, or the temporary that an order works on; None for any other word."""
-        if name == ELSEWHERE:
-            return None
-        if name != WORD:
-            return name
-        operand = item.operand
-        is_own = isinstance(operand, Ref) and not item.is_indirect and operand.label in self._temporaries
-        return operand.label if isinstance(operand, Ref) and is_own else None
+        is_own = self._is_temporary(item) and not item.is_indirect
+        return own_name(name, item.operand.label if isinstance(item.operand, Ref) and is_own else None)
 
-    def asked_before(self, item: Item, later: frozenset[str]) -> frozenset[str]:
-        """The registers and temporaries that matter before an order, if those of `later` matter after it."""
-        if item.kind != ORDER:
+    def asked_before(self, number: int, later: frozenset[str]) -> frozenset[str]:
+        """The registers and temporaries that matter before an item, if those of `later` matter after it."""
+        facts = self._facts[number]
+        if facts is None:
             return later
-        what = self.meaning(item)
-        changes = {self.name(item, name): (name, needs) for name, needs in what.changes.items()}
-        asked = set(later) - {name for name in changes if name is not None}
-        needs = set(what.needs)
-        for own, (_, depends) in changes.items():
-            if own is None or own in later:
-                needs |= depends
-        asked |= {own for name in needs if (own := self.name(item, name)) is not None}
-        if item.is_indirect:
-            operand = item.operand
-            if isinstance(operand, Ref) and operand.label in self._temporaries:
-                asked.add(operand.label)
-        return frozenset(asked)
+        asked = later - facts.kills | facts.always
+        for own, depends in facts.when:
+            if own in later:
+                asked |= depends
+        return asked
 
     @cached_property
     def asked_after(self) -> list[frozenset[str]]:
@@ -181,71 +148,51 @@ class Flow:
         while changed:
             changed = False
             for number in range(len(self.items) - 1, -1, -1):
-                item = self.items[number]
-                if item.kind != ORDER:
+                if self.items[number].kind != ORDER:
                     continue
-                after[number] = frozenset().union(*(before[each] for each in self.onward[number]))
-                found = self.asked_before(item, after[number])
+                after[number] = frozenset().union(*[before[each] for each in self.onward[number]])
+                found = self.asked_before(number, after[number])
                 changed |= found != before[number]
                 before[number] = found
         return after
 
     # -- what is known ------------------------------------------------------------------------
 
-    def known(self, item: Item, state: State) -> dict[str, Known]:
+    def known(self, number: int, state: State) -> State:
         """What is known after an order, from what was known before it."""
-        registers = self._meanings.sheet.registers
-        effect = self._meanings.effect(item.names)
-        assert effect is not None
-        given = {name: state.get(name, UNKNOWN) for name in registers}
-        given[WORD] = self._word(item, state)
-        after = known_after(effect, registers, self._meanings.sheet.word_bits, given)
-        changes = self.meaning(item).changes
-        found = {**self._still_known(item, state, changes), **{name: after[name] for name in registers}}
-        if WORD in changes and not item.is_indirect and isinstance(item.operand, Ref):
-            found[str(item.operand)] = after[WORD]
+        facts = self.facts(number)
+        holds = facts.holds
+        if holds is None:
+            holds = state.get(str(facts.word), UNKNOWN)
+        registers, word = self._meanings.after(facts.effect, state, holds)
+        found = {**self._still_known(facts, state), **registers}
+        if WORD in facts.meaning.changes and facts.word is not None:
+            found[facts.word] = word
         return found
 
-    def known_on(self, number: int, onward: int, state: State) -> State:
+    def known_on(self, number: int, onward: int, after: State) -> State:
         """The same on the way to one of those that may follow: a register that was tested is known to be 0 there."""
-        item = self.items[number]
-        after = self.known(item, state)
-        match self._meanings.effect(item.names):
-            case (When(Compare("=", Symbol(register), Number(0)), Act("skip")),):
-                way = number + 2
-            case (Act("skip"), When(Compare("=", Symbol(register), Number(0)), Act("stay"))):
-                way = number + 1
-            case _:
-                return after
-        is_whole = register in self._meanings.sheet.registers and self.full(register) <= self._word_mask
-        return {**after, register: (0, self.full(register))} if is_whole and onward == way else after
+        tests = self.facts(number).tests
+        if tests is None or onward != number + tests[1] or tests[0] not in self._meanings.sheet.registers:
+            return after
+        full = self.full(tests[0])
+        return {**after, tests[0]: (0, full)} if full <= self._word_mask else after
 
-    def _still_known(self, item: Item, state: State, changes: Collection[str]) -> State:
+    def _still_known(self, facts: Facts, state: State) -> State:
         """What is known of words that an order cannot have changed."""
+        changes, changed = facts.meaning.changes, facts.word
         if WORD not in changes and ELSEWHERE not in changes:
             return state
-        operand = item.operand
-        if ELSEWHERE not in changes and isinstance(operand, Ref) and not item.is_indirect:
-            return {name: value for name, value in state.items() if self._is_apart(name, str(operand))}
-        kept = {*self._meanings.sheet.registers, *self._temporaries}
-        return {name: value for name, value in state.items() if name in kept}
+        if ELSEWHERE in changes or changed is None:
+            return {name: value for name, value in state.items() if name in self._kept}
+        return {name: value for name, value in state.items() if self._is_apart(name, changed)}
 
     def _is_apart(self, name: str, changed: str) -> bool:
         """Whether two words are sure to be different ones."""
-        if name in self._meanings.sheet.registers or {name, changed} & self._temporaries:
+        if name in self._kept or changed in self._temporaries:
             return name != changed
         places = (self.at.get(name), self.at.get(changed))
         return None not in places and places[0] != places[1]
-
-    def _word(self, item: Item, state: State) -> Known:
-        """What is known of the word that an order works on."""
-        operand = item.operand
-        if item.is_indirect or operand is None:
-            return UNKNOWN
-        if isinstance(operand, Literal):
-            value, mask = operand.value, self._word_mask
-            return UNKNOWN if value.label else (value.offset & mask, mask)
-        return state.get(str(operand), UNKNOWN)
 
     @cached_property
     def known_before(self) -> list[State | None]:
@@ -260,8 +207,9 @@ class Flow:
             state = states[number] if number < len(self.items) else None
             if state is None or self.items[number].kind != ORDER:
                 continue
+            known = self.known(number, state)
             for each in self.onward[number]:
-                after = self.known_on(number, each, state)
+                after = self.known_on(number, each, known)
                 before = states[each]
                 joined = after if before is None else agreed(before, after)
                 if joined != before:

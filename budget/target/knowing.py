@@ -127,4 +127,8 @@ def _agreed(one: Known, other: Known) -> Known:
 
 def agreed(one: State, other: State) -> dict[str, Known]:
     """What is known of each name in both of two states."""
-    return {name: _agreed(value, other[name]) for name, value in one.items() if name in other}
+    return {
+        name: value if value == other[name] else _agreed(value, other[name])
+        for name, value in one.items()
+        if name in other
+    }

@@ -8,9 +8,8 @@ from budget.machine.source import read_statements
 from budget.target import code
 from budget.target.code import Item, Literal, Ref
 from budget.target.expand import draft
-from budget.target.flow import Meanings
 from budget.target.passes import tighten
-from budget.target.passes.choices import Choices
+from budget.target.passes.choices import choices_of
 from budget.target.place import NoRoom, OutOfReach, Placed, place, reaches
 from budget.target.sheet import Orders, Sheet
 from games.problems import bad
@@ -31,7 +30,7 @@ def expanded(text: str, card: CostCard, file: str = "", *, is_tight: bool = True
     assert sheet is not None, "the card says that programs come by an order sheet"
     statements = read_statements(text, file)
     mistakes = Mistakes(file, text.split("\n"))
-    choices = Choices(Meanings(sheet))
+    choices = choices_of(sheet)
     for copies in (False, True):
         plain = draft(statements, card, sheet, mistakes, copies=copies)
         try:

@@ -5,6 +5,7 @@ sheet's orders alone, so it holds on any machine; nothing is moved across a labe
 """
 
 from collections.abc import Callable
+from itertools import cycle
 
 from budget.target.code import Draft
 from budget.target.passes.choices import Choices
@@ -43,12 +44,13 @@ def tighten(draft: Draft, choices: Choices) -> Draft:
 
 def _exhausted(draft: Draft, choices: Choices, passes: tuple[Pass, ...]) -> Draft:
     """The program once none of some passes finds anything any more."""
-    changed = True
-    while changed:
-        changed = False
-        for each in passes:
+    in_vain = 0  # passes in a row that have found nothing
+    for each in cycle(passes):
+        new = each(draft, choices)
+        in_vain += 1
+        while new is not None:
+            draft, in_vain = new, 1
             new = each(draft, choices)
-            while new is not None:
-                draft, changed = new, True
-                new = each(draft, choices)
-    return draft
+        if in_vain == len(passes):
+            return draft
+    raise AssertionError("there are passes")

@@ -1,29 +1,41 @@
 """What a sheet offers to the size passes: the order that jumps, the one that loads, the words that make a constant."""
 
-from collections.abc import Iterable
+from collections import deque
 from functools import cached_property
 from itertools import combinations
 
+from budget.target.code import Draft
 from budget.target.effect import ADDRESS, PLACE, Act, Effect, Set, Statement, Symbol, When
-from budget.target.flow import Meanings
-from budget.target.knowing import UNKNOWN, Known, known_after
-from budget.target.meaning import WORD, meaning
-from budget.target.sheet import WITHIN
+from budget.target.flow import Flow
+from budget.target.knowing import State
+from budget.target.meanings import Meanings, Names
+from budget.target.sheet import WITHIN, Sheet
 
-Names = tuple[str, ...]
 MOST_TOGETHER = 4
 """Orders of one word that are tried together."""
 TRIED = (5, 1234567)
 """Numbers by which an order is known to load a word."""
+REMEMBERED = 4
+"""Of so many drafts the graph is remembered, and of so many sheets the choices."""
 
 
 class Choices:
     """The words of a sheet by what they do, each found by its effect."""
 
-    def __init__(self, meanings: Meanings) -> None:
-        self.meanings = meanings
-        self.sheet = meanings.sheet
-        self.mask = (1 << self.sheet.word_bits) - 1
+    def __init__(self, sheet: Sheet) -> None:
+        self.meanings = Meanings(sheet)
+        self.sheet = sheet
+        self.mask = (1 << sheet.word_bits) - 1
+        self._flows: deque[tuple[Draft, Flow]] = deque(maxlen=REMEMBERED)
+
+    def flow(self, draft: Draft) -> Flow:
+        """The graph of a draft, which pass after pass looks at until one changes something."""
+        for known, flow in self._flows:
+            if known is draft:
+                return flow
+        flow = Flow(draft, self.meanings)
+        self._flows.append((draft, flow))
+        return flow
 
     # -- single orders ------------------------------------------------------------------------
 
@@ -56,10 +68,8 @@ class Choices:
             return False
         for number in TRIED:
             word = (number & self.mask, self.mask)
-            after = known_after(
-                effect, self.sheet.registers, self.sheet.word_bits, {register: (0, self.mask), WORD: word}
-            )
-            if after[register] != word or after[WORD] != word:
+            registers, kept = self.meanings.after(effect, {register: (0, self.mask)}, word)
+            if registers[register] != word or kept != word:
                 return False
         return True
 
@@ -70,7 +80,7 @@ class Choices:
         """Every word without an address that only changes registers, those with fewer orders first."""
         singles: dict[str, list[str]] = {}
         for order in self.sheet.orders:
-            if not order.pattern.fields and meaning(order.effect, self.sheet.registers).is_plain:
+            if not order.pattern.fields and self.meanings.meaning_of(order.effect).is_plain:
                 singles.setdefault(order.group, []).append(order.name)
         found: list[Names] = []
         for group, names in singles.items():
@@ -96,11 +106,11 @@ class Choices:
                         table.setdefault(after[0], []).append(names)
         return makers
 
-    def after(self, names: Names, state: dict[str, Known]) -> dict[str, Known]:
+    def after(self, names: Names, state: State) -> State:
         """What is known after a word without an address."""
         effect = self.meanings.effect(names)
         assert effect is not None
-        return known_after(effect, self.sheet.registers, self.sheet.word_bits, state)
+        return self.meanings.after(effect, state)[0]
 
     def maker(self, register: str, number: int, *, is_clear: bool, asked: frozenset[str]) -> Names | None:
         """The word that makes a register a number and changes nothing else that is asked for; None if there is none."""
@@ -143,6 +153,13 @@ class Choices:
         return None
 
 
-def unknown(registers: Iterable[str]) -> dict[str, Known]:
-    """A state in which nothing is known."""
-    return dict.fromkeys(registers, UNKNOWN)
+_MADE: deque[Choices] = deque(maxlen=REMEMBERED)
+
+
+def choices_of(sheet: Sheet) -> Choices:
+    """The choices of a sheet, found out once for all its programs: a search for the shortest expands many."""
+    found = next((each for each in _MADE if each.sheet is sheet), None)
+    if found is None:
+        found = Choices(sheet)
+        _MADE.append(found)
+    return found

@@ -5,14 +5,15 @@ from collections.abc import Callable
 from budget.target.code import ORDER, Draft, Item
 from budget.target.editing import changed, renamed
 from budget.target.flow import Flow
-from budget.target.passes.choices import Choices, Names
+from budget.target.meanings import Names
+from budget.target.passes.choices import Choices
 
 Pass = Callable[[Draft, Choices], Draft | None]
 
 
 def cleared(draft: Draft, choices: Choices, after: tuple[Pass, ...]) -> Draft | None:
     """The program with one more clearing, if it is shorter for that once `after` has been done."""
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     for number, item in enumerate(draft.items):
         for register in choices.sheet.registers:
             clear = choices.maker(register, 0, is_clear=False, asked=frozenset())
@@ -69,8 +70,9 @@ def _is_asked(flow: Flow, number: int, onward: int, register: str) -> bool:
         return False
     if state is None:
         return True
-    is_zero = flow.known_on(number, onward, state)[register] == (0, flow.full(register))
-    return not is_zero and register in flow.asked_before(flow.items[onward], flow.asked_after[onward])
+    known = flow.known(number, state)
+    is_zero = flow.known_on(number, onward, known)[register] == (0, flow.full(register))
+    return not is_zero and register in flow.asked_before(onward, flow.asked_after[onward])
 
 
 def _shorter(new: Draft, old: Draft, choices: Choices, after: tuple[Pass, ...]) -> Draft | None:

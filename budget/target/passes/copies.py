@@ -11,7 +11,7 @@ Words = frozenset[Ref]
 
 def reloaded(draft: Draft, choices: Choices) -> Draft | None:
     """The program without clearing and loading where the register holds that word already."""
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     for register, loader in choices.loaders.items():
         held = _held(draft, flow, register, loader)
         full = (1 << choices.sheet.registers[register]) - 1

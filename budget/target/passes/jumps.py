@@ -8,7 +8,7 @@ from budget.target.passes.choices import Choices
 
 def unreached(draft: Draft, choices: Choices) -> Draft | None:
     """The program without orders that are never obeyed."""
-    reached = Flow(draft, choices.meanings).reached()
+    reached = choices.flow(draft).reached()
     lost = [
         number
         for number, item in enumerate(draft.items)
@@ -19,7 +19,7 @@ def unreached(draft: Draft, choices: Choices) -> Draft | None:
 
 def straight(draft: Draft, choices: Choices) -> Draft | None:
     """The program with jumps to jumps going where those go."""
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     instead: dict[int, list[Item]] = {}
     for number, item in enumerate(draft.items):
         target = _target(item, flow, choices)
@@ -53,7 +53,7 @@ def _target(item: Item, flow: Flow, choices: Choices) -> int | None:
 
 def onward(draft: Draft, choices: Choices) -> Draft | None:
     """The program without jumps to what follows anyway, and with skips turned round where that saves a jump."""
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     for number, item in enumerate(draft.items):
         target = _target(item, flow, choices)
         if target is None or item.is_fixed or item.labels:

@@ -3,14 +3,15 @@
 from budget.target.code import ORDER, Draft, Item, Literal, Ref
 from budget.target.editing import changed, renamed
 from budget.target.flow import Flow
-from budget.target.knowing import Known, State, known_after
-from budget.target.meaning import WORD, meaning
-from budget.target.passes.choices import Choices, Names
+from budget.target.knowing import Known, State
+from budget.target.meaning import WORD
+from budget.target.meanings import Names
+from budget.target.passes.choices import Choices
 
 
 def idle(draft: Draft, choices: Choices) -> Draft | None:
     """The program without orders that leave everything as it is known to be."""
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     instead: dict[int, list[Item]] = {}
     for number, item in enumerate(draft.items):
         state = flow.known_before[number]
@@ -31,7 +32,7 @@ def _is_idle(item: Item, flow: Flow, number: int, state: State, choices: Choices
     what = flow.meaning(item)
     if not what.is_plain or not what.changes or not set(what.changes) <= set(choices.sheet.registers):
         return False
-    after = flow.known(item, state)
+    after = flow.known(number, state)
     asked = [name for name in what.changes if name in flow.asked_after[number]]
     return bool(asked) and all(
         _same(state[name], after[name], choices.sheet.registers[name]) for name in asked
@@ -41,11 +42,11 @@ def _is_idle(item: Item, flow: Flow, number: int, state: State, choices: Choices
 def _at_work(names: Names, state: State, choices: Choices) -> Names:
     """The orders of a word that change something, for all that is known."""
     registers = choices.sheet.registers
-    now = dict(state)
+    now = state
     left = []
-    for part in choices.meanings.orders.parts(names):
-        what = meaning(part.effect, registers)
-        after = known_after(part.effect, registers, choices.sheet.word_bits, now)
+    for part in choices.meanings.parts(names):
+        what = choices.meanings.meaning_of(part.effect)
+        after, _ = choices.meanings.after(part.effect, now)
         is_idle = (
             what.is_plain
             and what.changes
@@ -68,7 +69,7 @@ def _same(before: Known | None, after: Known, bits: int | None) -> bool:
 
 def made(draft: Draft, choices: Choices) -> Draft | None:
     """The program with numbers made by one word without an address, wherever there is such a word."""
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     instead: dict[int, list[Item]] = {}
     for number, item in enumerate(draft.items):
         state = flow.known_before[number]
@@ -89,7 +90,7 @@ def _made(item: Item, flow: Flow, number: int, state: State, choices: Choices) -
         return None
     register = asked[0]
     full = (1 << choices.sheet.registers[register]) - 1
-    value, mask = flow.known(item, state)[register]
+    value, mask = flow.known(number, state)[register]
     if mask != full:
         return None
     is_clear = state[register] == (0, full)
@@ -103,7 +104,7 @@ def _made(item: Item, flow: Flow, number: int, state: State, choices: Choices) -
 
 def folded(draft: Draft, choices: Choices) -> Draft | None:
     """The program with two orders that make a number replaced by one that loads it."""
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     for number in range(len(draft.items) - 1):
         new = _fold(draft, flow, number, choices)
         if new is not None:
@@ -126,7 +127,7 @@ def _fold(draft: Draft, flow: Flow, number: int, choices: Choices) -> Item | Non
     register = asked.pop()
     loader = choices.loaders.get(register)
     full = (1 << choices.sheet.registers[register]) - 1
-    value, mask = flow.known(second, between)[register]
+    value, mask = flow.known(number + 1, between)[register]
     if loader is None or mask != full or before[register] != (0, full):
         return None
     if set(flow.meaning(Item(ORDER, 0, names=(loader,))).changes) - {register} & later:

@@ -17,11 +17,13 @@ class Token(NamedTuple):
 
 
 class Likeness:
-    """The tokens of a program: `tokens` has None for what must stay as it is."""
+    """The tokens of a program: `tokens` has None for what must stay as it is; `kinds` are alike where those are."""
 
     def __init__(self, flow: Flow) -> None:
         self.flow = flow
         self.tokens = [self._token(number) for number in range(len(flow.items))]
+        numbers: dict[Token | None, int] = {}
+        self.kinds = [numbers.setdefault(token, len(numbers)) for token in self.tokens]
 
     def _token(self, number: int) -> Token | None:
         item = self.flow.items[number]

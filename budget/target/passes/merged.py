@@ -4,13 +4,13 @@ from budget.target.code import ORDER, Draft, Item
 from budget.target.editing import changed, renamed
 from budget.target.effect import Effect, Statement
 from budget.target.flow import Flow
-from budget.target.meaning import meaning
-from budget.target.passes.choices import Choices, Names
+from budget.target.meanings import Names
+from budget.target.passes.choices import Choices
 
 
 def merged(draft: Draft, choices: Choices) -> Draft | None:
     """The program with orders put together in one word."""
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     instead: dict[int, list[Item]] = {}
     number = 0
     while number + 1 < len(draft.items):
@@ -59,7 +59,7 @@ def alike(one: Effect, other: Effect, choices: Choices) -> bool:
 
 def _apart(one: Statement, other: Statement, choices: Choices) -> bool:
     """Whether two statements may change places."""
-    first, second = (meaning((each,), choices.sheet.registers) for each in (one, other))
+    first, second = (choices.meanings.meaning_of((each,)) for each in (one, other))
     if not (first.is_plain and second.is_plain):
         return False
     touched = [

@@ -18,7 +18,7 @@ def outlined(draft: Draft, choices: Choices) -> Draft | None:
     """The program with the repeated orders that save most made a subroutine."""
     if choices.jump is None or choices.call is None:
         return None
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     likeness = Likeness(flow)
     best: tuple[int, int, list[int]] = (0, 0, [])
     for length in range(2, LONGEST + 1):
@@ -31,14 +31,17 @@ def outlined(draft: Draft, choices: Choices) -> Draft | None:
 
 def _repeated(likeness: Likeness, length: int) -> list[list[int]]:
     """Where rows of orders begin that are alike and can be cut out, without overlapping."""
-    rows: dict[tuple[object, ...], list[int]] = defaultdict(list)
-    for begin in range(len(likeness.tokens) - length + 1):
-        if not _can_be_cut(likeness, begin, begin + length - 1):
-            continue
-        places = rows[tuple(likeness.tokens[begin : begin + length])]
-        if not places or places[-1] + length <= begin:
-            places.append(begin)
-    return [places for places in rows.values() if len(places) > 1]
+    alike: dict[tuple[int, ...], list[int]] = defaultdict(list)
+    for begin in range(len(likeness.kinds) - length + 1):
+        alike[tuple(likeness.kinds[begin : begin + length])].append(begin)
+    found: list[list[int]] = []
+    for begins in alike.values():
+        places: list[int] = []
+        for begin in begins if len(begins) > 1 else ():
+            if not places or places[-1] + length <= begin:
+                places += [begin] if _can_be_cut(likeness, begin, begin + length - 1) else []
+        found += [places] if len(places) > 1 else []
+    return sorted(found)
 
 
 def _can_be_cut(likeness: Likeness, first: int, last: int) -> bool:

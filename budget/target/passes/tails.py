@@ -11,7 +11,7 @@ def shared_ends(draft: Draft, choices: Choices) -> Draft | None:
     """The program with the two longest ends that are alike made one."""
     if choices.jump is None:
         return None
-    flow = Flow(draft, choices.meanings)
+    flow = choices.flow(draft)
     likeness = Likeness(flow)
     ends = [
         number
