@@ -11,7 +11,7 @@ from games.tomlfile import kind_among, read_text
 from solver.load import Written, load_strategy
 from workbench.output import plural
 
-KINDS = ("game", "house-rules", "machine", "characters", "order-sheet", "conversation")
+KINDS = ("game", "house-rules", "machine", "characters", "order-sheet", "conversation", "rubric")
 ORDERS = ".orders"
 """How the name of a program in Wordtight's own orders ends."""
 DEFAULT_GAME = "noughts-and-crosses"
@@ -55,6 +55,8 @@ def _check_toml(file: str, game: str | None) -> Checked:
         return Checked(kind, f"house rules for {played.title}: {has}.")
     if kind == "conversation":
         return _check_conversation(text, file, load_game(game or DEFAULT_GAME))
+    if kind == "rubric":
+        return _check_rubric(text, file)
     if kind == "characters":
         return _check_characters(text, file)
     if kind == "order-sheet":
@@ -84,6 +86,14 @@ def _check_conversation(text: str, file: str, game: Game) -> Checked:
     waits = "as told" if manner.waits_told else "as the house rules ask"
     about = f"a conversation for {game.title}: it waits {waits}, and has {manner.limits.milliseconds:,} ms to answer."
     return Checked("conversation", about)
+
+
+def _check_rubric(text: str, file: str) -> Checked:
+    from workbench.grading.rubric import parse_rubric
+
+    rubric = parse_rubric(text, file)
+    named = f" '{rubric.title}'" if rubric.title else ""
+    return Checked("rubric", f"a rubric{named}: {plural(rubric.points, 'point')} for an attempt without fault.")
 
 
 def _check_order_sheet(text: str, file: str) -> Checked:

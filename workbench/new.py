@@ -51,6 +51,12 @@ KINDS = {
         "wordtight check {}",
         "is it well written? then drill --conversation",
     ),
+    "rubric": Kind(
+        "rubric.toml",
+        "my-rubric.toml",
+        "wordtight check {}",
+        "is it well written? then grade --rubric",
+    ),
     "program": Kind(
         "program.orders",
         "my.orders",

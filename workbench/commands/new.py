@@ -18,7 +18,7 @@ def command(kind: str, output: str | None, game: str | None, force: bool, as_jso
     """Write a commented example of a file to begin with.
 
     KIND is rules, table, house-rules, machine, characters, order-sheet, program,
-    conversation, game or python-game.
+    conversation, rubric, game or python-game.
     """
     written = write_example(kind, output, game=game, overwrite=force)
     if as_json:

@@ -1,0 +1,1 @@
+"""A class graded: every attempt of a folder judged against the truth, with its mistakes and its points."""
