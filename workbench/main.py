@@ -40,6 +40,7 @@ COMMANDS = {
     "proofread": Entry("load", "was it typed or punched right? every slip, and its mend"),
     "drill": Entry("load", "play a program through every line, wrong input too"),
     "play": Entry("class", "play against a strategy and try to find its hole"),
+    "paper": Entry("day", "print it: cut-outs, playbook, card, poster, traces"),
     "suspect": Entry("day", "it prints what is wrong: which words may be bad?"),
     "odds": Entry("day", "will games be finished on a machine that fails at times?"),
 }
@@ -63,6 +64,7 @@ WISHES = (
     ("test a finished program", "a program", "wordtight drill FILE --game G --seat S"),
     ("find a bad word of store", "a print-out", "wordtight suspect TABLE --printed T"),
     ("know if a day goes well", "a record", "wordtight odds --mean-hours H"),
+    ("act the machine on paper", "a strategy", "wordtight paper FILE cutouts"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),
 )
 

@@ -78,6 +78,9 @@ RUNS = {
     "prove good.rules --house-rules three-warnings": 0,
     "prove good.rules --house-rules talk.toml": 0,
     f"prove '{LONG_NAME}'": 0,
+    "paper small.rules cutouts": 0,
+    "paper small.csv playbook": 0,
+    "paper lost.rules playbook": 1,
     "size small.rules --machine twelve-bit --encoding as-written": 0,
     "size small.csv --machine card.toml --encoding dense": 0,
     "size search.rules --machine twelve-bit --encoding as-written": 0,
@@ -93,6 +96,7 @@ KEYS = {
         "verdict", "claim", "seat", "positions", "positions_up_to_symmetry", "answers", "answers_fixed_board",
         "longest_line", "losing_line", "first_losing_decision", "rules", "never_said",
     },
+    "paper": {"strategy", "kind", "file"},
     "size": {"fits", "machine", "word_bits", "store_words", "encodings"},
 }  # fmt: skip
 """The JSON keys that callers can rely on, whatever else there may be."""

@@ -1,0 +1,50 @@
+"""Strategies of every family, written to files, and asked for as the command does."""
+
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.workbench.papers import html_read
+from workbench.asked import Asked
+from workbench.papers.request import Wanted, request
+from workbench.progress import ProgressLine
+
+LAMP = (
+    "game: noughts-and-crosses\nseat: second\n\ncomplete a line\nblock a line\nstop a double threat\n"
+    "take the centre\ntake a corner\ntake any free cell\n"
+)
+SHEETS = {
+    "lamp": LAMP,
+    "charged": LAMP.replace("seat: second", "seat: second\nhouse-rules: lost-turn").replace(
+        "seat: second", "seat: first"
+    ),
+    "hexapawn": "game: hexapawn\nseat: second\nlook ahead 12 plies\n",
+    "nim": "game: nim-1-2-3\nseat: second\nlook ahead 8 plies\n",
+    "steps": "game: pong-hau-ki\nseat: first\nlook ahead 8 plies\n",
+    "pins": "game: pins.toml\nseat: first\nlook ahead 9 plies\n",
+    "bites": "game: chomp-four-by-three\nseat: first\nlook ahead 12 plies\n",
+    "small": "game: two-by-two\nseat: first\ntake any free cell\n",
+}
+GAMES = {
+    "pins.toml": 'kind = "game"\nfamily = "take"\nfrom = "made up"\nplay = "pins"\nrows = [5]\noctal = "0.77"\n'
+}
+
+
+def asked_for(name, **wanted):
+    """A strategy of this page, asked for as the command does; it is proved once."""
+    return proved(name)._replace(wanted=Wanted(**wanted))
+
+
+@cache
+def proved(name):
+    with TemporaryDirectory() as folder:
+        for file, text in {**GAMES, f"{name}.rules": SHEETS[name]}.items():
+            (Path(folder) / file).write_text(text)
+        with ProgressLine() as progress:
+            return request(Asked(f"{folder}/{name}.rules"), Wanted(), progress)
+
+
+def page_of(kind, what):
+    """The page of a kind, and the same as it is read."""
+    paper = kind.paper(what)
+    return paper, html_read.read(paper.body)

@@ -1,0 +1,1 @@
+"""What is printed for people: cut-outs, a playbook, the operator's card, a poster, trace tables.  A module a kind."""

@@ -1,0 +1,83 @@
+"""What every kind of paper starts from, a strategy read, proved and settled; and what it gives, a page."""
+
+from typing import Any, NamedTuple
+
+from games.codes import PLAYERS
+from games.housed import HousedGame
+from solver.fixed import PLAIN, TURNED, FixedPlay
+from solver.proof import Proof, prove
+from workbench.asked import Asked
+from workbench.built_strategy import plays_to_build
+from workbench.progress import ProgressLine
+from workbench.tell_proof import CLAIM_WORDS
+
+
+class Wanted(NamedTuple):
+    """What the options say; each is for some kinds only.
+
+    fixed_board: no board is turned.
+    """
+
+    fixed_board: bool = False
+
+
+class Request(NamedTuple):
+    """A strategy of which something is printed.
+
+    proof: of the strategy as it is written; plays: it settled in each reading in which the claim is proved.
+    """
+
+    asked: Asked
+    proof: Proof
+    plays: tuple[FixedPlay, ...]
+    wanted: Wanted
+    progress: ProgressLine
+
+    @property
+    def game(self) -> HousedGame:
+        """The game under its house rules, with the machine in its seat."""
+        return self.proof.walk.game
+
+    @property
+    def heading(self) -> str:
+        """Which strategy this is: ``Noughts and crosses, machine moves second: lamp-room``."""
+        return f"{self.game.title}, machine moves {PLAYERS[self.game.seat]}: {self.proof.walk.strategy.name}"
+
+    @property
+    def claim_in_words(self) -> str:
+        """What is proved: ``the machine never loses``."""
+        return CLAIM_WORDS[self.proof.claim]
+
+    def play(self, *readings: str) -> FixedPlay:
+        """The strategy in the first of these readings in which the claim is proved, or in another if in none."""
+        by_reading = {play.reading: play for play in self.plays}
+        return next((by_reading[each] for each in readings if each in by_reading), self.plays[0])
+
+    @property
+    def plain(self) -> FixedPlay:
+        """The strategy on the board as it stands."""
+        return self.play(PLAIN, TURNED)
+
+
+class Paper(NamedTuple):
+    """A page to print.
+
+    body: finished HTML; record: what is in it, by JSON keys; said: the same in sentences.
+    """
+
+    title: str
+    body: str
+    styles: str
+    record: dict[str, Any]
+    said: tuple[str, ...]
+
+
+def request(asked: Asked, wanted: Wanted, progress: ProgressLine) -> Request:
+    """Read a strategy, prove it and settle it.
+
+    Raises BadInput for files with mistakes, and workbench.built_strategy.Refused if the claim does not hold for it.
+    """
+    written = asked.written()
+    proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
+    plays = plays_to_build(proof, anyway=False)
+    return Request(asked, proof, tuple(plays), wanted, progress)
