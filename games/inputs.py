@@ -85,6 +85,11 @@ class Shape:
         """Whether the input looks like a cell's name, be there such a cell or not."""
         return self._pattern.fullmatch(text.lower()) is not None
 
+    @property
+    def pattern(self) -> str:
+        """What looks like a name, in lower case, as a regular expression of the plainest kind."""
+        return self._pattern.pattern.decode("ascii")
+
     def has_off_board(self) -> bool:
         """Whether any input at all can be shaped like a name and name no cell."""
         return self.off_board_example() is not None

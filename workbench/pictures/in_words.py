@@ -97,7 +97,10 @@ def _holdings(game: Game, code: int) -> tuple[BoardGame | None, int, int]:
 
 
 def board_table(game: Game, code: int, caption: str = "") -> str:
-    """A position as an HTML table with headings: cell by cell, or what it is called and what can be played."""
+    """A position as an HTML table with headings: cell by cell, or what it is called and what can be played.
+
+    Each cell says in `data-cell` which it is, for scripts.
+    """
     board_game, first, second = _holdings(game, code)
     head = words("caption", f"{caption or 'The board'}. {standing(game, code)}")
     rows = (
@@ -119,7 +122,7 @@ def _rows_of(game: Game, board: Board, first: int, second: int) -> list[str]:
                 continue
             cell = board.cell(column, row)
             holder = 0 if first >> cell & 1 else 1 if second >> cell & 1 else 2
-            cells.append(words("td", f"{board.names[cell]}: {holders[holder]}"))
+            cells.append(words("td", f"{board.names[cell]}: {holders[holder]}", data_cell=cell))
         rows.append(element("tr", cells))
     return rows
 

@@ -21,13 +21,14 @@ table { border-collapse: collapse; margin: 1em 0 } caption { text-align: left; p
 th, td { text-align: left; vertical-align: top; padding: .15em .8em .15em 0; border-bottom: 1px solid #9aa5ad }
 .figure { text-align: right; font-variant-numeric: tabular-nums }
 figure { margin: 0; break-inside: avoid } figcaption { font-size: .85em; text-align: center }
-figure.board { display: inline-block; vertical-align: top } svg { max-width: 100%; height: auto }
+figure.board { display: inline-block; vertical-align: top; max-width: 12em } svg { max-width: 100%; height: auto }
 ol.strip { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .6em .2em }
 a, button, input { font: inherit; color: inherit }
 :focus-visible { outline: 3px solid #1d2730; outline-offset: 2px }
 .unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap }
+.paper { display: none }
 @media print { body { font-size: 10.5pt; padding: 0; max-width: none } .screen { display: none }
-  tr { break-inside: avoid } }
+  .paper { display: block } tr { break-inside: avoid } }
 """
 
 

@@ -11,7 +11,7 @@ from typing import Protocol
 import numpy as np
 
 from games.board import FREE, MINE, VISITORS, Board
-from games.codes import FIRST, Codes
+from games.codes import FIRST, PLAYERS, Codes
 from games.fill.hex import Hex
 from games.game import BoardGame, Game, on_board
 from games.housed import HousedGame
@@ -146,6 +146,60 @@ class BoardPictures:
             drawn += [self._name(cell, name, held) for cell, name in self._names(held)]
         return "".join(drawn)
 
+    def layers(self) -> str:
+        """The empty board, and on every cell all that may stand there, to be shown or hidden by a page's script.
+
+        Each cell is a group that says in `data-cell` which, and in `data-types` what is typed to play there.  In it
+        are men of the classes `first` and `second`, a `ring`, and its `name`: also `always`, where people need it
+        beside a man.
+        """
+        is_moved = self._moves_are_no_cells()
+        cells = []
+        for cell, (x, y) in enumerate(self._middles):
+            man = disc_path(x, y, self._side * 0.34)
+            parts = [
+                element("path", d=man, fill=fill, stroke=INK, stroke_width=1.6, class_=player)
+                for player, fill in zip(PLAYERS, (PAPER, INK), strict=True)
+            ]
+            ring = self._ring(cell)
+            kind = "name always" if is_moved else "name"
+            shown = self._game.board.names[cell] if is_moved else self._typed(cell)
+            name = self._name(cell, shown, held=1 << cell if is_moved else 0)
+            parts += [self._touched(x, y), element("g", ring, class_="ring"), element("g", name, class_=kind)]
+            cells.append(
+                element("g", parts, data_cell=cell, data_types=None if is_moved else self._typed(cell))
+            )
+        return self._empty + "".join(cells)
+
+    def _touched(self, x: float, y: float) -> str:
+        """A square that is not seen and can be pointed at."""
+        half = self._side / 2
+        return element(
+            "rect",
+            None,
+            x=x - half,
+            y=y - half,
+            width=self._side,
+            height=self._side,
+            fill="none",
+            pointer_events="all",
+        )
+
+    def _typed(self, cell: int) -> str:
+        """What is typed to play on a cell: its name, or where marks fall that of its column."""
+        board = self._game.board
+        return (
+            self._game.move_names[board.where(cell)[0]]
+            if isinstance(self._game, Gravity)
+            else board.names[cell]
+        )
+
+    def _moves_are_no_cells(self) -> bool:
+        """Whether men are moved, so that people need the names of held cells too; where marks fall they do not."""
+        return not isinstance(self._game, Gravity) and bool(
+            set(self._game.move_names) - set(self._game.board.names)
+        )
+
     def _ring(self, cell: int) -> str:
         x, y = self._middles[cell]
         return element("circle", cx=x, cy=y, r=self._side * 0.49, fill="none", stroke=INK, stroke_width=0.9)
@@ -161,7 +215,7 @@ class BoardPictures:
         if isinstance(self._game, Gravity):
             landing = {board.where(cell)[0]: cell for cell in free}  # the last one of a column lies lowest
             return [(cell, moves[column]) for column, cell in landing.items()]
-        named = range(board.size) if set(moves) - set(board.names) else free
+        named = range(board.size) if self._moves_are_no_cells() else free
         return [(cell, board.names[cell]) for cell in named]
 
     def _name(self, cell: int, name: str, held: int) -> str:

@@ -1,6 +1,6 @@
 """A line of play as boards side by side: one after every move, as many in a row as a page holds."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -24,17 +24,21 @@ class Frame(NamedTuple):
     caption: str
 
 
-def frames(game: Game, start: int, moves: Sequence[int]) -> list[Frame]:
+def frames(
+    game: Game, start: int, moves: Sequence[int], notes: Mapping[int, str] | None = None
+) -> list[Frame]:
     """The boards of a line from a position on.
 
     moves: by their numbers in the game; under house rules wrong input that costs something is one of them.
+    notes: what is to be said of some plies besides, counted from 1.
     Raises BadInput if a move is not legal where it is made.
     """
     shown, code = [Frame(start, None, "start")], start
     for ply, move in enumerate(moves, 1):
         who = people(game)[int(game.mover(np.array([code], dtype=np.uint64))[0])]
         code = after(game, code, move)
-        shown.append(Frame(code, move, f"{ply}: {who} {game.move_names[move]}"))
+        note = f"; {notes[ply]}" if notes and ply in notes else ""
+        shown.append(Frame(code, move, f"{ply}: {who} {game.move_names[move]}{note}"))
     return shown
 
 
@@ -74,14 +78,14 @@ def strip_svg(game: Game, start: int, moves: Sequence[int]) -> str:
     return svg(parts, wide, high, _title(game, shown), _told(game, shown))
 
 
-def strip_html(game: Game, start: int, moves: Sequence[int]) -> str:
+def strip_html(game: Game, start: int, moves: Sequence[int], notes: Mapping[int, str] | None = None) -> str:
     """A line of play as an ordered list of figures: each board with its table, as `board_html` makes them.
 
-    Raises BadInput if a move is not legal where it is made.
+    notes: as in `frames`.  Raises BadInput if a move is not legal where it is made.
     """
     items = [
         element("li", board_html(game, frame.code, move=frame.move, caption=frame.caption))
-        for frame in frames(game, start, moves)
+        for frame in frames(game, start, moves, notes)
     ]
     return element("ol", items, class_="strip", start=0)
 

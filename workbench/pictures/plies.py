@@ -1,0 +1,76 @@
+"""A game by plies: a bar for the positions of each ply, those in which play is over hatched at its foot."""
+
+from collections.abc import Sequence
+
+from workbench.pictures.positions import FAINT, INK, PAPER
+from workbench.svg import element, line_path, words
+
+BAR, GAP, HIGH = 34, 10, 150
+LEFT, TOP, BOTTOM = 14, 42, 40
+HATCH = 5
+"""Between two lines of a hatched bar."""
+
+
+def plies_svg(title: str, positions: Sequence[int], over: Sequence[int]) -> str:
+    """A picture of how many positions each ply has.
+
+    positions: by ply, from the start; over: how many of them are final.
+    """
+    wide = max(2 * LEFT + len(positions) * (BAR + GAP), 8 * len(title))
+    high = TOP + HIGH + BOTTOM
+    most = max(positions)
+    parts = []
+    for ply, (count, ended) in enumerate(zip(positions, over, strict=True)):
+        x = LEFT + ply * (BAR + GAP)
+        parts += _bar(x, HIGH * count / most, HIGH * ended / most)
+        middle = {"x": x + BAR / 2, "text_anchor": "middle"}
+        parts.append(words("text", f"{count:,}", y=TOP + HIGH - HIGH * count / most - 4, **middle))
+        parts.append(words("text", str(ply), y=TOP + HIGH + 14, **middle))
+    parts.append(words("text", "ply; hatched: play is over", x=LEFT, y=TOP + HIGH + 32))
+    told = "; ".join(
+        f"ply {ply}: {count:,} of which {ended:,} over"
+        for ply, (count, ended) in enumerate(zip(positions, over, strict=True))
+    )
+    return element(
+        "svg",
+        [
+            words("title", title),
+            words("desc", f"{told}."),
+            element("rect", width=wide, height=high, fill=PAPER),
+            element("g", [words("text", title, x=LEFT, y=18, font_size=14), *parts], **LETTERS),
+        ],
+        xmlns="http://www.w3.org/2000/svg",
+        width=wide,
+        height=high,
+        viewBox=f"0 0 {wide:.0f} {high}",
+        role="img",
+    )
+
+
+LETTERS = {"font_family": "'DejaVu Sans', Verdana, Arial, sans-serif", "font_size": "11", "fill": INK}
+
+
+def _bar(x: float, high: float, hatched: float) -> list[str]:
+    """A bar on the ground line, its lower part hatched."""
+    ground = TOP + HIGH
+    lines = [line_path([(x, level), (x + BAR, level)]) for level in _levels(ground - hatched, ground)]
+    return [
+        element(
+            "rect",
+            None,
+            x=x,
+            y=ground - high,
+            width=BAR,
+            height=high,
+            fill=PAPER,
+            stroke=INK,
+            stroke_width=1.2,
+        ),
+        element("path", d="".join(lines), stroke=INK, stroke_width=1) if lines else "",
+        element("path", d=line_path([(x - GAP / 2, ground), (x + BAR + GAP / 2, ground)]), stroke=FAINT),
+    ]
+
+
+def _levels(top: float, ground: float) -> list[float]:
+    count = int((ground - top) / HATCH)
+    return [ground - HATCH * (step + 0.5) for step in range(count + (ground > top))]
