@@ -42,6 +42,7 @@ COMMANDS = {
     "play": Entry("class", "play against a strategy and try to find its hole"),
     "paper": Entry("day", "print it: cut-outs, playbook, card, poster, traces"),
     "suspect": Entry("day", "it prints what is wrong: which words may be bad?"),
+    "serve": Entry("day", "visitors play at a stand, and a log survives a power cut"),
     "odds": Entry("day", "will games be finished on a machine that fails at times?"),
 }
 WISHES = (
@@ -63,6 +64,7 @@ WISHES = (
     ("check what was typed", "two images", "wordtight proofread A B --machine M"),
     ("test a finished program", "a program", "wordtight drill FILE --game G --seat S"),
     ("find a bad word of store", "a print-out", "wordtight suspect TABLE --printed T"),
+    ("let visitors play", "a strategy", "wordtight serve STRATEGY"),
     ("know if a day goes well", "a record", "wordtight odds --mean-hours H"),
     ("act the machine on paper", "a strategy", "wordtight paper FILE cutouts"),
     ("find spelling mistakes", "any file", "wordtight check FILE"),

@@ -10,7 +10,7 @@ from workbench.output import emit_json, json_option, plural, say, say_lines, say
 from workbench.stand.failing import Mean, estimated
 from workbench.stand.odds import Advice, Day, Keep, advice, broken_off, chances, odds_record
 
-MOST = 1_000_000
+LEAST_HOURS, MOST = 0.01, 1_000_000
 
 
 def _within(
@@ -41,20 +41,20 @@ class Source(NamedTuple):
 @click.option(
     "--mean-hours",
     type=float,
-    callback=_within(0.01, MOST),
+    callback=_within(LEAST_HOURS, MOST),
     metavar="H",
     help="The mean time between failures, in running hours. There is no usual figure: ask, or keep a record.",
 )
 @click.option(
     "--failures",
-    type=click.IntRange(0, 10_000),
+    type=click.IntRange(0, 1000),
     metavar="N",
     help="From a record: how often the machine has failed in --running-hours.",
 )
 @click.option(
     "--running-hours",
     type=float,
-    callback=_within(0.01, MOST),
+    callback=_within(LEAST_HOURS, MOST),
     metavar="H",
     help="From a record: for how long it ran.",
 )
@@ -67,7 +67,7 @@ class Source(NamedTuple):
 @click.option(
     "--minutes-a-game",
     type=float,
-    callback=_within(0.01, 10_000),
+    callback=_within(LEAST_HOURS, 10_000),
     metavar="M",
     help="How long a game takes; the mean of the log's games unless told.",
 )
@@ -75,7 +75,7 @@ class Source(NamedTuple):
 @click.option(
     "--day-hours",
     type=float,
-    callback=_within(0.01, 10_000),
+    callback=_within(LEAST_HOURS, 10_000),
     metavar="H",
     help="For how long the machine runs that day.",
 )
@@ -158,8 +158,10 @@ def _from_log(log: str) -> tuple[Source, float | None]:
     from workbench.stand.logbook import is_open, read_log
 
     history = history_of(read_log(log), log)
-    if not history.hours:
-        raise bad("tells of no running time yet; expected a log of some hours, or --mean-hours", log)
+    if history.hours < LEAST_HOURS:
+        raise bad(
+            "tells of less than a minute of running; expected a log of some hours, or --mean-hours", log
+        )
     timed = [game.seconds for game in history.games if game.seconds]
     minutes = sum(timed) / len(timed) / 60 if timed else None
     return _from_record(history.failures(is_open=is_open(log)), history.hours), minutes

@@ -51,6 +51,8 @@ class Course:
         self.place = self._graph.start
         self.plies = 0
         self.result = ""
+        self.machine_places: list[int] = []
+        """Where the machine has had to move in this game."""
         self._ahead = 0
         self._comings = Counter([self.place])
         return self._machine_goes_on("", "", ())
@@ -84,6 +86,11 @@ class Course:
         """The board as the visitor sees it, with the names of what can be played."""
         return self.game.drawing(self.code, self.game.seat, named=True)
 
+    def example(self) -> str:
+        """What a visitor can type here; the first move of all where nothing can be played."""
+        edges = list(self._graph.edges_of(self.place))
+        return self.game.move_names[int(self._graph.move[edges].min()) if edges else 0]
+
     def points(self) -> str:
         """Who is ahead in a game in which moves score; nothing elsewhere."""
         if self._scores is None:
@@ -104,6 +111,7 @@ class Course:
         answers: list[str] = []
         told = list(said)
         while not (ending := self._ending()) and self._graph.mover[self.place] == self.game.seat:
+            self.machine_places.append(self.place)
             edges = self._graph.edges_of(self.place)
             if not edges:
                 self.result = NO_ANSWER

@@ -13,8 +13,6 @@ import math
 from typing import NamedTuple
 
 CONFIDENCE = 0.95
-_HALVINGS = 200
-"""Steps of bisection: far more than a number of 53 bits can tell apart."""
 
 
 class Mean(NamedTuple):
@@ -61,13 +59,12 @@ def broken_off_at_most(count: int, games: int, finished: float) -> float:
 def _expectation(count: int, chance: float) -> float:
     """The expectation at which at most `count` failures have this chance: half a quantile of chi-square.
 
-    The chance falls as the expectation grows, so the place is found by halving.
+    The chance falls as the expectation grows, so the place is found by halving, until no number lies between.
     """
     low, high = 0.0, 1.0
     while _at_most(count, high) > chance:
         low, high = high, 2 * high
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
+    while low < (middle := (low + high) / 2) < high:
         low, high = (middle, high) if _at_most(count, middle) > chance else (low, middle)
     return high
 

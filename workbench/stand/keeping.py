@@ -14,7 +14,6 @@ from itertools import count
 
 _LARGEST = 700.0
 """The largest power of e that a number holds, roughly."""
-_HALVINGS = 200
 
 
 def first_order(cost: float, mean: float) -> float:
@@ -29,9 +28,8 @@ def best_interval(cost: float, mean: float) -> float:
     cost / mean at u = 0 without end, so halving finds the one place.
     """
     low, high = 0.0, 1.0
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        if middle >= 1 or math.log1p(-middle) + middle + cost / mean <= 0:
+    while low < (middle := (low + high) / 2) < high:
+        if math.log1p(-middle) + middle + cost / mean <= 0:
             high = middle
         else:
             low = middle

@@ -52,7 +52,7 @@ def read_log(path: str | Path) -> Log:
         with Path(path).open("rb") as file:
             content = file.read(LARGEST)
     except OSError as error:
-        raise bad(f"cannot be read: {error.strerror}", str(path)) from None
+        raise bad(f"cannot be read: {_why(error, 'file')}", str(path)) from None
     return parse_log(content, str(path))
 
 
@@ -109,7 +109,7 @@ class Logbook:
                 path, os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o666
             )
         except OSError as error:
-            raise bad(f"cannot be written: {error.strerror}", self.path) from None
+            raise bad(f"cannot be written: {_why(error, 'folder')}", self.path) from None
         try:
             if not lock(self._handle):
                 raise bad("is in use by another stand; expected another name (--log NAME)", self.path)
@@ -147,7 +147,7 @@ class Logbook:
                 line = line[os.write(self._handle, line) :]
             os.fsync(self._handle)
         except OSError as error:
-            raise bad(f"cannot be written: {error.strerror}", self.path) from None
+            raise bad(f"cannot be written: {_why(error, 'folder')}", self.path) from None
 
     def __enter__(self) -> "Logbook":
         return self
@@ -199,3 +199,14 @@ def _push_folder(path: str) -> None:
         os.fsync(folder)
     finally:
         os.close(folder)
+
+
+def _why(error: OSError, missing: str) -> str:
+    """Why a log cannot be used, in words of our own where there are some; `missing` is what may not be there."""
+    if isinstance(error, FileNotFoundError | NotADirectoryError):
+        return f"there is no such {missing}"
+    if isinstance(error, IsADirectoryError):
+        return "it is a folder"
+    if isinstance(error, PermissionError):
+        return "the system does not permit it"
+    return str(error.strerror or error)

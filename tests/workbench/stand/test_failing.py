@@ -26,7 +26,7 @@ def test_the_multipliers_of_the_handbook(failures):
     assert mean.estimate == (hours / failures if failures else None)
 
 
-@pytest.mark.parametrize("failures", [0, 1, 2, 7, 40, 900, 5000])
+@pytest.mark.parametrize("failures", [0, 1, 2, 7, 40, 900])
 def test_the_interval_is_that_of_chi_square(failures):
     mean = estimated(failures, 12.5)
     assert mean.low == pytest.approx(25 / chi2.ppf(0.975, 2 * failures + 2), rel=1e-9)

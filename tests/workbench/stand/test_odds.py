@@ -88,7 +88,7 @@ def test_keeping_in_a_long_game():
         (["--mean-hours", "inf"], "expected a number from 0.01 to 1,000,000, not inf"),
         (["--mean-hours", "-3"], "expected a number from 0.01 to 1,000,000, not -3"),
         (["--mean-hours", "twelve"], "'twelve' is not a valid float"),
-        (["--log", "none.jsonl"], "none.jsonl: cannot be read: No such file or directory"),
+        (["--log", "none.jsonl"], "none.jsonl: cannot be read: there is no such file"),
     ],
 )
 def test_what_cannot_be_reckoned_is_told_in_one_line(arguments, said):
