@@ -120,14 +120,17 @@ def _is_file(name: str) -> bool:
     return name.lower().endswith(".toml") or os.path.exists(name)  # noqa: PTH110 - pathlib's raises for long names
 
 
+def house_text(which: str | Path) -> str:
+    """What the file of house rules says, be they ours or the user's own.  Raises BadInput if there is none."""
+    name = str(which)
+    return read_text(name if _is_file(name) else _FOLDER / f"{name}.toml")
+
+
 def house_digest(which: str | Path) -> str:
     """A name for house rules: SHA-256 in hexadecimal of what their file says."""
     import hashlib  # only kept results need it
 
-    name = str(which)
-    return hashlib.sha256(
-        read_text(name if _is_file(name) else _FOLDER / f"{name}.toml").encode()
-    ).hexdigest()
+    return hashlib.sha256(house_text(which).encode()).hexdigest()
 
 
 def parse_house_rules(text: str, file: str, game: Game) -> HouseRules:

@@ -71,6 +71,14 @@ def is_program(which: str | Path) -> bool:
     return str(which).lower().endswith(".py")
 
 
+def game_text(which: str | Path) -> str:
+    """What the file of a game says, be it of the catalogue or the user's own.  Raises BadInput if there is none."""
+    name = str(which)
+    return read_text(
+        name if is_program(name) or name.lower().endswith(".toml") else _CATALOGUE / f"{name}.toml"
+    )
+
+
 def game_digest(which: str | Path) -> str:
     """A name for a game's rules: the same for files that describe the same game, whatever they call it.
 
@@ -81,10 +89,9 @@ def game_digest(which: str | Path) -> str:
     import json
     import tomllib
 
-    name = str(which)
-    if is_program(name):
-        return hashlib.sha256(read_text(name).encode()).hexdigest()
-    text = read_text(name if name.lower().endswith(".toml") else _CATALOGUE / f"{name}.toml")
+    text = game_text(which)
+    if is_program(which):
+        return hashlib.sha256(text.encode()).hexdigest()
     rules = {key: value for key, value in tomllib.loads(text).items() if key not in ("title", "from")}
     return hashlib.sha256(json.dumps(rules, sort_keys=True).encode()).hexdigest()
 

@@ -116,8 +116,8 @@ class Header:
         says = f"the file says '{key}: {written}', but --{key} {option} was asked for; expected the same"
         self._wrong_at(entry, says)
 
-    def game(self, option: str | None) -> Game | None:
-        """The game that the header or the option names; None (and a problem) if neither does or it cannot be read.
+    def game(self, option: str | None) -> tuple[str, Game | None]:
+        """The game that the header or the option names, and it itself; None if neither does or it cannot be read.
 
         A game file is looked for beside the strategy's own file.  One in Python is run, and a strategy may be
         anybody's: so that is done only where the option names it, and the header can only agree.
@@ -128,19 +128,20 @@ class Header:
             self.contradicts("game", option, entry.value)
         if name is None:
             self.missing("game", "noughts-and-crosses")
-            return None
+            return "", None
         if entry and is_program(entry.value):
             if option is None:
                 says = f"{entry.value} is a program, and is run only where you name it yourself"
                 self._wrong_at(entry, f"{says}; expected the option --game {entry.value}")
             if option is None or not same_file(option, self.beside(entry.value)):
-                return None
+                return name, None
             name, entry = option, None
+        name = self.beside(name) if entry else name
         try:
-            return load_game(self.beside(name) if entry else name)
+            return name, load_game(name)
         except BadInput as error:
             self._pass_on(error, entry)
-            return None
+            return name, None
 
     def house_rules(self, option: str | None, game: Game | None) -> tuple[str, HouseRules | None]:
         """The house rules that the header or the option names, and they themselves; None where they cannot be read.

@@ -15,9 +15,10 @@ from solver.strategy import CHOICES, OPEN, PLAIN, TURNED, Rule, Strategy
 
 
 class Written(NamedTuple):
-    """A strategy file as read: its rules and what its header asks for."""
+    """A strategy file as read: its rules and what its header asks for; games and house rules also as they are named."""
 
     file: str
+    game_name: str
     game: Game
     seats: tuple[int, ...]
     claim: str
@@ -55,7 +56,7 @@ def load_strategy(
     if not any(without_comment(line).strip() for line in lines):
         raise bad(f"is empty; expected a {'table' if is_table else 'rule sheet'}", file)
     header, begin = table.read_header(lines, file) if is_table else read_sheet_header(lines, file)
-    played = header.game(game)
+    game_name, played = header.game(game)
     seat_name = header.asked("seat", seat, SEATS, "")
     if not seat_name and "seat" not in header.entries:
         header.missing("seat", "second")
@@ -66,7 +67,16 @@ def load_strategy(
     assert played is not None
     assert house is not None
     return Written(
-        file, played, seat_numbers(seat_name), claimed, house_name, house, tuple(rules), choice, is_table
+        file,
+        game_name,
+        played,
+        seat_numbers(seat_name),
+        claimed,
+        house_name,
+        house,
+        tuple(rules),
+        choice,
+        is_table,
     )
 
 

@@ -30,6 +30,9 @@ COMMANDS = {
     "new": Entry("write", "start a rule sheet, house rules, machine, program or game"),
     "check": Entry("write", "is this file well written? every mistake with its line"),
     "prove": Entry("prove", "does it never lose? the proof, or a line that beats it"),
+    "check-evidence": Entry("prove", "check a proof by a program that shares nothing with it"),
+    "explain": Entry("prove", "why it plays this here, or what is wrong with all of it"),
+    "repair": Entry("prove", "the least change that makes it hold, and what can go then"),
     "compare": Entry("prove", "two strategies: where they differ, what each gives away"),
     "size": Entry("fit", "does it fit the machine's store? programs, to the word"),
     "tighten": Entry("fit", "the smallest strategy that holds, and why none is smaller"),
@@ -39,7 +42,9 @@ COMMANDS = {
     "build": Entry("load", "files that a machine loads: listing, records, tape, map"),
     "proofread": Entry("load", "was it typed or punched right? every slip, and its mend"),
     "drill": Entry("load", "play a program through every line, wrong input too"),
+    "report": Entry("class", "one page with verdict, sizes and a game, for any browser"),
     "play": Entry("class", "play against a strategy and try to find its hole"),
+    "hunt": Entry("class", "faulty strategies to beat, with the odds of finding the hole"),
     "paper": Entry("day", "print it: cut-outs, playbook, card, poster, traces"),
     "suspect": Entry("day", "it prints what is wrong: which words may be bad?"),
     "serve": Entry("day", "visitors play at a stand, and a log survives a power cut"),
@@ -51,8 +56,12 @@ WISHES = (
     ("know who wins it", "a game", "wordtight solve GAME"),
     ("write a first strategy", "nothing yet", "wordtight new rules"),
     ("know that it never loses", "a rule sheet", "wordtight prove my.rules"),
+    ("not take your word for it", "evidence", "wordtight check-evidence FILE"),
+    ("know why it plays that", "a position", "wordtight explain my.rules 1 5 9"),
+    ("mend it with the least", "a rule sheet", "wordtight repair my.rules"),
     ("pick the better of two", "two sheets", "wordtight compare A B"),
     ("let a class find its hole", "a rule sheet", "wordtight play GAME --against my.rules"),
+    ("let a class hunt holes", "nothing yet", "wordtight hunt"),
     ("charge for wrong input", "a rule sheet", "wordtight new house-rules"),
     ("know that it fits", "a rule sheet", "wordtight size my.rules --machine M"),
     ("store as little as I can", "a game", "wordtight tighten GAME --seat second"),
@@ -64,6 +73,7 @@ WISHES = (
     ("check what was typed", "two images", "wordtight proofread A B --machine M"),
     ("test a finished program", "a program", "wordtight drill FILE --game G --seat S"),
     ("find a bad word of store", "a print-out", "wordtight suspect TABLE --printed T"),
+    ("show it on one page", "a strategy", "wordtight report FILE -o page.html"),
     ("let visitors play", "a strategy", "wordtight serve STRATEGY"),
     ("know if a day goes well", "a record", "wordtight odds --mean-hours H"),
     ("act the machine on paper", "a strategy", "wordtight paper FILE cutouts"),
@@ -84,7 +94,8 @@ class Workbench(click.Group):
             return None
         from importlib import import_module
 
-        command: click.Command = import_module(f"workbench.commands.{cmd_name}").command
+        module = cmd_name.replace("-", "_")
+        command: click.Command = import_module(f"workbench.commands.{module}").command
         return command
 
     def resolve_command(

@@ -31,6 +31,7 @@ def a_sheet(tmp_path, monkeypatch):
         ("paper my.rules notices", 2),
         ("size my.rules --machine small.toml", 1),
         ("prove none.rules", 2),
+        ("check-evidence none.evidence", 2),
         ("prove my.rules --seat second", 2),
         ("check my.rules", 0),
     ],

@@ -9,9 +9,10 @@ import click
 
 from games.problems import BadInput
 from games.tomlfile import read_text
-from solver.load import load_strategy
+from solver.load import Written, load_strategy
 from solver.proof import PROVED, Proof, prove
 from solver.record import proof_record
+from workbench.files import refuse_existing, write_new
 from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
@@ -36,6 +37,12 @@ LOOK_EVERY = 0.15
 @seats_option
 @claim_option
 @house_option
+@click.option(
+    "--evidence",
+    "evidence_file",
+    metavar="FILE",
+    help="Write down what the verdict rests on, for wordtight check-evidence.",
+)
 @click.option("--watch", is_flag=True, help="Prove again whenever the file is saved (Ctrl-C ends it).")
 @json_option
 def command(
@@ -44,6 +51,7 @@ def command(
     seat: str | None,
     claim: str | None,
     house_rules: str | None,
+    evidence_file: str | None,
     watch: bool,
     as_json: bool,
 ) -> None:
@@ -54,29 +62,48 @@ def command(
     1 if not.
     """
 
+    def read() -> Written:
+        return load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
+
     def proofs() -> list[Proof]:
-        written = load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
+        written = read()
         with ProgressLine() as progress:
             return [
                 prove(written.strategy(number), written.claim, written.house, progress)
                 for number in written.seats
             ]
 
+    if evidence_file is not None:
+        refuse_existing(evidence_file)
     if watch:
-        if as_json:
-            raise click.UsageError("--watch is for people; expected it without --json")
+        if as_json or evidence_file is not None:
+            option = "--json" if as_json else "--evidence"
+            raise click.UsageError(f"--watch is for people; expected it without {option}")
         if not os.path.exists(strategy):  # noqa: PTH110 - pathlib's own raises where a name is too long
             read_text(strategy)  # says that there is no such file, for which nobody would wait
         _watch(strategy, lambda: _tell_all(strategy, proofs()))
         return
     found = proofs()
+    if evidence_file is not None:
+        _write_evidence(evidence_file, found, read())
     if as_json:
         records = [proof_record(proof) for proof in found]
         emit_json(records[0] if len(records) == 1 else {"seats": records})
     else:
         _tell_all(strategy, found)
+        if evidence_file is not None:
+            say()
+            say(f"Written: {evidence_file} (wordtight check-evidence {typed(evidence_file)} checks it)")
         _say_next(strategy, found, carried(game=game, seat=seat, claim=claim, house_rules=house_rules))
     sys.exit(0 if all(proof.verdict == PROVED for proof in found) else STATUS_WRONG)
+
+
+def _write_evidence(file: str, found: list[Proof], written: Written) -> None:
+    from workbench.evidence.writing import evidence_of  # nobody else needs it
+
+    if len(found) > 1:
+        raise click.UsageError("evidence is about one seat; expected --seat first or --seat second as well")
+    write_new(file, evidence_of(found[0], written))
 
 
 def _tell_all(strategy: str, found: list[Proof]) -> None:

@@ -1,0 +1,917 @@
+"""Check evidence that Wordtight has written, without Wordtight.
+
+    python checker.py EVIDENCE [--strategy FILE]
+
+This file needs nothing but Python: copy it anywhere.  It knows by itself how games of the families *marks*, *steps* and
+*advance* are played, what house rules cost, and what the three claims ask; of any other game it follows the moves that
+the evidence lists, and says that it trusts them.  docs/evidence.md tells what stands in a file of evidence.
+
+Status: 0 the evidence holds; 1 it does not; 2 the file is none; 3 part of it was not checked.
+"""
+
+import hashlib
+import json
+import re
+import sys
+import tomllib
+from collections import deque
+from collections.abc import Iterable, Sequence
+from itertools import pairwise, product
+from pathlib import Path
+from typing import Any
+
+FIRST, SECOND = 0, 1
+SEATS = ("first", "second")
+DRAW = "draw"
+CLAIMS = ("never-loses", "best-value", "quickest")
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
+MOST_POSITIONS = 400_000
+"""Of a game whose values must be worked out; for a larger one that is left out, and said."""
+
+
+State = tuple[Any, ...]
+"""A position: what stands in it, each game says for itself."""
+Toml = dict[str, Any]
+Record = dict[str, Any]
+Numbered = list[tuple[int, Record]]
+"""Lines of the file with their numbers."""
+Answers = dict[str, Record]
+"""What the machine answers in a position, by its text."""
+Moves = dict[str, State]
+"""The positions to which moves lead, by what is typed."""
+Met = dict[State, Moves]
+Values = dict[State, tuple[str, int]]
+"""Who wins a position, and in how many plies."""
+Way = tuple[int, int]
+"""Columns to the right and rows down."""
+
+
+class Wrong(Exception):
+    """The evidence does not show what it says."""
+
+
+class Unreadable(Exception):
+    """The file is no evidence at all."""
+
+
+class NotChecked(Exception):
+    """Something is right as far as it goes, but this program cannot decide the rest."""
+
+
+# Boards ---------------------------------------------------------------------------------------------------
+
+
+class Board:
+    """Named cells on a rectangle, in reading order; some places of it may be holes."""
+
+    def __init__(self, toml: Toml) -> None:
+        self.columns, self.rows = toml["columns"], toml["rows"]
+        places = [(column, row) for row in range(self.rows) for column in range(self.columns)]
+        usual = [f"{LETTERS[column]}{row + 1}" for column, row in places]
+        if (self.columns, self.rows) == (3, 3):
+            usual = [str(number) for number in range(1, 10)]
+        holes = toml.get("holes", [])
+        kept = [(place, name) for place, name in zip(places, usual, strict=True) if name not in holes]
+        self.where = [place for place, _ in kept]
+        self.cell_at = {place: cell for cell, place in enumerate(self.where)}
+        self.names = list(toml.get("cells") or [name for _, name in kept])
+
+    def text(self, signs: str) -> str:
+        """The signs of the cells as rows, a dot in every hole."""
+        rows = [
+            "".join(signs[self.cell_at[column, row]] if (column, row) in self.cell_at else "."
+                    for column in range(self.columns))
+            for row in range(self.rows)
+        ]  # fmt: skip
+        return "/".join(rows)
+
+    def read(self, rows: Sequence[str]) -> str:
+        """The signs of the cells that stand in rows."""
+        return "".join(rows[row][column] for column, row in self.where)
+
+    def lines(self, toml: Toml) -> list[list[int]]:
+        """The lines as lists of cells: those that are given, or all that are so long."""
+        if "lines" in toml:
+            return [[self.names.index(name) for name in line] for line in toml["lines"]]
+        length, found = toml.get("in-a-row", 0), []
+        for (column, row), (right, down) in product(self.where, ((1, 0), (0, 1), (1, 1), (-1, 1))):
+            line: list[Any] = [
+                self.cell_at.get((column + right * step, row + down * step)) for step in range(length)
+            ]
+            if line and None not in line:
+                found.append(line)
+        return found
+
+
+def seen_from(seat: int, signs: str) -> str:
+    """Men or marks as the machine in this seat sees them."""
+    mine, visitors = ("F", "S") if seat == FIRST else ("S", "F")
+    return signs.replace(mine, "m").replace(visitors, "V").replace("m", "M")
+
+
+def put(signs: str, changes: Iterable[tuple[Any, str]]) -> str:
+    """The signs with some cells changed."""
+    changed = list(signs)
+    for cell, sign in changes:
+        changed[cell] = sign
+    return "".join(changed)
+
+
+class Family:
+    """What all families share.  A state begins with whose turn it is and the signs of the cells."""
+
+    board: Board
+    names: list[str]
+    """Everything that can be typed and looks like a move."""
+    start: State
+
+    def mover(self, state: State) -> int:
+        return int(state[0])
+
+    def why_not(self, state: State, name: str) -> str:
+        """The class of wrong input that this is here; nothing for a legal move."""
+        raise NotImplementedError
+
+    def after(self, state: State, name: str) -> State:
+        """The state after a legal move."""
+        raise NotImplementedError
+
+    def ending(self, state: State) -> str | None:
+        """Who has won, or a draw; None while the game goes on."""
+        raise NotImplementedError
+
+    def turn_lost(self, state: State) -> State:
+        """The same position with the other player to move."""
+        return (1 - state[0], *state[1:])
+
+    def text(self, state: State, seat: int) -> str:
+        return self.board.text(seen_from(seat, state[1]))
+
+    def legal(self, state: State) -> list[str]:
+        return [name for name in self.names if not self.why_not(state, name)]
+
+
+# Marks ----------------------------------------------------------------------------------------------------
+
+
+class Marks(Family):
+    """Marks on free cells; a full line ends the game."""
+
+    def __init__(self, toml: Toml) -> None:
+        self.board = Board(toml)
+        self.lines = self.board.lines(toml)
+        self.misere = toml.get("misere", False)
+        self.falls = toml.get("gravity", False)
+        self.whose = toml.get("marks", "own")
+        self.names = self.board.names
+        if self.falls:
+            self.names = list(LETTERS[: self.board.columns])
+        elif self.whose == "either":
+            self.names = [sign + name for name in self.board.names for sign in "xo"]
+        self.start = (FIRST, "_" * len(self.board.names))
+
+    def cell(self, state: State, name: str) -> int | None:
+        """The cell on which the mark of a move comes to stand; None in a full column."""
+        if self.falls:
+            column = LETTERS.index(name)
+            cells = [self.board.cell_at[column, row] for row in reversed(range(self.board.rows))]
+            return next((cell for cell in cells if state[1][cell] == "_"), None)
+        return self.board.names.index(name[1:] if self.whose == "either" else name)
+
+    def why_not(self, state: State, name: str) -> str:
+        cell: Any = self.cell(state, name)
+        if cell is None:
+            return "column-full"
+        sign = state[1][cell]
+        if sign == "_":
+            return ""
+        return {"F": "taken-by-first", "S": "taken-by-second"}.get(sign, "taken")
+
+    def after(self, state: State, name: str) -> State:
+        turn, signs = state
+        sign = {"own": "FS"[turn], "either": name[0].upper(), "same": "X"}[self.whose]
+        return (1 - turn, put(signs, [(self.cell(state, name), sign)]))
+
+    def ending(self, state: State) -> str | None:
+        turn, signs = state
+        for line in self.lines:
+            held = {signs[cell] for cell in line}
+            if len(held) == 1 and "_" not in held:
+                by = "FS".index(*held) if self.whose == "own" else 1 - turn
+                return SEATS[1 - by if self.misere else by]
+        return None if "_" in signs else DRAW
+
+
+# Steps ----------------------------------------------------------------------------------------------------
+
+
+class Steps(Family):
+    """Men that go from point to point.  A state: turn, signs, counted first moves of both, whether a line was made."""
+
+    def __init__(self, toml: Toml) -> None:
+        self.board = board = Board(toml)
+        size = len(board.names)
+        self.lines = board.lines(toml) if "lines" in toml or "in-a-row" in toml else []
+        self.joined = self.joined_points(toml)
+        standing = board.read(toml["start"]) if toml.get("start") else "_" * size
+        first = toml.get("men", standing.count("F"))
+        second = toml.get("second-men", first if "men" in toml else max(1, standing.count("S")))
+        self.men = (first, second)
+        self.places = self.men != (standing.count("F"), standing.count("S"))
+        self.while_placing = toml.get("lines-while-placing", "win")
+        waits = self.while_placing == "wait" and self.places
+        self.marks_lines = bool(self.lines) and (waits or self.while_placing == "never")
+        self.blocked_law = toml.get("blocked", "loses")
+        self.barred = {board.names.index(name) for name in toml.get("barred", [])}
+        self.barred_to = toml.get("barred-to", "first-man")
+        self.guarded = {board.names.index(name) for name in toml.get("guarded", [])}
+        self.early = toml.get("guarded-moves", 0)
+        self.start = (SEATS.index(toml.get("begins", "first")), standing, (0, 0), False)
+        pairs = [(a, b) for a in range(size) for b in range(size) if a != b]
+        self.ends: dict[str, tuple[Any, Any]] = (
+            {board.names[a]: (None, a) for a in range(size)} if self.places else {}
+        )
+        self.ends |= {f"{board.names[a]}-{board.names[b]}": (a, b) for a, b in pairs}
+        self.ends |= {"pass": (None, None)} if self.blocked_law == "passes" else {}
+        self.names = list(self.ends)
+
+    def joined_points(self, toml: Toml) -> set[tuple[int, int]]:
+        """Pairs of points between which a man may go, both ways."""
+        board = self.board
+        if "steps" in toml:
+            paths = [[board.names.index(name) for name in path] for path in toml["steps"]]
+            joined = {pair for path in paths for pair in pairwise(path)}
+        else:
+            joined = {
+                (a, b) for a, b in product(range(len(board.names)), repeat=2)
+                if a != b and self.pattern_joins(toml.get("pattern", "orthogonal"), board.where[a], board.where[b])
+            }  # fmt: skip
+        return joined | {(b, a) for a, b in joined}
+
+    def pattern_joins(self, pattern: str, a: Way, b: Way) -> bool:
+        right, down = b[0] - a[0], b[1] - a[1]
+        if pattern == "anywhere":
+            return True
+        if max(abs(right), abs(down)) != 1:
+            return False
+        if pattern == "all-neighbours" or 0 in (right, down):
+            return True
+        # a diagonal goes through the middle of the board if both its ends lie on it
+        column, row = 2 * a[0] + 1 - self.board.columns, 2 * a[1] + 1 - self.board.rows
+        return pattern == "centre-diagonals" and column * down == row * right
+
+    def placing(self, state: State) -> bool:
+        return self.places and state[1].count("FS"[state[0]]) < self.men[state[0]]
+
+    def is_unbarred(self, state: State) -> bool:
+        """Whether enough men stand already for barred points to be open."""
+        counting = "FS"[state[0]] if self.barred_to == "each-first-man" else "FS"
+        return any(sign in counting for sign in state[1])
+
+    def may_enter(self, state: State, a: int, b: int) -> bool:
+        """Whether a man may step from a to b as far as guarded points go."""
+        if b not in self.guarded or (self.early and state[2][state[0]] >= self.early):
+            return True
+        other = "SF"[state[0]]
+        return any((a, near) in self.joined and sign == other for near, sign in enumerate(state[1]))
+
+    def is_blocked(self, state: State) -> bool:
+        turn, signs = state[:2]
+        if self.placing(state):
+            return not any(sign == "_" and (at not in self.barred or self.is_unbarred(state))
+                           for at, sign in enumerate(signs))  # fmt: skip
+        return not any(
+            signs[a] == "FS"[turn] and signs[b] == "_" and self.may_enter(state, a, b) for a, b in self.joined
+        )
+
+    def why_not(self, state: State, name: str) -> str:
+        turn, signs = state[:2]
+        (a, b), passes = self.ends[name], name == "pass"
+        if self.blocked_law == "passes" and self.is_blocked(state) != passes:
+            return "may-not-pass" if passes else "must-pass"
+        if passes:
+            return ""
+        if a is not None and self.placing(state):
+            return "place-first"
+        if a is None and not self.placing(state):
+            return "nothing-to-place"
+        if a is not None and signs[a] != "FS"[turn]:
+            return "not-your-piece"
+        if a is not None and (a, b) not in self.joined:
+            return "no-such-step"
+        if a is None and b in self.barred and not self.is_unbarred(state):
+            return "barred"
+        if a is not None and not self.may_enter(state, a, b):
+            return "no-entry"
+        return {"_": "", "F": "taken-by-first", "S": "taken-by-second"}[signs[b]]
+
+    def after(self, state: State, name: str) -> State:
+        turn, signs, counted, _ = state
+        a, b = self.ends[name]
+        if name != "pass":
+            signs = put(signs, [(b, "FS"[turn])] + ([] if a is None else [(a, "_")]))
+        if self.guarded and self.early:
+            more = min(counted[turn] + 1, self.early)
+            counted = (more, counted[1]) if turn == FIRST else (counted[0], more)
+        return (1 - turn, signs, counted, self.marks_lines and self.makes_line(turn, signs, a, b))
+
+    def makes_line(self, turn: int, signs: str, a: Any, b: Any) -> bool:
+        """Whether a move has made a line that counts, where not every line does."""
+        held = [line for line in self.lines if all(signs[cell] == "FS"[turn] for cell in line)]
+        if b is None:
+            return False
+        if self.while_placing == "never":
+            return a is not None and any(b in line for line in held)
+        return bool(held) and (signs.count("F"), signs.count("S")) == self.men
+
+    def ending(self, state: State) -> str | None:
+        turn, signs, _, made = state
+        if made:
+            return SEATS[1 - turn]
+        if not self.marks_lines:
+            for side in (SECOND, FIRST):
+                if any(all(signs[cell] == "FS"[side] for cell in line) for line in self.lines):
+                    return SEATS[side]
+        if not self.is_blocked(state):
+            return None
+        if self.blocked_law == "passes":
+            return DRAW if self.is_blocked(self.turn_lost(state)) else None
+        return {"loses": SEATS[1 - turn], "wins": SEATS[turn], "draws": DRAW}[self.blocked_law]
+
+    def text(self, state: State, seat: int) -> str:
+        text = super().text(state, seat)
+        if self.guarded and self.early:
+            text += f" moved {state[2][seat]}/{state[2][1 - seat]}"
+        return f"{text} line" if state[3] else text
+
+
+# Advance --------------------------------------------------------------------------------------------------
+
+
+AHEAD = {"up": (0, -1), "down": (0, 1), "left": (-1, 0), "right": (1, 0)}
+
+
+class Advance(Family):
+    """Men that go forward.  A state: turn, signs."""
+
+    def __init__(self, toml: Toml) -> None:
+        self.board = board = Board(toml)
+        self.far_law = toml.get("far-edge", "wins")
+        self.no_men_law = toml.get("no-men", "wins" if self.far_law == "leaves" else "loses")
+        self.blocked_law = toml.get("blocked", "loses")
+        self.must_capture = toml.get("must-capture", False)
+        ahead = [AHEAD[toml.get("first-goes", "up")], AHEAD[toml.get("second-goes", "down")]]
+        self.far = [{cell for cell in range(len(board.names)) if not self.beyond(cell, way)} for way in ahead]
+        self.steps = [self.pairs(way, toml.get("steps", ["forward"])) for way in ahead]
+        self.captures = [self.pairs(way, toml.get("captures", ["diagonal"])) for way in ahead]
+        off = {"off"} if self.far_law == "leaves" else set()
+        for player in (FIRST, SECOND):
+            self.steps[player] |= {(cell, "off") for cell in self.far[player] if off}
+        signs = board.read(toml["start"]) if "start" in toml else self.behind(ahead)
+        self.start = (FIRST, signs)
+        cells = range(len(board.names))
+        self.ends: dict[str, tuple[Any, Any]] = {
+            self.name(a, b): (a, b) for a in cells for b in (*cells, *off) if a != b
+        }
+        self.ends |= {"pass": (None, None)} if self.blocked_law == "passes" else {}
+        self.names = list(self.ends)
+
+    def name(self, a: int, b: Any) -> str:
+        return f"{self.board.names[a]}-{'off' if b == 'off' else self.board.names[b]}"
+
+    def beyond(self, cell: int, way: Way) -> Way | None:
+        """The place one further on, if it is on the board."""
+        column, row = self.board.where[cell]
+        there = (column + way[0], row + way[1])
+        return there if there in self.board.cell_at else None
+
+    def behind(self, ahead: list[Way]) -> str:
+        """A row of men on the edge behind either side."""
+        sides = [[not self.beyond(cell, (-right, -down)) for cell in range(len(self.board.names))]
+                 for right, down in ahead]  # fmt: skip
+        return "".join("F" if first else "S" if second else "_" for first, second in zip(*sides, strict=True))
+
+    def pairs(self, way: Way, kinds: Iterable[str]) -> set[tuple[int, Any]]:
+        """From where to where a side can go whose men go this way."""
+        right, down = way
+        aside = ((down, right), (-down, -right))
+        ways = {
+            "forward": [way],
+            "sideways": aside,
+            "diagonal": [(right + x, down + y) for x, y in aside],
+        }
+        going = {(cell, self.beyond(cell, each)) for kind in kinds for each in ways[kind]
+                 for cell in range(len(self.board.names))}  # fmt: skip
+        return {(cell, self.board.cell_at[there]) for cell, there in going if there}
+
+    def can_capture(self, player: int, signs: str) -> bool:
+        return any(signs[a] == "FS"[player] and signs[b] == "SF"[player] for a, b in self.captures[player])
+
+    def is_stuck(self, player: int, signs: str) -> bool:
+        can_step = any(
+            signs[a] == "FS"[player] and (b == "off" or signs[b] == "_") for a, b in self.steps[player]
+        )
+        return not can_step and not self.can_capture(player, signs)
+
+    def why_not(self, state: State, name: str) -> str:
+        turn, signs = state
+        (a, b), passes = self.ends[name], name == "pass"
+        if self.blocked_law == "passes" and self.is_stuck(turn, signs) != passes:
+            return "may-not-pass" if passes else "must-pass"
+        if passes:
+            return ""
+        if signs[a] != "FS"[turn]:
+            return "not-your-piece"
+        there = "_" if b == "off" else signs[b]
+        steps = (a, b) in self.steps[turn] and there == "_"
+        known = (a, b) in self.steps[turn] or (a, b) in self.captures[turn]
+        if not steps and not (known and there != "_"):
+            return "no-such-step"
+        if steps:
+            return "must-capture" if self.must_capture and self.can_capture(turn, signs) else ""
+        if (a, b) in self.captures[turn] and there == "SF"[turn]:
+            return ""
+        return "taken-by-first" if there == "F" else "taken-by-second"
+
+    def after(self, state: State, name: str) -> State:
+        turn, signs = state
+        a, b = self.ends[name]
+        if name == "pass":
+            return (1 - turn, signs)
+        return (1 - turn, put(signs, [(a, "_")] + ([] if b == "off" else [(b, "FS"[turn])])))
+
+    def ending(self, state: State) -> str | None:
+        turn, signs = state
+        stuck = [self.is_stuck(player, signs) for player in (FIRST, SECOND)]
+        blocked = [stuck[player] and turn == player for player in (FIRST, SECOND)]
+        if self.blocked_law == "passes":
+            blocked = [all(stuck)] * 2
+        across = [any(signs[cell] == "FS"[player] for cell in self.far[player]) for player in (FIRST, SECOND)]
+        gone = ["FS"[player] not in signs for player in (FIRST, SECOND)]
+        for law, happened in ((self.far_law, across), (self.no_men_law, gone), (self.blocked_law, blocked)):
+            for player in (FIRST, SECOND):
+                if happened[player] and law not in ("leaves", "nothing"):
+                    return {"wins": SEATS[player], "loses": SEATS[1 - player]}.get(law, DRAW)
+        return None
+
+
+FAMILIES = {"marks": Marks, "steps": Steps, "advance": Advance}
+
+
+# House rules ----------------------------------------------------------------------------------------------
+
+
+class Housed:
+    """A game with its limit of plies and its house rules.
+
+    A state: that of the game, plies made, how often each house rule has forgiven, whether one has lost the game.
+    """
+
+    def __init__(self, toml: Toml, house: Toml, seat: int) -> None:
+        self.fair = FAMILIES[toml["family"]](toml)
+        self.seat = seat
+        self.limit = toml.get("ply-limit", 0)
+        self.rules = house.get("rule", [])
+        self.forgives = [rule.get("forgive", 0) for rule in self.rules]
+        self.by_key = house.get("input", "line") == "key"
+        self.longest = 1 if self.by_key else house.get("longest", 8)
+        self.charges = any(self.forgives) or any(
+            rule.get("cost", "nothing") != "nothing" for rule in self.rules
+        )
+        self.always = {"not-understood"} | (set() if self.by_key else {"too-long", "empty"})
+        if self.charges and self.has_off_board():
+            self.always.add("off-board")
+        self.start = (self.fair.start, 0, (0,) * len(self.rules), False)
+
+    def has_off_board(self) -> bool:
+        """Whether some input looks like a name and names nothing: digits stand for digits, letters for letters."""
+        names = {name.lower() for name in self.fair.names}
+        digits = {re.sub(r"[0-9]+", "9", re.sub(r"[a-z]", "a", name)) for name in names}
+        for shape in digits:
+            letters, runs = shape.count("a"), shape.count("9")
+            room = self.longest - len(shape) + runs  # for the digits of all runs together
+            alike = [name for name in names if re.sub(r"[0-9]+", "9", re.sub(r"[a-z]", "a", name)) == shape]
+            if len(shape) <= self.longest and len(alike) < 26**letters * self.digit_runs(runs, room):
+                return True
+        return False
+
+    def digit_runs(self, runs: int, room: int) -> int:
+        """In how many ways runs of digits fill so much room at most."""
+        if not runs:
+            return 1
+        return sum(
+            10**length * self.digit_runs(runs - 1, room - length) for length in range(1, room - runs + 2)
+        )
+
+    def mover(self, state: State) -> int:
+        return self.fair.mover(state[0])
+
+    def ending(self, state: State) -> str | None:
+        inner, plies, _, lost = state
+        if lost:
+            return SEATS[self.seat]
+        ending = self.fair.ending(inner)
+        return DRAW if ending is None and self.limit and plies >= self.limit else ending
+
+    def moves(self, state: State) -> Moves:
+        """What may be played or keyed in, by name, and the state after it."""
+        inner, plies, counts, lost = state
+        on = plies + 1 if self.limit else 0
+        found = {name: (self.fair.after(inner, name), on, counts, lost) for name in self.fair.legal(inner)}
+        if self.charges and self.mover(state) != self.seat:
+            for each in self.possible(inner):
+                found |= self.charged(state, each, on)
+        return found
+
+    def possible(self, inner: State) -> set[str]:
+        """The classes of wrong input that there are here."""
+        roles = {
+            f"taken-by-{SEATS[self.seat]}": "taken-by-machine",
+            f"taken-by-{SEATS[1 - self.seat]}": "taken-by-visitor",
+        }
+        reasons = {self.fair.why_not(inner, name) for name in self.fair.names} - {""}
+        return self.always | {roles.get(reason, reason) for reason in reasons}
+
+    def charged(self, state: State, each: str, on: int) -> Moves:
+        """The move that input of a class amounts to; nothing where it changes nothing."""
+        inner, _, counts, lost = state
+        for place, rule in enumerate(self.rules):
+            if each in rule["when"] or "any" in rule["when"]:
+                if counts[place] < self.forgives[place]:
+                    more = (*counts[:place], counts[place] + 1, *counts[place + 1 :])
+                    return {f"(forgiven by rule {place + 1})": (inner, on, more, lost)}
+                if rule.get("cost") == "turn":
+                    return {"(turn lost)": (self.fair.turn_lost(inner), on, counts, lost)}
+                if rule.get("cost") == "game":
+                    return {"(game lost)": (inner, on, counts, True)}
+                return {}
+        return {}
+
+    def text(self, state: State) -> str:
+        inner, plies, counts, _ = state
+        text = self.fair.text(inner, self.seat)
+        if self.limit:
+            text += f" ply {plies}"
+        counting = [str(count) for count, most in zip(counts, self.forgives, strict=True) if most]
+        return f"{text} forgiven {'/'.join(counting)}" if counting else text
+
+
+class Listed:
+    """A game whose moves the evidence lists: they are taken as they stand.  A state: who moves, and the position."""
+
+    def __init__(self, records: Numbered) -> None:
+        self.table: dict[State, Record] = {}
+        for number, record in records:
+            key = (record["listed"], record["turn"])
+            if key in self.table:
+                raise Wrong(f"line {number}: the position {record['listed']} is listed twice")
+            self.table[key] = record
+        if not records:
+            raise Wrong("no moves are listed, and this program does not know the game")
+        self.start = (records[0][1]["listed"], records[0][1]["turn"])
+
+    def entry(self, state: State) -> Record:
+        if state not in self.table:
+            raise Wrong(f"the moves of {state[0]} ({state[1]} player to move) are not listed")
+        return self.table[state]
+
+    def mover(self, state: State) -> int:
+        return SEATS.index(state[1])
+
+    def ending(self, state: State) -> str | None:
+        return self.entry(state).get("ending")
+
+    def moves(self, state: State) -> Moves:
+        return {name: tuple(after) for name, after in self.entry(state).get("moves", {}).items()}
+
+    def text(self, state: State) -> str:
+        return str(state[0])
+
+
+# Values ---------------------------------------------------------------------------------------------------
+
+
+def worked_out(game: Any) -> Values:
+    """Who wins every position of a game, and in how many plies; positions that are not in it are draws.
+
+    Backwards from the ends: a position is won as soon as one move leads to a won one, and lost when all lead to lost
+    ones.  Ends are taken up in order of their distance: the first win found is the nearest, the last loss the farthest.
+    """
+    children: dict[State, set[State]] = {}
+    parents: dict[State, list[State]] = {}
+    waiting = [game.start]
+    while waiting:
+        state = waiting.pop()
+        if state in children:
+            continue
+        if len(children) >= MOST_POSITIONS:
+            raise NotChecked(f"the values of more than {MOST_POSITIONS:,} positions were not worked out")
+        children[state] = set() if game.ending(state) else set(game.moves(state).values())
+        for child in children[state]:
+            parents.setdefault(child, []).append(state)
+            waiting.append(child)
+    ends = [(state, game.ending(state)) for state in children if game.ending(state) in SEATS]
+    value = {state: (who, 0) for state, who in ends}
+    left = {state: len(after) for state, after in children.items()}
+    queue = deque(state for state, _ in ends)
+    while queue:
+        state = queue.popleft()
+        who, plies = value[state]
+        for parent in parents.get(state, ()):
+            left[parent] -= 1
+            if parent not in value and (SEATS[game.mover(parent)] == who or not left[parent]):
+                value[parent] = (who, plies + 1)
+                queue.append(parent)
+    return value
+
+
+def worth(value: Values, state: State, seat: int) -> int:
+    """What a position is worth to the machine: 2 a win, 1 a draw, 0 a loss."""
+    if state not in value:
+        return 1
+    return 2 if value[state][0] == SEATS[seat] else 0
+
+
+# Checks ---------------------------------------------------------------------------------------------------
+
+
+class Check:
+    """One file of evidence."""
+
+    def __init__(self, header: Record, records: Numbered) -> None:
+        self.header = header
+        self.seat = SEATS.index(header["seat"])
+        self.claim = header["claim"]
+        listed = [(number, record) for number, record in records if "listed" in record]
+        toml = tomllib.loads(header["game"]["text"]) if "text" in header["game"] else {}
+        self.trusts_moves = toml.get("family") not in FAMILIES
+        if self.trusts_moves:
+            self.game: Housed | Listed = Listed(listed)
+        elif listed:
+            raise Wrong(f"line {listed[0][0]}: moves are listed of a game that needs no list")
+        else:
+            self.game = Housed(toml, tomllib.loads(header["house_rules"]["text"]), self.seat)
+        self.answers = [(number, record) for number, record in records if "answers" in record]
+        self.line = [(number, record) for number, record in records if "ply" in record]
+
+    def run(self) -> str:
+        """What is shown, in words; raises Wrong where it is not."""
+        if self.header["verdict"] == "proved":
+            if self.line:
+                raise Wrong(f"line {self.line[0][0]}: a proof has no line of play")
+            return self.proof()
+        if self.answers:
+            raise Wrong(f"line {self.answers[0][0]}: only a proof lists answers")
+        return self.refutation()
+
+    # -- a proof ------------------------------------------------------------------------------------------
+
+    def proof(self) -> str:
+        known = {}
+        for number, record in self.answers:
+            if record["position"] in known:
+                raise Wrong(f"line {number}: the position {record['position']} has an answer already")
+            known[record["position"]] = record
+        met = self.walked(known)
+        positions = {self.game.text(state) for state in met if state in met and self.is_asked(state)}
+        unmet = [number for number, record in self.answers if record["position"] not in positions]
+        if unmet:
+            raise Wrong(f"line {unmet[0]}: this position never comes to the machine")
+        if self.claim != "never-loses":
+            self.gives_nothing_away(met, known)
+        return f"PROVED. {len(positions):,} positions come to the machine; every line of play was gone through again."
+
+    def is_asked(self, state: State) -> bool:
+        return self.game.ending(state) is None and self.game.mover(state) == self.seat
+
+    def walked(self, known: Answers) -> Met:
+        """Every position that the answers and the visitor's moves lead to, with the moves from it."""
+        met, waiting = {}, [self.game.start]
+        while waiting:
+            state = waiting.pop()
+            if state in met:
+                continue
+            ending = self.game.ending(state)
+            if ending == SEATS[1 - self.seat] and self.claim == "never-loses":
+                raise Wrong(f"the visitor can win: {self.game.text(state)}")
+            met[state] = {} if ending else self.open_moves(state, known)
+            waiting += met[state].values()
+        return met
+
+    def open_moves(self, state: State, known: Answers) -> Moves:
+        """The visitor's moves, or those that the strategy answers."""
+        moves = self.game.moves(state)
+        if self.game.mover(state) != self.seat:
+            return moves
+        text = self.game.text(state)
+        if not known.get(text, {}).get("answers"):
+            raise Wrong(f"there is no answer to {text}")
+        for name in known[text]["answers"]:
+            if name not in moves or name.startswith("("):
+                raise Wrong(f"the answer {name} to {text} is no legal move")
+        return {name: moves[name] for name in known[text]["answers"]}
+
+    def gives_nothing_away(self, met: Met, known: Answers) -> None:
+        value = worked_out(self.game)
+        for state, moves in met.items():
+            if not moves or self.game.mover(state) != self.seat:
+                continue
+            text, here = self.game.text(state), worth(value, state, self.seat)
+            for name, after in moves.items():
+                if worth(value, after, self.seat) < here:
+                    raise Wrong(f"the answer {name} to {text} gives something away")
+                if here == 2 and self.claim == "quickest" and value[after][1] != value[state][1] - 1:
+                    raise Wrong(f"the answer {name} to {text} does not win as soon as it could")
+                if here == 2:
+                    self.comes_nearer(after, known[text].get("rank", 0), met, known)
+
+    def comes_nearer(self, state: State, rank: int, met: Met, known: Answers) -> None:
+        """Whatever comes after a won position has a lesser rank, so play cannot go round: the win comes."""
+        if self.game.ending(state):
+            return
+        if self.game.mover(state) == self.seat:
+            text = self.game.text(state)
+            if known[text].get("rank", 0) >= rank:
+                raise Wrong(f"the rank of {text} does not fall: {rank} before it")
+        elif rank <= 0:
+            raise Wrong(f"a won position before {self.game.text(state)} has no rank above 0")
+        else:
+            for after in met[state].values():
+                self.comes_nearer(after, rank, met, known)
+
+    # -- a refutation -------------------------------------------------------------------------------------
+
+    def refutation(self) -> str:
+        states = [self.game.start]
+        for place, (number, record) in enumerate(self.line):
+            states.append(self.next_state(states[-1], place, number, record))
+        verdict, last = self.header["verdict"], states[-1]
+        if verdict == "refuted":
+            self.breaks_claim(states)
+            return f"REFUTED. The line of {len(self.line)} plies was played again and breaks the claim."
+        if not self.is_asked(last):
+            raise Wrong("the line does not end where the machine has to answer")
+        tried = self.header.get("answer")
+        if verdict == "illegal-answer" and (tried is None or tried in self.game.moves(last)):
+            raise Wrong(f"the answer {tried} to {self.game.text(last)} is legal")
+        what = "no answer" if verdict == "no-answer" else f"the illegal answer {tried}"
+        return f"REFUTED. The line of {len(self.line)} plies was played again; it ends where there is {what}."
+
+    def next_state(self, state: State, place: int, number: int, record: Record) -> State:
+        if self.game.ending(state):
+            raise Wrong(f"line {number}: the game is over before this ply")
+        by = "machine" if self.game.mover(state) == self.seat else "visitor"
+        moves = self.game.moves(state)
+        if record["ply"] != place + 1 or record["by"] != by:
+            raise Wrong(f"line {number}: expected ply {place + 1}, by the {by}")
+        if record["move"] not in moves or (by == "machine" and record["move"].startswith("(")):
+            raise Wrong(f"line {number}: {record['move']} cannot be played in {self.game.text(state)}")
+        if record["position"] != self.game.text(moves[record["move"]]):
+            raise Wrong(f"line {number}: the position after {record['move']} is another one")
+        return moves[record["move"]]
+
+    def breaks_claim(self, states: list[State]) -> None:
+        if self.claim == "never-loses":
+            if self.game.ending(states[-1]) != SEATS[1 - self.seat]:
+                raise Wrong("the line does not end in a win of the visitor's")
+            return
+        value, loop = worked_out(self.game), self.header.get("loop_from")
+        values = [worth(value, state, self.seat) for state in states]
+        if loop is not None and not self.header.get("decision"):
+            goes_round = 0 <= loop < len(states) - 1 and states[loop] == states[-1]
+            if not goes_round or min(values[loop:]) < 2 or any(map(self.game.ending, states[loop:])):
+                raise Wrong("the line does not go round through won positions")
+            return
+        ply = self.header.get("decision") or 0
+        if not 1 <= ply < len(states) or self.game.mover(states[ply - 1]) != self.seat:
+            raise Wrong("no ply of the machine's is named as the decision that breaks the claim")
+        before, after = states[ply - 1 : ply + 1]
+        is_late = self.claim == "quickest" and values[ply - 1] == values[ply] == 2 and (
+            value[after][1] != value[before][1] - 1)  # fmt: skip
+        if values[ply] >= values[ply - 1] and not is_late:
+            raise Wrong(f"ply {ply} gives nothing away")
+
+
+# The file -------------------------------------------------------------------------------------------------
+
+SHAPES: dict[str, dict[str, Any]] = {
+    "listed": {"listed": str, "turn": str, "moves": dict, "ending": str},
+    "position": {"position": str, "answers": list, "rank": int},
+    "ply": {"ply": int, "by": str, "move": str, "position": str},
+}
+"""What stands in a line of each kind, known by its first key; `moves` or `ending`, and `rank`, may be missing."""
+
+
+def read(raw: bytes) -> tuple[Record, Numbered]:
+    """The header and the numbered lines of a file of evidence, whose digests agree; raises Unreadable or Wrong."""
+    lines = raw.split(b"\n")
+    try:
+        records = [json.loads(line) for line in lines if line.strip()]
+    except (ValueError, RecursionError):
+        raise Unreadable("this is no evidence: expected one JSON object on every line") from None
+    if len(records) < 2 or not all(isinstance(record, dict) for record in records):
+        raise Unreadable("this is no evidence: expected JSON objects, a header first and an end last")
+    header, *middle, end = records
+    if header.get("evidence") != 1:
+        raise Unreadable('line 1: this is no evidence: expected a header with "evidence": 1')
+    body = raw[: raw.rstrip(b"\n").rfind(b"\n") + 1]
+    if set(end) != {"end", "sha256"} or end["end"] != len(records):
+        raise Wrong(f"line {len(records)}: expected the end, after {len(records)} lines")
+    if hashlib.sha256(body).hexdigest() != end["sha256"]:
+        raise Wrong("the file was changed after it was written: its digest is another one")
+    check_header(header)
+    for number, record in enumerate(middle, 2):
+        check_shape(number, record)
+    return header, list(enumerate(middle, 2))
+
+
+def check_header(header: Record) -> None:
+    """Raise Wrong where something is missing, or a text is not the one that its digest names."""
+    for key, known in (("claim", CLAIMS), ("seat", SEATS),
+                       ("verdict", ("proved", "refuted", "no-answer", "illegal-answer"))):  # fmt: skip
+        if header.get(key) not in known:
+            raise Wrong(f"line 1: the {key} is {header.get(key)!r}; expected one of {', '.join(known)}")
+    for key in ("decision", "loop_from"):
+        if not isinstance(header.get(key), int | None) or isinstance(header.get(key), bool):
+            raise Wrong(f"line 1: '{key}' is no number")
+    for key in ("game", "house_rules", "strategy"):
+        part = header.get(key)
+        if not isinstance(part, dict) or not all(isinstance(each, str) for each in part.values()):
+            raise Wrong(f"line 1: nothing is said of the {key}")
+        if "text" in part and hashlib.sha256(part["text"].encode()).hexdigest() != part.get("sha256"):
+            raise Wrong(f"line 1: the text of the {key} is not the one that its digest names")
+    if "text" not in header["house_rules"] or "sha256" not in header["strategy"]:
+        raise Wrong("line 1: the text of the house rules or the digest of the strategy is missing")
+
+
+def check_shape(number: int, record: Record) -> None:
+    """Raise Wrong where a line is none of those that there are."""
+    shape = SHAPES.get(next(iter(record), ""))
+    if shape is None or not set(record) <= set(shape):
+        raise Wrong(f"line {number}: expected a listed position, an answer or a ply")
+    for key, kind in shape.items():
+        if key not in record and key in ("rank", "ending", "moves"):
+            continue
+        if not isinstance(record.get(key), kind) or isinstance(record[key], bool):
+            raise Wrong(f"line {number}: '{key}' is missing or not what it should be")
+    if not all(isinstance(name, str) for name in record.get("answers", [])):
+        raise Wrong(f"line {number}: an answer is no move")
+    for after in record.get("moves", {}).values():
+        if not (isinstance(after, list) and len(after) == 2 and all(isinstance(each, str) for each in after)):
+            raise Wrong(f"line {number}: a move leads nowhere; expected a position and whose turn it is")
+    turn, ending = record.get("turn", "first"), record.get("ending", DRAW)
+    if turn not in SEATS or ending not in (*SEATS, DRAW):
+        raise Wrong(f"line {number}: nobody is called so")
+
+
+def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
+    """Check the bytes of a file of evidence, against the bytes of the strategy's file if given.
+
+    Returns a status (0 or 3) and what can be said, in lines; raises Wrong or Unreadable.
+    """
+    header, records = read(raw)
+    if strategy is not None and hashlib.sha256(strategy).hexdigest() != header["strategy"]["sha256"]:
+        raise Wrong("this is evidence about another strategy, or about another version of its file")
+    try:
+        checking = Check(header, records)
+        status, verdict = 0, checking.run()
+    except NotChecked as why:
+        status, verdict = 3, f"NOT CHECKED TO THE END: {why}."
+    except (KeyError, ValueError, TypeError, IndexError, tomllib.TOMLDecodeError) as error:
+        raise Wrong(f"the game or its house rules cannot be read: {error!r}") from None
+    strategy_name, game_name = (header[key].get("name", "") for key in ("strategy", "game"))
+    about = f"{strategy_name}: {game_name}, machine moves {header['seat']}, claim {header['claim']}."
+    told = [about, verdict]
+    if strategy is None:
+        told.append(
+            "Taken on trust: that the strategy answers so. (--strategy FILE holds the file's digest against it.)"
+        )
+    if header["verdict"] == "proved" and strategy is not None:
+        told.append("Taken on trust: that this file gives these answers; its digest is the right one.")
+    if "repetition-limit" in header["game"].get("text", ""):
+        told.append("Taken on trust: that the limit of repetitions changes no value (docs/games/steps.md).")
+    if checking.trusts_moves:
+        told.append("Taken on trust: the moves of this game, which the evidence lists.")
+    return status, told
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Check a file, print what was found, and return the status."""
+    if len(arguments) not in (1, 3) or (len(arguments) == 3 and arguments[1] != "--strategy"):
+        print("expected: checker.py EVIDENCE [--strategy FILE]", file=sys.stderr)
+        return 2
+    try:
+        contents = [Path(name).read_bytes() for name in arguments[::2]]
+        status, told = check(*contents)
+    except (OSError, Unreadable) as error:
+        print(error, file=sys.stderr)
+        return 2
+    except Wrong as wrong:
+        print(f"THE EVIDENCE DOES NOT HOLD: {wrong}.")
+        return 1
+    print("\n".join(told))
+    return status
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
