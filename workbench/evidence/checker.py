@@ -884,10 +884,10 @@ def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
     told = [about, verdict]
     if strategy is None:
         told.append(
-            "Taken on trust: that the strategy answers so. (--strategy FILE holds the file's digest against it.)"
+            "Taken on trust: that the strategy plays so. (--strategy FILE holds its file against the digest.)"
         )
-    if header["verdict"] == "proved" and strategy is not None:
-        told.append("Taken on trust: that this file gives these answers; its digest is the right one.")
+    else:
+        told.append("Taken on trust: that this strategy plays so; it is the one that the evidence is about.")
     if "repetition-limit" in header["game"].get("text", ""):
         told.append("Taken on trust: that the limit of repetitions changes no value (docs/games/steps.md).")
     if checking.trusts_moves:

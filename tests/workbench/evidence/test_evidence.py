@@ -83,7 +83,7 @@ def test_values_of_a_large_game_are_left_out(monkeypatch):
     assert checker.check(evidence) == (3, [
         "lamp-room.rules: noughts-and-crosses, machine moves second, claim best-value.",
         "NOT CHECKED TO THE END: the values of more than 100 positions were not worked out.",
-        "Taken on trust: that the strategy answers so. (--strategy FILE holds the file's digest against it.)",
+        "Taken on trust: that the strategy plays so. (--strategy FILE holds its file against the digest.)",
     ])  # fmt: skip
 
 
