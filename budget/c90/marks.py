@@ -6,13 +6,18 @@ tells how many marks of each it holds.
 
 from collections.abc import Mapping, Sequence
 
+from budget.c90 import sums
 from budget.c90.setting import Setting, steps_of
+from budget.c90.text import INNER, STATIC
 from budget.lowering.ground import DRAWN, MACHINE, VISITOR, by_last_mover
 from games.inputs import BY_MACHINE, BY_VISITOR
 
 STEPS, PACKED, LISTED = "first cells and steps", "a cell and a step in a byte", "all cells"
+POINTED = "all cells, by a pointer"
 SIGNS = {MACHINE: "MINE", VISITOR: "VISITORS"}
 COUNTED, SOUGHT = "counted", "sought"
+ADDED, KEPT = "added up", "kept"
+"""The sums of lines: made anew when they are asked for, or kept with every mark."""
 EACH_LINE = {
     STEPS: """
     for (line = 0; line < 2 * LINES; line += 2) {
@@ -47,9 +52,24 @@ EACH_LINE = {
         }
         END
     }""",
+    POINTED: """
+    for (line = LINES; line != 0; --line) {
+        BEGIN
+        for (left = LENGTH; left != 0; --left) {
+            cell = FETCH(at_line);
+            ++at_line;
+            BODY
+        }
+        END
+    }""",
 }
 """How all lines are gone through, in each way to store them."""
-VARIABLES = {STEPS: "line, cell, step, left", PACKED: "line, cell, step, left", LISTED: "line, cell, left"}
+VARIABLES = {
+    STEPS: "byte line, cell, step, left",
+    PACKED: "byte line, cell, step, left",
+    LISTED: "byte line, cell, left",
+    POINTED: "FIXED_AT at_line = lines;\n    byte line, cell, left",
+}
 
 
 class MarksBoard:
@@ -62,6 +82,8 @@ class MarksBoard:
         self.length = setting.line_length
         self.lines = setting.lines
         self._stored_as: str | None = None
+        ways = (ADDED, KEPT) if sums.can_keep(setting) else (ADDED,)
+        self.keeps_sums = setting.choices.pick("sums", ways) == KEPT
         self._told_by: str | None = None
         text = self._text
         text.constant("CELLS", self.cells, "of the board")
@@ -69,16 +91,23 @@ class MarksBoard:
         text.constant("VISITORS", self.length + 1, "a mark of the visitor's")
         text.array("board", self.cells, "0 where a cell is free")
         text.local("move", "a cell")
-        draws = {who for who, how in setting.happens if how == DRAWN}
-        self._is_full = setting.choices.pick("full boards", (COUNTED, SOUGHT)) if draws else SOUGHT
-        self._counts = bool(draws) and self._is_full == COUNTED
+        self._counts = False
 
     def set_up(self) -> None:
         """The board as it stands at the start."""
         self._text.put("for (move = 0; move < CELLS; ++move)\n    board[move] = 0;")
+        if self.keeps_sums:
+            sums.keep(self._setting, self.lines)
+            self._text.put("for (move = 0; move < LINES; ++move)\n    sums[move] = 0;")
+        if not self._counts and any(how == DRAWN for _, how in self._setting.happens):
+            self._counts = self._setting.choices.pick("full boards", (COUNTED, SOUGHT)) == COUNTED
         if self._counts:
             self._text.local("still_free", "cells")
             self._text.put("still_free = CELLS;")
+
+    def count_free(self) -> None:
+        """The free cells are counted in `still_free`, whether or not that tells when the board is full."""
+        self._counts = True
 
     def judge(self, refused: Mapping[str, str]) -> None:
         """Go on at the label of the class that refuses the visitor's `move`."""
@@ -89,7 +118,8 @@ class MarksBoard:
 
     def play(self, who: str) -> None:
         """Make a move of theirs."""
-        self._text.put(f"board[move] = {SIGNS[who]};")
+        sign = SIGNS[who]
+        self._text.put(f"put_mark(move, {sign});" if self.keeps_sums else f"board[move] = {sign};")
         if self._counts:
             self._text.put("--still_free;")
 
@@ -115,6 +145,11 @@ class MarksBoard:
 
     def holds_line(self, who: str) -> str:
         """Whether they hold a line, as an expression."""
+        called = f"holds_line(LENGTH * {SIGNS[who]})"
+        if self.keeps_sums:
+            self._text.constant("LENGTH", self.length, "of each line")
+            self._text.function("holds_line", sums.HOLDS_LINE)
+            return called
         body = self.each_line(
             "sum = 0;", "sum += board[cell];", "if (sum == full)\n            return 1;", "sum"
         )
@@ -127,11 +162,47 @@ static byte holds_line(byte full)
     return 0;
 }}""",
         )
-        return f"holds_line(LENGTH * {SIGNS[who]})"
+        return called
 
     def order_lines(self, order: Sequence[int]) -> None:
         """Store the lines in this order."""
         self.lines = [self._setting.lines[place] for place in order]
+
+    def fill_function(self, *, least: bool) -> None:
+        """Write the function that finds the free cell of a line whose marks add up to what is wanted.
+
+        least: the least such cell, else that of the first line.
+        """
+        if self.keeps_sums:
+            self._lines_table()
+            self._text.function("filling", sums.FILLING % (sums.LEAST if least else sums.FIRST))
+            return
+        is_static = self._setting.choices.pick("the cell that is found", (INNER, STATIC)) == STATIC
+        body = self.each_line(
+            "sum = 0;",
+            "sum += board[cell];\n            if (board[cell] == 0)\n                open = cell;",
+            "if (sum == wanted && open < least)\n            least = open;"
+            if least
+            else "if (sum == wanted)\n            return open;",
+            "sum",
+            *([] if is_static else ["open = 0"]),
+            *(["least = CELLS"] if least else []),
+        )
+        head, end = (
+            ("The least free cell of a line", "least")
+            if least
+            else ("The free cell of the first line", "CELLS")
+        )
+        kept = "\n    static byte open;" if is_static else ""
+        self._text.function(
+            "filling",
+            f"""
+/* {head} whose marks add up to this, or CELLS. */
+static byte filling(byte wanted)
+{{{kept}{body}
+    return {end};
+}}""",
+        )
 
     # -- lines --------------------------------------------------------------------------------
 
@@ -142,7 +213,7 @@ static byte holds_line(byte full)
         for word, put in (("BEGIN", begin), ("BODY", body), ("END", end)):
             loop = loop.replace(word, put)
         loop = "\n".join(line for line in loop.split("\n") if line.strip())
-        return f"\n    byte {', '.join((VARIABLES[kept], *more))};\n\n{loop}"
+        return f"\n    {', '.join((VARIABLES[kept], *more))};\n\n{loop}"
 
     def _lines_table(self) -> str:
         if self._stored_as is None:
@@ -153,10 +224,10 @@ static byte holds_line(byte full)
 
     def _store(self, lines: Sequence[tuple[int, ...]]) -> str:
         steps = steps_of(lines)
-        ways = [LISTED]
-        if steps is not None:
+        ways = [LISTED, POINTED]
+        if steps is not None and not self.keeps_sums:
             fits = max(max(pair) for pair in steps) < 16
-            ways = [STEPS, *([PACKED] if fits else []), LISTED]
+            ways = [STEPS, *([PACKED] if fits else []), LISTED, POINTED]
         kept = self._setting.choices.pick("lines", ways)
         if kept == STEPS:
             assert steps is not None

@@ -10,7 +10,7 @@ from budget.c90.saying import Names, Saying
 from budget.c90.setting import Setting, check_characters
 from budget.c90.stored import Dense, SortedKeys
 from budget.c90.text import Bytes, CText
-from budget.c90.tree import ReplyTree
+from budget.c90.tree import tree
 from budget.card import CostCard
 from budget.lowering.choices import Choices
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON
@@ -78,7 +78,7 @@ def _answering(form: str, setting: Setting, board: MarksBoard) -> Answering:
     tables: dict[str, Callable[[Setting, FixedPlay], Answering]] = {
         "dense": Dense,
         "sorted-keys": SortedKeys,
-        "reply-tree": ReplyTree,
+        "reply-tree": lambda setting, play: tree(setting, board, play),
     }
     if form not in tables:
         raise NotLowered("this table is not written in C yet")

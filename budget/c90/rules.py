@@ -12,6 +12,7 @@ from budget.c90.marks import MarksBoard
 from budget.c90.setting import Setting
 from budget.c90.stopping import Stopping, pairs
 from budget.c90.stored import SortedKeys
+from budget.c90.text import INNER, STATIC
 from budget.c90.weighing import weigh
 from budget.lowering.answering.asked import Asked, Pictures, Stored
 from budget.lowering.answering.pictures import Boards, thinned
@@ -29,30 +30,43 @@ TOGETHER = "by the rule, as one with the next"
 """How it is known that the machine has won: by the rule that fills its lines, or by looking at the lines."""
 ONE_BY_ONE, LISTED = "one by one", "listed"
 """Cells, or pictures: each in instructions of its own, or all in a table."""
+BY_PLACE, BY_BITS, BY_POINTER = "by its place", "by its place, in bits", "by a pointer, in bits"
+"""How the table of pictures is gone through: by number or by address; what misses is told by tests or in bits."""
 PICTURED = """
 /* The cell to play by the first picture that is found, or CELLS.  In the table each picture is cells with what is to
    stand there, as 16 * cell + mark; last comes the cell to play, which must be free, as 16 * cell + 15. */
 static byte pictured(void)
 {
-    byte at = 0, misses = 0;
-    byte each, mark;
+%(at)s
+    byte mark, misses = 0;
+    %(kept)sbyte each;
 
     for (;;) {
-        each = FETCH(pictures + at);
+        each = FETCH(%(next)s);
         ++at;
         mark = each & 15;
         each >>= 4;
+%(body)s
+    }
+}
+"""
+BY_TESTS_BODY = """\
         if (mark != 15) {
             if (board[each] != mark)
                 misses = 1;
         } else {
             if (misses == 0 && board[each] == 0)
                 return each;
-            misses = 0;
-%(end)s        }
-    }
-}
-"""
+            misses = 0;%(end)s
+        }"""
+BY_BITS_BODY = """\
+        if (mark == 15) {
+            misses |= board[each];
+            if (misses == 0)
+                return each;
+            misses = 0;%(end)s
+        } else
+            misses |= board[each] ^ mark;"""
 MOST_IN_HALF = 15
 """Of cells, and of marks but for the last number: a picture has each in half a byte."""
 
@@ -174,34 +188,7 @@ class ByRules:
         """The function that finds the cell."""
         ways = (FIRST_LINE, LEAST_CELL) if self._first_will_do else (LEAST_CELL,)
         way = self._setting.choices.pick("lines to fill", ways)
-        if way == FIRST_LINE:
-            body = self._board.each_line(
-                "sum = 0;",
-                "sum += board[cell];\n            if (board[cell] == 0)\n                open = cell;",
-                "if (sum == wanted)\n            return open;",
-                "sum",
-                "open = 0",
-            )
-            head, end = "The free cell of the first line", "CELLS"
-        else:
-            body = self._board.each_line(
-                "sum = 0;",
-                "sum += board[cell];\n            if (board[cell] == 0)\n                open = cell;",
-                "if (sum == wanted && open < least)\n            least = open;",
-                "sum",
-                "open = 0",
-                "least = CELLS",
-            )
-            head, end = "The least free cell of a line", "least"
-        self._text.function(
-            "filling",
-            f"""
-/* {head} whose marks add up to this, or CELLS. */
-static byte filling(byte wanted)
-{{{body}
-    return {end};
-}}""",
-        )
+        self._board.fill_function(least=way == LEAST_CELL)
 
     def _found_by(self, call: str, *, always: bool) -> None:
         """Go on at `found` with the cell that a function finds; where it always finds one, that is not asked."""
@@ -265,8 +252,19 @@ static byte filling(byte wanted)
             raise NotLowered("there are more pictures than a byte can count")
         self._text.table("pictures", values, "see the function pictured")
         self._text.constant("PICTURES", len(values), "bytes of pictures")
-        end = "" if always else "            if (at == PICTURES)\n                return CELLS;\n"
-        self._text.function("pictured", PICTURED % {"end": end})
+        how = self._setting.choices.pick("the next picture", (BY_PLACE, BY_BITS, BY_POINTER))
+        is_static = self._setting.choices.pick("the cell that is pictured", (INNER, STATIC)) == STATIC
+        by_pointer = how == BY_POINTER
+        last = "pictures + PICTURES" if by_pointer else "PICTURES"
+        end = "" if always else f"\n            if (at == {last})\n                return CELLS;"
+        body = BY_TESTS_BODY if how == BY_PLACE else BY_BITS_BODY
+        parts = {
+            "at": "    FIXED_AT at = pictures;" if by_pointer else "    byte at = 0;",
+            "kept": "static " if is_static else "",
+            "next": "at" if by_pointer else "pictures + at",
+            "body": body % {"end": end},
+        }
+        self._text.function("pictured", PICTURED % parts)
         self._found_by("pictured()", always=always)
 
 

@@ -17,7 +17,8 @@ from budget.lowering.choices import Choices
 
 WIDTH = 100
 MAIN, STATIC = "in main", "static"
-"""Where the variables of `main` are kept: some compilers are better at one, some at the other."""
+INNER = "in the function"
+"""Where variables are kept, those of `main` and of functions: some compilers are better at one, some at the other."""
 
 
 class Bytes(NamedTuple):
@@ -62,6 +63,12 @@ class CText:
     def array(self, name: str, size: int, remark: str, kind: str = "byte") -> str:
         """Static bytes that the program writes."""
         self._statics[name] = f"static {kind} {name}[{size}];  /* {remark} */"
+        return name
+
+    def static(self, name: str, remark: str, kind: str = "byte") -> str:
+        """A variable that functions know as well."""
+        self._locals.pop(name, None)
+        self._statics[name] = f"static {kind} {name};  /* {remark} */"
         return name
 
     def local(self, name: str, remark: str, kind: str = "byte") -> str:

@@ -1,11 +1,16 @@
-"""A reply tree in a C program: it keeps its place, and passes over branches by counting (see `budget.encodings`)."""
+"""A reply tree in a C program: it keeps its place, and passes over branches (see `budget.encodings`).
+
+Here by counting; where each answer stands in as few bits as will do, by playing them through (`budget.c90.tree_bits`).
+"""
 
 import numpy as np
 
+from budget.c90.marks import MarksBoard
 from budget.c90.setting import Setting
+from budget.c90.tree_bits import TreeInBits
 from budget.encodings import reply_tree
 from budget.lowering.text import NotLowered
-from budget.packed import NotApplicable
+from budget.packed import NotApplicable, Table
 from games.codes import FIRST
 from solver.fixed import PLAIN, FixedPlay
 
@@ -13,16 +18,26 @@ WORD_BITS = 40
 """In which the tree is laid out, to be read back: any length will do in which a field finds room."""
 
 
-class ReplyTree:
-    """Writes the tree and the way along it."""
+COUNTED, IN_BITS = "counted", "in bits"
 
-    def __init__(self, setting: Setting, play: FixedPlay) -> None:
-        if play.reading != PLAIN:
-            raise NotLowered("boards are not turned in C yet")
-        try:
-            table = reply_tree.lay_out(play)
-        except NotApplicable as refusal:
-            raise NotLowered(str(refusal)) from None
+
+def tree(setting: Setting, board: MarksBoard, play: FixedPlay) -> "CountedTree | TreeInBits":
+    """The tree of a play in one of its two ways.  Raises NotLowered where it has none."""
+    if play.reading != PLAIN:
+        raise NotLowered("lines through least images are not followed in C")
+    try:
+        table = reply_tree.lay_out(play)
+    except NotApplicable as refusal:
+        raise NotLowered(str(refusal)) from None
+    if setting.choices.pick("tree", (COUNTED, IN_BITS), is_weighty=True) == IN_BITS:
+        return TreeInBits(setting, board, table.pack_as(0, 8))
+    return CountedTree(setting, table)
+
+
+class CountedTree:
+    """Writes a tree whose answers say how many branches follow, and the way along it."""
+
+    def __init__(self, setting: Setting, table: Table) -> None:
         counted = [place for place, each in enumerate(table.layouts) if each.constants["counted"]]
         if not counted:
             raise NotLowered("this tree cannot be followed by counting")

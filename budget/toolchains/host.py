@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from budget.toolchains.toolchain import Heard, Image, call, workshop
+from budget.toolchains.toolchain import Heard, Image, call, patience, workshop
 
 NAME = "host"
 SUFFIX = ".program"
@@ -24,4 +24,4 @@ def play(image: Image, inputs: Sequence[bytes]) -> Heard:
     with workshop({"program": image.content}) as folder:
         program = folder / "program"
         program.chmod(0o755)
-        return Heard(call(folder, [str(program)], b"".join(inputs)), None)
+        return Heard(call(folder, [str(program)], b"".join(inputs), patience(inputs)), None)

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 
-from budget.toolchains.toolchain import Failed, Heard, Image, call, workshop
+from budget.toolchains.toolchain import Failed, Heard, Image, call, patience, workshop
 
 NAME = "sim65"
 SUFFIX = ".sim65"
@@ -30,10 +30,10 @@ def play(image: Image, inputs: Sequence[bytes]) -> Heard:
     The figure of the cycles follows what the program has printed without anything between, and that may end in digits:
     so it is run twice, the second time with the figure.
     """
-    typed = b"".join(inputs)
+    typed, seconds = b"".join(inputs), patience(inputs)
     with workshop({"program": image.content}) as folder:
-        said = call(folder, ["sim65", "program"], typed)
-        more = call(folder, ["sim65", "-c", "program"], typed)[len(said) :]
+        said = call(folder, ["sim65", "program"], typed, seconds)
+        more = call(folder, ["sim65", "-c", "program"], typed, seconds)[len(said) :]
     cycles = CYCLES.fullmatch(more)
     if cycles is None:
         raise Failed("sim65 has not told the cycles, so the program has not come to its end")

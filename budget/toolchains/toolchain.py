@@ -12,7 +12,9 @@ SHIMS = Path(__file__).parent / "shims"
 PLAYER = "player.c"
 """The shim that is no part of a program."""
 SECONDS = 60
-"""A tool that takes longer is taken to run for ever."""
+"""A tool that takes longer is taken to run for ever; a simulator has more, by what is typed."""
+INPUTS_A_SECOND = 20
+"""What the slowest simulator does on the busiest computer, and more."""
 
 
 class Missing(Exception):
@@ -95,19 +97,29 @@ def workshop(files: Mapping[str, str | bytes], *names: str) -> Iterator[Path]:
         yield folder
 
 
-def call(folder: Path, command: Sequence[str], typed: bytes = b"") -> bytes:
-    """What a tool prints, run in a folder.  Raises Failed where it ends with another status than 0."""
-    return called(folder, command, typed)[0]
+def patience(inputs: Sequence[bytes]) -> int:
+    """How many seconds a simulator has for so many inputs."""
+    return SECONDS + len(inputs) // INPUTS_A_SECOND
 
 
-def called(folder: Path, command: Sequence[str], typed: bytes = b"") -> tuple[bytes, bytes]:
+def call(folder: Path, command: Sequence[str], typed: bytes = b"", seconds: int = SECONDS) -> bytes:
+    """What a tool prints, run in a folder.
+
+    Raises Failed where it ends with another status than 0, or takes more than so many seconds.
+    """
+    return called(folder, command, typed, seconds)[0]
+
+
+def called(
+    folder: Path, command: Sequence[str], typed: bytes = b"", seconds: int = SECONDS
+) -> tuple[bytes, bytes]:
     """The same with what it says on standard error."""
     try:
         done = subprocess.run(
-            command, cwd=folder, input=typed, capture_output=True, timeout=SECONDS, check=False
+            command, cwd=folder, input=typed, capture_output=True, timeout=seconds, check=False
         )
     except subprocess.TimeoutExpired:
-        raise Failed(f"{command[0]} has not ended after {SECONDS} seconds") from None
+        raise Failed(f"{command[0]} has not ended after {seconds} seconds") from None
     if done.returncode:
         said = (done.stderr or done.stdout).decode("ascii", "replace").strip()
         raise Failed(f"{' '.join(command)}: {said}")

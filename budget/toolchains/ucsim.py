@@ -8,7 +8,7 @@ import re
 import subprocess
 from collections.abc import Iterator, Sequence
 
-from budget.toolchains.toolchain import SECONDS, Failed, Heard, workshop
+from budget.toolchains.toolchain import Failed, Heard, patience, workshop
 
 TICKS = re.compile(rb"Simulated (\d+) ticks")
 
@@ -41,18 +41,18 @@ def run(simulator: str, space: str, content: bytes, inputs: Sequence[bytes], par
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
         ) as process:
-            said = _ended(process)
+            said = _ended(process, patience(inputs))
         took = TICKS.search(said)
         if took is None:
             raise Failed(f"{simulator} has not come to the program's end: {said.decode('ascii', 'replace')}")
         return Heard((folder / "out").read_bytes(), None, int(took[1]) // ticks)
 
 
-def _ended(process: "subprocess.Popen[bytes]") -> bytes:
+def _ended(process: "subprocess.Popen[bytes]", seconds: int) -> bytes:
     """What a simulator says, told to run and then to end."""
     try:
-        said, _ = process.communicate(b"run\nquit\n", timeout=SECONDS)
+        said, _ = process.communicate(b"run\nquit\n", timeout=seconds)
     except subprocess.TimeoutExpired:
         process.kill()
-        raise Failed(f"the simulator has not ended after {SECONDS} seconds") from None
+        raise Failed(f"the simulator has not ended after {seconds} seconds") from None
     return said
