@@ -29,8 +29,12 @@ from workbench.progress import ProgressLine
 OPTIONS = {
     "cutouts": ("fixed_board",),
     "playbook": (),
+    "poster": ("time",),
 }
 """The kinds, each with the options of `Wanted` that are for it."""
+
+SECONDS = 60.0
+"""How long to look for a shorter list of pictures, unless told."""
 
 
 class Kind(Protocol):
@@ -50,6 +54,12 @@ class Kind(Protocol):
 @claim_option
 @house_option
 @click.option("--fixed-board", is_flag=True, help="cutouts: a card for each board, none is turned.")
+@click.option(
+    "--time",
+    "seconds",
+    type=click.FloatRange(0),
+    help="poster: seconds in which to look for a shorter list; 60 unless told.",
+)
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @json_option
 def command(
@@ -61,6 +71,7 @@ def command(
     claim: str | None,
     house_rules: str | None,
     fixed_board: bool,
+    seconds: float | None,
     force: bool,
     as_json: bool,
 ) -> None:
@@ -69,12 +80,13 @@ def command(
     \b
     cutouts   every stored answer as a card, to act the machine with
     playbook  a book to finish a game by hand when the machine has stopped
+    poster    a list of pictures on one sheet, and what is proved about it
 
     Ends with status 1, and writes nothing, if the claim does not hold.
     """
     asked = Asked(strategy, game, seat, claim, house_rules)
-    wanted = Wanted(fixed_board=fixed_board)
-    _check_options(kind, wanted)
+    _check_options(kind, Wanted(fixed_board=fixed_board, time=seconds))
+    wanted = Wanted(fixed_board=fixed_board, time=SECONDS if seconds is None else seconds)
     file = output or f"{Path(strategy).stem}-{kind}.html"
     if not force:
         refuse_existing(file)

@@ -15,10 +15,11 @@ from workbench.tell_proof import CLAIM_WORDS
 class Wanted(NamedTuple):
     """What the options say; each is for some kinds only.
 
-    fixed_board: no board is turned.
+    fixed_board: no board is turned; time: for how many seconds a shorter list is looked for, if at all.
     """
 
     fixed_board: bool = False
+    time: float | None = None
 
 
 class Request(NamedTuple):

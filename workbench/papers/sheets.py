@@ -36,12 +36,16 @@ class Content(NamedTuple):
 
 
 class Grid(NamedTuple):
-    """Places on a sheet, in columns and rows; scale: the millimetres of a unit of their pictures."""
+    """Places on a sheet, in columns and rows; scale: the millimetres of a unit of their pictures.
+
+    strips: how high the strips above and below the places are together.
+    """
 
     columns: int
     rows: int
     is_lying: bool
     scale: Fraction
+    strips: Fraction
 
     @property
     def places(self) -> int:
@@ -56,34 +60,36 @@ class Grid(NamedTuple):
     @property
     def high(self) -> Fraction:
         """How high a place is."""
-        return ((SHORT if self.is_lying else LONG) - HEAD) / self.rows
+        return ((SHORT if self.is_lying else LONG) - self.strips) / self.rows
 
     def sheets(self, count: int) -> int:
         """How many sheets so many places take."""
         return -(-count // self.places)
 
 
-def grid_for(count: int, contents: Sequence[Content]) -> tuple[Grid, Content] | None:
+def grid_for(
+    count: int, contents: Sequence[Content], *, strips: Fraction = HEAD
+) -> tuple[Grid, Content] | None:
     """The grid of the fewest sheets for so many places, and in it the largest picture; None where no place fits.
 
     contents: other ways to lay out the same place; the one that is taken is given back.
     """
-    fitting = [(grid, content) for content in contents for grid in _grids(content)]
+    fitting = [(grid, content) for content in contents for grid in _grids(content, strips)]
     if not fitting:
         return None
     return min(fitting, key=lambda each: (each[0].sheets(count), -each[0].scale, each[0].is_lying))
 
 
-def _grids(content: Content) -> Iterator[Grid]:
+def _grids(content: Content, strips: Fraction) -> Iterator[Grid]:
     """Every grid whose places hold a content, each picture as large as it may be there."""
     for is_lying in (False, True):
         wide, high = (LONG, SHORT) if is_lying else (SHORT, LONG)
         most_columns = int(wide / (max(content.wide * content.least, content.text) + 2 * PAD))
-        most_rows = int((high - HEAD) / (content.high * content.least + content.lines + 2 * PAD))
+        most_rows = int((high - strips) / (content.high * content.least + content.lines + 2 * PAD))
         for columns, rows in product(range(1, most_columns + 1), range(1, most_rows + 1)):
             across = (wide / columns - 2 * PAD) / content.wide
-            down = ((high - HEAD) / rows - 2 * PAD - content.lines) / content.high
-            yield Grid(columns, rows, is_lying, min(across, down, content.most))
+            down = ((high - strips) / rows - 2 * PAD - content.lines) / content.high
+            yield Grid(columns, rows, is_lying, min(across, down, content.most), strips)
 
 
 # HTML -----------------------------------------------------------------------------------------------------

@@ -62,11 +62,12 @@ class Drawn(NamedTuple):
     ringed: frozenset
 
 
-def men_drawn(svg, side, rim):
-    """The men of a picture whose squares have this side, behind a rim."""
+def men_drawn(svg, side, rim, *, moved=True):
+    """The men of a picture whose squares have this side, behind a rim; `moved`: drawn without it, and then moved."""
+    before = 0 if moved else rim
 
     def cell(x, y):
-        return int(float(x) // side), int(float(y) // side)
+        return int((float(x) - before) // side), int((float(y) - before) // side)
 
     held = {"#ffffff": set(), "#1d2730": set()}
     for path in svg.all("path"):
@@ -74,6 +75,6 @@ def men_drawn(svg, side, rim):
         for x, y, radius in discs:
             held[path.attributes["fill"]].add(cell(float(x) + float(radius), y))
     rings = {cell(each.attributes["cx"], each.attributes["cy"]) for each in svg.all("circle")}
-    [moved] = [each.attributes["transform"] for each in svg.all("g") if "transform" in each.attributes]
-    assert moved == f"translate({rim:.1f} {rim:.1f})"
+    transforms = [each.attributes["transform"] for each in svg.all("g") if "transform" in each.attributes]
+    assert transforms == ([f"translate({rim:.1f} {rim:.1f})"] if moved else [])
     return Drawn(frozenset(held["#ffffff"]), frozenset(held["#1d2730"]), frozenset(rings))

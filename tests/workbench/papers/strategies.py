@@ -25,6 +25,19 @@ SHEETS = {
     "bites": "game: chomp-four-by-three\nseat: first\nlook ahead 12 plies\n",
     "small": "game: two-by-two\nseat: first\ntake any free cell\n",
 }
+FOUR = (
+    "game: noughts-and-crosses\nseat: first\n\npicture\n - - -\n - - -\n M ! M\n\npicture\n - V -\n - - -\n - ! -\n\n"
+    "picture\n ! - -\n - - -\n - - -\n\npicture\n - - -\n - ! -\n - - -\n"
+)
+POSTERS = {
+    "four": FOUR,
+    "five": FOUR.replace("\n\npicture", "\n\npicture\n V - _\n - V M\n M M !\n\npicture", 1),
+    "ruled": FOUR.replace("\n\npicture", "\n\ncomplete a line\nblock a line\n\npicture", 1),
+    "between": f"{FOUR}\ntake any free cell\n",
+    "settled": FOUR.replace("seat: first", "seat: first\nchoice: plain"),
+    "gate": "game: two-by-two\nseat: first\n\npicture\n ! -\n - -\n",
+}
+"""Sheets with pictures."""
 GAMES = {
     "pins.toml": 'kind = "game"\nfamily = "take"\nfrom = "made up"\nplay = "pins"\nrows = [5]\noctal = "0.77"\n'
 }
@@ -38,7 +51,7 @@ def asked_for(name, **wanted):
 @cache
 def proved(name):
     with TemporaryDirectory() as folder:
-        for file, text in {**GAMES, f"{name}.rules": SHEETS[name]}.items():
+        for file, text in {**GAMES, f"{name}.rules": {**SHEETS, **POSTERS}[name]}.items():
             (Path(folder) / file).write_text(text)
         with ProgressLine() as progress:
             return request(Asked(f"{folder}/{name}.rules"), Wanted(), progress)

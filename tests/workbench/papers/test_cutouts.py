@@ -4,28 +4,16 @@ import numpy as np
 import pytest
 
 from games.game import inverse_symmetries
+from tests.workbench.papers.boards import has_line, lie, ways_of_lying
 from tests.workbench.papers.html_read import men_drawn
 from tests.workbench.papers.strategies import SHEETS, asked_for, page_of
 from workbench.papers import cutouts
 from workbench.papers.answers import pack_of
 from workbench.pictures.in_words import board_in_words
 
-LINES = [(0, 1, 2), (3, 4, 5), (6, 7, 8), (0, 3, 6), (1, 4, 7), (2, 5, 8), (0, 4, 8), (2, 4, 6)]
-
 
 def cards_in(page):
     return [cell for grid in page.all(having="cut") for cell in grid.inner]
-
-
-def ways_of_lying():
-    """The eight ways in which a square of nine cells looks the same: for each cell where it goes."""
-    turn = [6, 3, 0, 7, 4, 1, 8, 5, 2]
-    mirror = [2, 1, 0, 5, 4, 3, 8, 7, 6]
-    ways, way = [], list(range(9))
-    for _ in range(4):
-        ways += [tuple(way), tuple(mirror[cell] for cell in way)]
-        way = [turn[cell] for cell in way]
-    return ways
 
 
 def drawn_board(card, machine):
@@ -42,10 +30,6 @@ def drawn_board(card, machine):
     return "".join(board), 3 * row + column
 
 
-def has_line(board, sign):
-    return any(all(board[cell] == sign for cell in line) for line in LINES)
-
-
 def test_nobody_beats_who_plays_by_the_drawn_cards():
     """The slow obvious walk: every visitor, and every way to lay a card on the board."""
     paper, page = page_of(cutouts, asked_for("lamp"))
@@ -53,10 +37,7 @@ def test_nobody_beats_who_plays_by_the_drawn_cards():
     answers = {}
     for board, cell in cards:
         for way in ways_of_lying():
-            image = [""] * 9
-            for at, sign in enumerate(board):
-                image[way[at]] = sign
-            answers.setdefault("".join(image), set()).add(way[cell])
+            answers.setdefault(lie(board, way), set()).add(way[cell])
     used, seen, waiting = set(), set(), ["_" * 9]
     while waiting:
         board = waiting.pop()
@@ -77,13 +58,6 @@ def test_nobody_beats_who_plays_by_the_drawn_cards():
         "every card is needed"
     )
     assert paper.record["answers"] == len(cards) == 75
-
-
-def lie(board, way):
-    image = [""] * 9
-    for at, sign in enumerate(board):
-        image[way[at]] = sign
-    return "".join(image)
 
 
 def test_cards_stand_in_the_order_that_they_tell():
