@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from budget.card import OWN, CostCard
+from budget.card import COMPILER, CostCard
 from budget.closing import NOTHING, Closed, Differs, close
 from budget.conversation import Conversation
 from budget.drilling.drill import Outcome, drill
@@ -69,10 +69,10 @@ class Drilled(NamedTuple):
         return self.sound.lines
 
 
-def refuse_other_orders(card: CostCard) -> None:
-    """Raise BadInput for a machine whose programs are not in our own orders."""
-    if card.programs != OWN:
-        message = "has other orders than Wordtight's own, and only these are drilled side by side"
+def refuse_compilers(card: CostCard) -> None:
+    """Raise BadInput for a machine between whose programs and store a compiler stands."""
+    if card.programs == COMPILER:
+        message = "has a compiler between the program and its store, and such programs are not drilled here"
         raise bad(f"{message}; expected another machine", card.name)
 
 

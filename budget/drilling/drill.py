@@ -14,9 +14,10 @@ from budget.drilling.astray import Followed, Stray
 from budget.drilling.faults import Fault, Wrong, wrong_of
 from budget.drilling.judging import CLASSES, Judge
 from budget.drilling.lines import START, Texts, has_ended
+from budget.drilling.noted import Flags
 from budget.drilling.replies import Reply, replies_of
 from budget.drilling.sound import Sound
-from budget.drilling.stores import Flags, MixedFleet
+from budget.drilling.stores import MixedFleet, mixed
 from budget.faulty import MOST_TOLD, SAME
 from budget.machine.rows import Array
 from budget.machine.simulator import WAITING
@@ -116,7 +117,7 @@ class _Drill:
         going = self._waits == START
         numbers = np.flatnonzero(going)
         steps = np.full(len(numbers), START)
-        fleet = MixedFleet.of(self._sound.program)
+        fleet = mixed(self._sound.program)
         for at in range(0, len(numbers), TOGETHER):
             part = slice(at, at + TOGETHER)
             same = self._try(fleet, np.zeros(len(numbers[part]), dtype=np.intp), numbers[part], steps[part])

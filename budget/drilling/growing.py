@@ -10,7 +10,7 @@ import numpy as np
 from budget.closing import LONGEST_REPLY, Told
 from budget.conversation import Conversation
 from budget.drilling.lines import Lines
-from budget.drilling.stores import MixedFleet
+from budget.drilling.stores import mixed
 from budget.machine.program import Program
 from budget.machine.simulator import WAITING
 
@@ -38,7 +38,7 @@ def growing(program: Program, lines: Lines, talk: Conversation) -> tuple[int, ..
     """
     endings = lines.endings()[:MOST_LINES]
     games = [_inputs(lines, number, talk) for number in endings]
-    fleet = MixedFleet.of(program)
+    fleet = mixed(program)
     fleet.run((), LONGEST_REPLY)
     machines = fleet.chosen([0] * len(games))
     held = []

@@ -31,18 +31,19 @@ def replies_of(fleet: MixedFleet, typed: Sequence[Sequence[int]], worst: int) ->
     it stood before.
     """
     states = fleet.states
-    read_before = states.characters_in.copy()
     fleet.run(typed, 2 * worst)
+    read = fleet.has_read().copy()
     sent = [list(each) for each in fleet.sent]
     endless = np.zeros(len(fleet), dtype=np.bool_)
     left = (SLACK - 2) * worst
     while left > 0 and (states.status == IS_AT_LIMIT).any():
         late = np.flatnonzero(states.status == IS_AT_LIMIT)
-        stood = _all_of(fleet, late)
-        fleet.run(_left_to_read(fleet, typed, read_before, late), ROUND)
+        stood = fleet.codes(late)
+        fleet.run(_left_to_read(typed, read, late), ROUND)
+        read += fleet.has_read()
         for number in late.tolist():
             sent[number].extend(fleet.sent[number][: max(0, MOST_KEPT - len(sent[number]))])
-        stands = _all_of(fleet, late)
+        stands = fleet.codes(late)
         if stood.shape == stands.shape:
             same = late[(stood == stands).all(axis=1) & (states.status[late] == IS_AT_LIMIT)]
             endless[same] = True
@@ -55,18 +56,10 @@ def replies_of(fleet: MixedFleet, typed: Sequence[Sequence[int]], worst: int) ->
     ]
 
 
-def _all_of(fleet: MixedFleet, machines: Array) -> Array:
-    """Registers and stores of some machines: those that stand the same will do the same."""
-    return fleet.states.codes()[machines]
-
-
-def _left_to_read(
-    fleet: MixedFleet, typed: Sequence[Sequence[int]], read_before: Array, late: Array
-) -> list[Sequence[int]]:
+def _left_to_read(typed: Sequence[Sequence[int]], read: Array, late: Array) -> list[Sequence[int]]:
     """What some machines have not read yet of their input; for the others nothing."""
-    left: list[Sequence[int]] = [()] * len(fleet)
+    left: list[Sequence[int]] = [()] * len(read)
     if len(typed):
-        read = (fleet.states.characters_in - read_before).tolist()
         for number in late.tolist():
             left[number] = typed[number][read[number] :]
     return left

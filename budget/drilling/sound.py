@@ -7,7 +7,8 @@ import numpy as np
 
 from budget.closing import LONGEST_REPLY, Differs
 from budget.drilling.lines import START, Lines
-from budget.drilling.stores import Flags, Links, MixedFleet, words_of_interest
+from budget.drilling.noted import Flags, Links, words_of_interest
+from budget.drilling.stores import MixedFleet, mixed
 from budget.machine.channel import printed
 from budget.machine.program import Program
 from budget.machine.rows import Array, word_type
@@ -55,8 +56,8 @@ def play_sound(
 
     Raises Differs where the program does not say what is due.
     """
-    run = _Run(program, lines)
-    fleet = MixedFleet.of(program, noise)
+    fleet = mixed(program, noise)
+    run = _Run(program, lines, registers=fleet.registers({}).shape[1])
     fleet.run((), LONGEST_REPLY)
     run.take(fleet, [START], [lines.begins], np.zeros(1, dtype=np.int64))
     fleets, first = [fleet], 0
@@ -76,17 +77,15 @@ def play_sound(
 class _Run:
     """Gathers what the steps have done."""
 
-    def __init__(self, program: Program, lines: Lines) -> None:
+    def __init__(self, program: Program, lines: Lines, registers: int) -> None:
         self._program, self._lines = program, lines
         self._interest = words_of_interest(program)
-        rows, columns = (
-            len(lines.steps) + 1,
-            len(self._interest),
-        )  # the last row, of number START, is the start
+        rows, columns = len(lines.steps) + 1, len(self._interest)
+        # the last row, of number START, is the start
         self._used = np.zeros((rows, columns), dtype=np.bool_)
         self._read_first = np.zeros(columns, dtype=np.bool_)
         self._words = np.zeros((rows, columns), dtype=word_type(program.card.word_bits))
-        self._registers = np.zeros((rows, 4), dtype=np.int64)
+        self._registers = np.zeros((rows, registers), dtype=np.int64)
         self._worst = 0
         self._links: Links = {}
 

@@ -181,7 +181,7 @@ class TargetFleet:
         if place >= self._card.store_words:
             self.states.park(group, IS_FAULTY, str(NoSuchAddress(place)))
             return None
-        if rows.has_row(place):
+        if self._word(place) is None:
             self._obey_mixed(group, place)
             return None
         try:
@@ -207,15 +207,18 @@ class TargetFleet:
         """Obey one order where machines may differ in its word: those that agree obey it together."""
         words = np.asarray(self.states.rows.read(place, group.chosen))
         for word in sorted(set(words.tolist())):
-            part = group.part(np.flatnonzero(words == word))
-            try:
-                ready = self._known.ready(place, (word,))
-            except Fault as fault:
-                self.states.park(part, IS_FAULTY, str(fault))
-                continue
-            onward = self._obey(part, ready)
-            for each in (part,) if onward is None else onward:
-                self._wait(each)
+            self._obey_word(group.part(np.flatnonzero(words == word)), place, word)
+
+    def _obey_word(self, group: Group, place: int, word: int) -> None:
+        """Obey one order, which is the same for all of a group."""
+        try:
+            ready = self._known.ready(place, (word,))
+        except Fault as fault:
+            self.states.park(group, IS_FAULTY, str(fault))
+            return
+        onward = self._obey(group, ready)
+        for each in (group,) if onward is None else onward:
+            self._wait(each)
 
     def _forget(self, address: int) -> None:
         """What was put together with the order at an address in it is no longer ready."""

@@ -19,9 +19,9 @@ Steps = Callable[["Obeying", Group], Onward]
 class Obeying:
     """Serves the functions that `budget.target.lockstep` makes, for the machines of `states`.
 
-    codes: what each machine is going to read, shape (count, k), the first `lengths` of each row; sends: the bits of a
-    code that go out; sent: what has gone out, as (machines, codes) in the order of time; forget: told each word in
-    which machines may differ from now on.
+    codes: what each machine is going to read, shape (count, k), the first `lengths` of each row; keys_read: how many of
+    them it has read; sends: the bits of a code that go out; sent: what has gone out, as (machines, codes) in the order
+    of time; forget: told each word in which machines may differ from now on.
     """
 
     def __init__(
@@ -30,7 +30,7 @@ class Obeying:
         self._states = states
         self._rows = states.rows
         self._codes, self._lengths = codes, lengths
-        self._read = np.zeros(len(lengths), dtype=np.intp)
+        self.keys_read = np.zeros(len(lengths), dtype=np.intp)
         self._sends = sends
         self._forget = forget
         self._has_row = np.zeros(len(states.touched), dtype=np.bool_)
@@ -156,13 +156,13 @@ class Obeying:
         if is_typed:
             return True
         machines = group.machines
-        has = self._read[machines] < self._lengths[machines]
+        has = self.keys_read[machines] < self._lengths[machines]
         if not has.all():
             self._park(group.part(np.flatnonzero(~has)), place, cycles, IS_WAITING)
             group.keep(np.flatnonzero(has))
             machines = group.machines
-        group.registers[-1] = self._codes[machines, self._read[machines]]
-        self._read[machines] += 1
+        group.registers[-1] = self._codes[machines, self.keys_read[machines]]
+        self.keys_read[machines] += 1
         group.channels = (True, is_ready, is_printing)
         return len(group) > 0
 

@@ -15,7 +15,7 @@ from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from solver.proof import PROVED
 from workbench.asked import Asked
 from workbench.built_strategy import Refused, build_strategy
-from workbench.drilled import drill_image, refuse_other_orders
+from workbench.drilled import drill_image, refuse_compilers
 from workbench.drilled_image import built_subject, image_subject
 from workbench.files import refuse_existing, write_new
 from workbench.form_option import check_form, encoding_option
@@ -100,7 +100,7 @@ def command(
     if not force:
         refuse_existing(output)
     card = load_machine(machine)
-    refuse_other_orders(card)
+    refuse_compilers(card)
     asked = Asked(strategy if played is None else played, game, seat, claim, house_rules)
     check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
     try:

@@ -12,6 +12,8 @@ from budget.drilling.lines import START, has_ended
 from budget.faulty import DIFFERS, LOSES, SAME, STOPS, STRAYS
 from budget.lowering.units import codes_of
 from budget.machine.simulator import HALTED, LIMIT, WAITING, Machine
+from budget.programs import machine_for
+from budget.target.machine import TargetMachine
 from tests.budget.drilling.small import small
 
 EACH, MANY = 1, 12
@@ -30,6 +32,21 @@ def sample(case, seed, each):
     return [fault for some in by_kind.values() for fault in rng.sample(some, min(each, len(some)))]
 
 
+def copied(machine, program):
+    """Another machine that stands alike and has printed nothing yet."""
+    other = machine_for(program)
+    other.store[:] = machine.store
+    other.place = machine.place
+    if isinstance(machine, Machine):
+        other.m, other.carry, other.links = machine.m, machine.carry, list(machine.links)
+    else:
+        assert isinstance(machine, TargetMachine)
+        other.registers[:] = machine.registers
+        for name in ("key", "typed", "printed", "_is_printing"):
+            setattr(other, name, getattr(machine, name))
+    return other
+
+
 class Alone:
     """One faulty machine, played through every line without any short cut."""
 
@@ -39,7 +56,7 @@ class Alone:
         self.found, self.shown = [], []
 
     def run(self):
-        machine = Machine.loaded(self.case.program)
+        machine = machine_for(self.case.program)
         if self.fault.wait == START:
             self.turn_round(machine)
             machine.run(self.limit)
@@ -80,8 +97,7 @@ class Alone:
         return not any(state.over for state in self.lines.waits)
 
     def feed(self, before, state, typed, number, differs, ends):
-        machine = Machine(before.card, before.store, before.place)
-        machine.m, machine.carry, machine.links = before.m, before.carry, list(before.links)
+        machine = copied(before, self.case.program)
         machine.feed(typed)
         machine.run(self.limit)
         self.judge(machine, state, typed, number, differs, ends)
@@ -140,6 +156,11 @@ def hold_together(case, check, each):
 
 def test_every_fault_comes_to_what_the_machine_alone_comes_to():
     assert len(hold_together(small("at-start", "at-once"), "at-start", EACH)) >= 2
+
+
+@pytest.mark.long
+def test_many_faults_of_a_machine_with_an_order_sheet():
+    assert len(hold_together(small("none", "asked-for", "twelve-bit-orders"), "none", MANY)) >= 4
 
 
 @pytest.mark.long

@@ -1,0 +1,80 @@
+"""A program in the orders of a real machine, drilled as one in our own is; each faulty machine also plays alone."""
+
+from functools import cache
+
+from budget.card import load_machine
+from budget.closing import close
+from budget.conversation import Conversation
+from budget.drilling.drill import drill
+from budget.drilling.faults import BIT, faults_of
+from budget.drilling.judging import Judge
+from budget.drilling.lines import Texts, lines_of
+from budget.drilling.power_up import power_up
+from budget.drilling.sound import play_sound
+from budget.machine.assembler import assemble
+from budget.target.program import expand
+from games.house import parse_house_rules
+from games.load import parse_game
+from solver.fixed import PLAIN, fix
+from solver.proof import prove
+from solver.sheet.reader import SheetReader
+from solver.strategy import Strategy
+from tests.budget.drilling.small import TERSE, Small
+from tests.budget.drilling.test_drill import Alone
+
+GAME = 'kind = "game"\nfamily = "take"\nplay = "heaps"\nheaps = [3]\ntake = [1, 2]\n'
+ORDERS = """\
+start:  set 0
+again:  input
+        plus -'1'
+        ifzero one
+        plus -1
+        ifzero two
+        set '?'
+        output
+        jump again
+one:    set '2'
+        jump moved
+two:    set '1'
+moved:  output
+        set 'W'
+        output
+        input
+        jump again
+"""
+
+
+@cache
+def three(machine):
+    """Who takes the last of three counters wins: a program of a few words, for a machine in its own orders."""
+    game = parse_game(GAME, "three.toml")
+    house = parse_house_rules(TERSE.format(next="asked-for"), "terse.toml", game)
+    rules = SheetReader("", ["look ahead 3 plies"], game).read(0)
+    play = fix(prove(Strategy("s", "", game, 1, rules), "never-loses", house), PLAIN)
+    card = load_machine(machine)
+    program = (assemble if card.sheet is None else expand)(ORDERS, card)
+    talk = Conversation(play, card, thorough=False)
+    texts = Texts(play, card, talk)
+    lines = lines_of(texts, talk)
+    return Small(play, talk, texts, lines, program, play_sound(program, lines), ORDERS)
+
+
+def test_the_same_lines_are_played_on_a_machine_of_either_kind():
+    found = []
+    for machine in ("twelve-bit", "twelve-bit-orders"):
+        case = three(machine)
+        assert close(case.program, Conversation(case.play, case.program.card)).states >= 3
+        found.append((power_up(case.sound), case.lines.games))
+    assert found[0] == found[1]
+
+
+def test_every_bit_of_a_program_of_an_order_sheet_comes_to_what_the_machine_alone_comes_to():
+    case = three("twelve-bit-orders")
+    faults = [fault for fault in faults_of(case.sound) if fault.kind == BIT][::7]
+    found = drill(case.sound, faults, case.texts, Judge(case.talk, None))
+    for fault, outcome in zip(faults, found, strict=True):
+        kind, shown = Alone(case, fault).run()
+        assert outcome.is_whole
+        if not outcome.leans:
+            assert (outcome.found, sorted({each.step for each in outcome.shown})) == (kind, sorted({*shown}))
+    assert len({outcome.found for outcome in found}) >= 3
