@@ -64,23 +64,25 @@ class Flow:
     def __init__(self, rows: Sequence[Row]) -> None:
         self.rows = rows
         self._at = places_of(rows)
+        self._beside = [self._beside_row(at) for at in range(len(rows))]
+        """The rows that can come next if a call is taken to do nothing."""
+        calls = [at for at, row in enumerate(rows) if row.order == "call"]
+        ends = {entry: self._ends_of(entry) for entry in {self._at[rows[at].operand] for at in calls}}
         self._returns: dict[int, set[int]] = {}
-        for at, row in enumerate(rows):
-            if row.order == "call":
-                for end in self._ends_of(self._at[row.operand]):
-                    self._returns.setdefault(end, set()).add(at + 1)
+        for at in calls:
+            for end in ends[self._at[rows[at].operand]]:
+                self._returns.setdefault(end, set()).add(at + 1)
 
     def after(self, at: int) -> set[int]:
-        """The rows that can come next."""
+        """The rows that can come next; nobody may change the set."""
         row = self.rows[at]
         if row.order == "back":
             return self._returns.get(at, set())
         if row.order == "call":
             return {self._at[row.operand]}
-        return self._beside(at)
+        return self._beside[at]
 
-    def _beside(self, at: int) -> set[int]:
-        """The rows that can come next if a call is taken to do nothing."""
+    def _beside_row(self, at: int) -> set[int]:
         row = self.rows[at]
         following = set() if row.order in GOES_AWAY else {at + 1}
         if takes_place(row.order) and row.order != "call":
@@ -94,7 +96,7 @@ class Flow:
             at = waiting.pop()
             if self.rows[at].order == "back":
                 ends.add(at)
-            for following in self._beside(at) - seen:
+            for following in self._beside[at] - seen:
                 seen.add(following)
                 waiting.append(following)
         return ends

@@ -49,23 +49,32 @@ def _apart(rows: Sequence[Row], single: set[str]) -> dict[str, set[str]]:
 
 
 def live_words(rows: Sequence[Row], flow: Flow, single: set[str]) -> list[set[str]]:
-    """For each row the words that are still to be read when it begins, before they are written anew."""
-    live: list[set[str]] = [set() for _ in rows]
-    before: dict[int, set[int]] = {}
-    for at in range(len(rows)):
-        for following in flow.after(at):
-            before.setdefault(following, set()).add(at)
-    waiting = set(range(len(rows)))
+    """For each row the words that are still to be read when it begins, before they are written anew.
+
+    Sets of words are kept as bits while they grow; rows are taken from the end, since need goes backwards.
+    """
+    names = sorted(single)
+    bit = {name: 1 << place for place, name in enumerate(names)}
+    reads = [bit.get(row.operand, 0) if row.order in READS else 0 for row in rows]
+    stays = [~bit.get(row.operand, 0) if row.order in WRITES else -1 for row in rows]
+    after = [flow.after(at) for at in range(len(rows))]
+    before: list[list[int]] = [[] for _ in rows]
+    for at, following in enumerate(after):
+        for each in following:
+            before[each].append(at)
+    live = [0] * len(rows)
+    waiting = list(range(len(rows)))
     while waiting:
         at = waiting.pop()
-        needed, row = _needed_after(flow, live, at), rows[at]
-        if row.operand in single:
-            needed -= {row.operand} if row.order in WRITES else set()
-            needed |= {row.operand} if row.order in READS else set()
+        needed = 0
+        for each in after[at]:
+            needed |= live[each]
+        needed = needed & stays[at] | reads[at]
         if needed != live[at]:
             live[at] = needed
-            waiting |= before.get(at, set())
-    return live
+            waiting += before[at]
+    sets = {bits: {name for name in names if bits & bit[name]} for bits in set(live)}
+    return [sets[bits] for bits in live]
 
 
 def _needed_after(flow: Flow, live: list[set[str]], at: int) -> set[str]:

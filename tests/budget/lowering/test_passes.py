@@ -7,7 +7,7 @@ import pytest
 from budget.card import load_machine
 from budget.lowering.choices import Choices, Search
 from budget.lowering.passes import copies, dead, jumps, order, shared, tails, values, workspace
-from budget.lowering.passes.flow import Flow
+from budget.lowering.passes.flow import READS, WRITES, Flow, single_words
 from budget.lowering.text import PROGRAM, TABLE, WORKSPACE, NotLowered, Row, Text, composed
 from budget.lowering.tidying import OURS, PASSES, tidied
 from budget.machine.assembler import assemble
@@ -279,3 +279,26 @@ def test_sections_come_in_the_order_that_a_card_asks_for():
         written = composed(text.card, text.rows)
         assert next(iter(dict.fromkeys(written.sections.values()))) == first
         assert TABLE in written.sections.values()
+
+
+def live_words_slowly(rows, flow, single):
+    """Round after round over all rows, in sets, until nothing is added."""
+    live = [set() for _ in rows]
+    while True:
+        before = [set(words) for words in live]
+        for at, row in enumerate(rows):
+            live[at] = set().union(*(live[following] for following in flow.after(at)))
+            if row.operand in single:
+                live[at] -= {row.operand} if row.order in WRITES else set()
+                live[at] |= {row.operand} if row.order in READS else set()
+        if live == before:
+            return live
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_words_are_needed_where_a_slow_walk_finds_them(seed):
+    rows = as_written(random_text(Random(seed), load_machine("twelve-bit")))[PROGRAM]
+    single = single_words(rows)
+    assert single
+    found = workspace.live_words(rows, Flow(rows), single)
+    assert found == live_words_slowly(rows, Flow(rows), single)
