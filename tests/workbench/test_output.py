@@ -84,6 +84,8 @@ RUNS = {
     "size small.rules --machine twelve-bit --encoding as-written": 0,
     "size small.csv --machine card.toml --encoding dense": 0,
     "size search.rules --machine twelve-bit --encoding as-written": 0,
+    "odds --mean-hours 12 --minutes-a-game 6": 0,
+    "odds --failures 2 --running-hours 40 --minutes-a-game 600 --games 40 --day-hours 5 --keeping-seconds 9": 0,
 }
 """Command lines and the status with which they end."""
 KEYS = {
@@ -98,6 +100,7 @@ KEYS = {
     },
     "paper": {"strategy", "kind", "file"},
     "size": {"fits", "machine", "word_bits", "store_words", "encodings"},
+    "odds": {"mean_hours", "minutes_a_game", "chances", "broken_off_at_most", "keeping"},
 }  # fmt: skip
 """The JSON keys that callers can rely on, whatever else there may be."""
 

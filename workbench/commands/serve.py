@@ -120,19 +120,15 @@ def _proved(asked: Asked) -> Proof:
 
 def _serve(course: Course, log: str, go_on: bool | None, pace: Pace, word: str) -> bool:
     """Open the stand until it is closed, and tell the totals; whether it was Ctrl-C that closed it."""
-    verdict = f"Proved: {CLAIM_WORDS[course.proof.claim]}." if course.proof.verdict == PROVED else ""
-    if not verdict:
-        click.echo(f"it is not proved that {CLAIM_WORDS[course.proof.claim]} (wordtight prove)", err=True)
-    game = course.game
-    who = f"{game.title.upper()}: you are V, the machine is M and moves {PLAYERS[game.seat]}."
-    how = f"Type your move, such as {course.example()}, and then Return."
-    title = tuple(line for line in (who, verdict, how) if line)
     keys = getattr(
         sys.stdin.buffer, "raw", sys.stdin.buffer
     )  # a buffer that is waited for cannot be left alone
+    title = _title(course)
     is_interrupted = False
     with Logbook(log, bond(course.proof)) as logbook:
         before = history_of(logbook.log, log)
+        if course.proof.verdict != PROVED:
+            click.echo(f"it is not proved that {CLAIM_WORDS[course.proof.claim]} (wordtight prove)", err=True)
         try:
             with screen_here() as screen:
                 Stand(course, logbook, screen, Keyboard(keys), pace=pace, word=word, title=title).run(go_on)
@@ -147,6 +143,14 @@ def _serve(course: Course, log: str, go_on: bool | None, pace: Pace, word: str) 
         say(f"In all of {log}:")
         tell_totals(totals_of(history.games))
     return is_interrupted
+
+
+def _title(course: Course) -> tuple[str, ...]:
+    """What a visitor reads before a game, a line each."""
+    game, proof = course.game, course.proof
+    who = f"{game.title.upper()}: you are V, the machine is M and moves {PLAYERS[game.seat]}."
+    proved = (f"Proved: {CLAIM_WORDS[proof.claim]}.",) if proof.verdict == PROVED else ()
+    return (who, *proved, f"Type your move, such as {course.example()}, and then Return.")
 
 
 def _replay(log: str, proof: Proof, *, as_json: bool) -> None:

@@ -74,7 +74,7 @@ def event_in(told: dict[str, Any], file: str, line: int) -> Event:
         raise bad(f"expected an event of a stand's log ({', '.join(KINDS)}), not {kind!r}", file, line)
     wanted = Event(kind).as_json()
     for key in wanted:
-        if key != "event" and not _is_like(told.get(key), _LIKE[key]):
+        if key != "event" and not (_is_like(told.get(key), _LIKE[key]) and _can_be_told(told[key], key)):
             raise _wrong(key, told, kind, file, line)
     return Event(
         kind,
@@ -98,6 +98,14 @@ def _is_like(value: Any, like: object) -> bool:
     if isinstance(value, bool) or not isinstance(value, int | float):
         return False
     return 0 <= value < 1e9 and (isinstance(like, float) or isinstance(value, int))
+
+
+def _can_be_told(value: Any, key: str) -> bool:
+    """Whether texts hold nothing that would steer a terminal; an input is any bytes, as latin-1."""
+    if key == "input":
+        return all(ord(sign) < 256 for sign in value)
+    texts = value if isinstance(value, list) else [value] if isinstance(value, str) else []
+    return all(text.isascii() and (text.isprintable() or not text) for text in texts)
 
 
 def _wrong(key: str, told: dict[str, Any], kind: str, file: str, line: int) -> BadInput:

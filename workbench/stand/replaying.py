@@ -84,7 +84,7 @@ def moves_of(played: Played) -> list[str]:
     line = list(played.begun.answers)
     for event in played.inputs:
         if event.effect != "nothing":
-            line.append(event.text if event.input_class == LEGAL else f"'{event.text}' ({event.effect})")
+            line.append(event.text if event.input_class == LEGAL else f"{event.text!a} ({event.effect})")
         line.extend(event.answers)
     return line
 

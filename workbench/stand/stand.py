@@ -60,7 +60,7 @@ class Stand:
         self._screen = screen
         self._typist = typist
         self._pace = pace
-        self._word = word.lower().encode()
+        self._word = word.strip().lower().encode()
         self._title = title
         history = history_of(logbook.log, logbook.path)
         self._number = len(history.games)

@@ -42,7 +42,7 @@ def test_the_course_says_and_does_what_play_does(name, tmp_path):
     if proof.house.form.kind == "key":
         texts = [text for text in texts if len(text) == 1]
     results = set()
-    for _ in range(15):
+    for _ in range(8):
         due, step = session.begin(), course.begin()
         while True:
             assert list(step.said) == [
@@ -109,7 +109,7 @@ def test_a_position_that_comes_too_often_is_a_draw(tmp_path):
     course, session = Course(proof), Session(proof.walk.strategy, proof.house)
     generator = random.Random(7)
     results = set()
-    for _ in range(4):
+    for _ in range(2):
         step, due = course.begin(), session.begin()
         while not step.result:
             assert list(step.said) == due

@@ -59,12 +59,12 @@ def test_the_time_of_a_stretch_by_its_own_law():
     assert stretch(hours, mean, restart) == pytest.approx((through * hours + lost) / through, rel=1e-9)
 
 
-@pytest.mark.parametrize("game", [0.05, 0.4, 3.0, 20.0])
+@pytest.mark.parametrize("game", [0.05, 3.0, 20.0])
 @pytest.mark.parametrize("cost", [0.001, 0.05, 0.5])
 def test_no_other_number_of_stretches_is_better(game, cost):
     mean, restart = 4.0, 0.2
     best = best_stretches(game, cost, mean, restart)
-    times = [game_in(number, game, cost, mean, restart) for number in range(1, 2000)]
+    times = [game_in(number, game, cost, mean, restart) for number in range(1, 800)]
     assert best == 1 + times.index(min(times))
 
 
@@ -86,7 +86,7 @@ def test_a_game_drawn_at_random_takes_as_long_as_reckoned():
     game, cost, mean, restart, number = 3.0, 0.05, 2.0, 0.2, 3
     length = (game + (number - 1) * cost) / number
     taken = []
-    for _ in range(4000):
+    for _ in range(1500):
         hours = 0.0
         for _ in range(number):
             while (failure := generator.exponential(mean)) < length:

@@ -184,6 +184,24 @@ def test_an_event_with_a_wrong_value_is_told(key, value):
         event_in(told, "log", 7)
 
 
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("class", "\x1b[2J"),
+        ("effect", "a\nb"),
+        ("answers", ["caf\xe9"]),
+        ("result", "\x07"),
+        ("input", "\u20ac"),
+    ],
+    ids=ascii,
+)
+def test_a_log_that_would_steer_a_terminal_is_none(key, value):
+    told = EXAMPLES[3].as_json() | {key: value}
+    with pytest.raises(BadInput, match=f"as '{key}' of 'entered', not ") as refused:
+        event_in(told, "log", 7)
+    assert "\x1b" not in str(refused.value)
+
+
 def test_an_event_that_there_is_not():
     with pytest.raises(
         BadInput, match=r"log:2: expected an event of a stand's log \(opened, .*\), not 'lunch'"
