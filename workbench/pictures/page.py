@@ -6,6 +6,13 @@ from workbench.svg import element, words
 
 __all__ = ["escape", "page"]
 
+PIECES = """
+figure { margin: 0; break-inside: avoid } figcaption { font-size: .85em; text-align: center }
+figure.board { display: inline-block; vertical-align: top; max-width: 12em } svg { max-width: 100%; height: auto }
+ol.strip { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .6em .2em }
+.unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap }
+"""
+"""The style of boards, strips and tables wherever they are shown."""
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
 """What a browser may load for a page: nothing but what stands in it."""
 STYLE = """
@@ -20,12 +27,8 @@ pre, code, kbd { font-family: 'DejaVu Sans Mono', Menlo, Consolas, monospace; fo
 table { border-collapse: collapse; margin: 1em 0 } caption { text-align: left; padding: .2em 0 }
 th, td { text-align: left; vertical-align: top; padding: .15em .8em .15em 0; border-bottom: 1px solid #9aa5ad }
 .figure { text-align: right; font-variant-numeric: tabular-nums }
-figure { margin: 0; break-inside: avoid } figcaption { font-size: .85em; text-align: center }
-figure.board { display: inline-block; vertical-align: top; max-width: 12em } svg { max-width: 100%; height: auto }
-ol.strip { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .6em .2em }
 a, button, input { font: inherit; color: inherit }
 :focus-visible { outline: 3px solid #1d2730; outline-offset: 2px }
-.unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap }
 .paper { display: none }
 @media print { body { font-size: 10.5pt; padding: 0; max-width: none } .screen { display: none }
   .paper { display: block } tr { break-inside: avoid } }
@@ -48,7 +51,7 @@ def page(title: str, body: str, *, styles: str = "", script: str = "") -> str:
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         words("title", title),
-        element("style", STYLE + styles),
+        element("style", STYLE + PIECES + styles),
     ]
     last = [element("script", script)] if script else []
     inner = "\n".join([element("head", "\n".join(head)), element("body", "\n".join([body, *last]))])

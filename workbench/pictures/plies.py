@@ -1,4 +1,4 @@
-"""A game by plies: a bar for the positions of each ply, those in which play is over hatched at its foot."""
+"""A game by plies: a bar for the positions of each ply, with a part of them hatched at its foot."""
 
 from collections.abc import Sequence
 
@@ -11,25 +11,28 @@ HATCH = 5
 """Between two lines of a hatched bar."""
 
 
-def plies_svg(title: str, positions: Sequence[int], over: Sequence[int]) -> str:
+OVER = "play is over"
+
+
+def plies_svg(title: str, positions: Sequence[int], hatched: Sequence[int], meaning: str = OVER) -> str:
     """A picture of how many positions each ply has.
 
-    positions: by ply, from the start; over: how many of them are final.
+    positions: by ply, from the start; hatched: how many of them are what `meaning` says.
     """
     wide = max(2 * LEFT + len(positions) * (BAR + GAP), 8 * len(title))
     high = TOP + HIGH + BOTTOM
     most = max(positions)
     parts = []
-    for ply, (count, ended) in enumerate(zip(positions, over, strict=True)):
+    for ply, (count, part) in enumerate(zip(positions, hatched, strict=True)):
         x = LEFT + ply * (BAR + GAP)
-        parts += _bar(x, HIGH * count / most, HIGH * ended / most)
+        parts += _bar(x, HIGH * count / most, HIGH * part / most)
         middle = {"x": x + BAR / 2, "text_anchor": "middle"}
         parts.append(words("text", f"{count:,}", y=TOP + HIGH - HIGH * count / most - 4, **middle))
         parts.append(words("text", str(ply), y=TOP + HIGH + 14, **middle))
-    parts.append(words("text", "ply; hatched: play is over", x=LEFT, y=TOP + HIGH + 32))
+    parts.append(words("text", f"ply; hatched: {meaning}", x=LEFT, y=TOP + HIGH + 32))
     told = "; ".join(
-        f"ply {ply}: {count:,} of which {ended:,} over"
-        for ply, (count, ended) in enumerate(zip(positions, over, strict=True))
+        f"ply {ply}: {count:,}, {meaning}: {part:,}"
+        for ply, (count, part) in enumerate(zip(positions, hatched, strict=True))
     )
     return element(
         "svg",

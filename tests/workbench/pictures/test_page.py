@@ -5,7 +5,8 @@ from html.parser import HTMLParser
 
 import pytest
 
-from workbench.pictures.page import page
+from workbench.pictures.page import STYLE, page
+from workbench.pictures.positions import INK, PAPER, QUIET
 
 
 class Tags(HTMLParser):
@@ -57,3 +58,17 @@ def test_without_a_script_there_is_no_script_element():
 def test_nothing_may_end_its_own_element(given):
     with pytest.raises(ValueError, match="must not contain"):
         page("A", "", **given)
+
+
+def luminance(colour):
+    """Relative luminance as W3C's Web Content Accessibility Guidelines 2.2 define it."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+@pytest.mark.parametrize("ink", [INK, QUIET])
+def test_what_is_written_is_legible_in_grey(ink):
+    """Success criterion 1.4.6 of the same guidelines asks for 7 to 1."""
+    assert (luminance(PAPER) + 0.05) / (luminance(ink) + 0.05) >= 7
+    assert f"color: {INK}" in STYLE

@@ -89,7 +89,7 @@ def test_bars_are_as_high_as_their_figures():
     bars = [bar for bar in picture.iter(f"{SVG}rect") if "stroke" in bar.attrib]
     highs = [float(bar.attrib["height"]) for bar in bars]
     assert [high / highs[2] for high in highs] == pytest.approx([1 / 8, 1 / 2, 1], abs=0.01)
-    assert "ply 2: 8 of which 4 over" in picture.findtext(f"{SVG}desc")
+    assert "ply 2: 8, play is over: 4" in picture.findtext(f"{SVG}desc")
 
 
 def test_a_store_map_has_a_square_for_every_word_of_its_rows():

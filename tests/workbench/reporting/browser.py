@@ -4,6 +4,7 @@ Chromium speaks its protocol for developers over two file descriptors, 3 and 4, 
 """
 
 import base64
+import fcntl
 import json
 import os
 import select
@@ -18,19 +19,26 @@ TAB = {"key": "Tab", "code": "Tab", "windowsVirtualKeyCode": 9}
 SPACE = {"key": " ", "code": "Space", "text": " ", "windowsVirtualKeyCode": 32}
 
 
+def _out_of_the_way(descriptor):
+    """The same file under a number that is not 3 or 4, nor what a shell keeps for itself."""
+    moved = fcntl.fcntl(descriptor, fcntl.F_DUPFD, 20)
+    os.close(descriptor)
+    return moved
+
+
 class Browser:
     """One page in headless Chromium; `problems` gathers what it writes on its console."""
 
     def __init__(self, folder):
-        to_browser, self._write = os.pipe()
-        self._read, from_browser = os.pipe()
+        to_browser, self._write = map(_out_of_the_way, os.pipe())
+        self._read, from_browser = map(_out_of_the_way, os.pipe())
         options = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
         place = [f"--user-data-dir={folder / 'profile'}", "--remote-debugging-pipe", "about:blank"]
 
         at_3_and_4 = f'exec chromium "$@" 3<&{to_browser} 4>&{from_browser}'
         with (folder / "browser.log").open("wb") as log:
             self._process = subprocess.Popen(
-                ["sh", "-c", at_3_and_4, "sh", *options, *place],
+                ["bash", "-c", at_3_and_4, "bash", *options, *place],
                 stdin=subprocess.DEVNULL,
                 stdout=log,
                 stderr=log,
