@@ -1,8 +1,9 @@
 """A whole C program: ask, read, judge, move, tell the end, and begin again."""
 
-from collections.abc import Callable
-from typing import NamedTuple, Protocol
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
 
+from budget.c90.answering import Answering
 from budget.c90.marks import MarksBoard
 from budget.c90.reading import Reading
 from budget.c90.rules import ByRules
@@ -24,26 +25,6 @@ from solver.fixed import PLAIN, FixedPlay
 AS_WRITTEN = "as-written"
 OUTCOMES = {WON: "machine-wins", LOST: "visitor-wins", DRAWN: "draw"}
 """The message of each ending."""
-
-
-class Answering(Protocol):
-    """How a program finds its moves."""
-
-    def set_up(self) -> None:
-        """What is done when a game begins."""
-        ...
-
-    def visitor_moves(self) -> None:
-        """What is done when the visitor's `move` is known to be legal."""
-        ...
-
-    def turn_lost(self) -> None:
-        """What is done when the visitor has lost a turn."""
-        ...
-
-    def answer(self) -> None:
-        """Go on at `found` with the machine's move in `move`."""
-        ...
 
 
 class CProgram(NamedTuple):
@@ -110,23 +91,32 @@ class _Skeleton:
         self._reading.read(labels)
         board.judge(labels)
         self._answering.visitor_moves()
-        board.play(VISITOR)
+        self._play(VISITOR)
         board.ends(VISITOR, self._outcomes(VISITOR))
         text.label("think")
         self._answering.answer()
         text.label("found")
-        board.play(MACHINE)
+        self._play(MACHINE)
+        self._answering.before_telling()
         self._saying.say("machine-moves")
         self._names.print_move()
+        self._answering.after_telling()
         board.ends(MACHINE, self._outcomes(MACHINE))
+        self._answering.before_asking()
         text.put("goto ask;")
+        self._answering.write_rest()
         for number, rule in enumerate(self._house.rules, 1):
             if set(rule.when) != {AFTER_END}:
                 self._write_rule(f"rule{number}", rule)
         self._write_outcomes()
 
-    def _outcomes(self, who: str) -> dict[str, str]:
-        return {how: how for by, how in sorted(self._setting.happens) if by == who}
+    def _play(self, who: str) -> None:
+        self._board.play(who)
+        self._answering.has_moved()
+
+    def _outcomes(self, who: str) -> Mapping[str, str]:
+        labels = {how: how for by, how in sorted(self._setting.happens) if by == who}
+        return self._answering.ends(who, labels)
 
     # -- wrong input --------------------------------------------------------------------------
 

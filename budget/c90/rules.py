@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from budget.c90.answering import Answering
 from budget.c90.line_order import lines_in_order
 from budget.c90.marks import MarksBoard
 from budget.c90.setting import Setting
@@ -71,7 +72,7 @@ MOST_IN_HALF = 15
 """Of cells, and of marks but for the last number: a picture has each in half a byte."""
 
 
-class ByRules:
+class ByRules(Answering):
     """Writes the rules that were proved, in one of the ways to say them."""
 
     def __init__(self, setting: Setting, board: MarksBoard) -> None:
@@ -84,15 +85,6 @@ class ByRules:
         self._first_will_do = order is not None
         if order is not None:
             board.order_lines(order)
-
-    def set_up(self) -> None:
-        """Nothing, when a game begins."""
-
-    def visitor_moves(self) -> None:
-        """Nothing, when the visitor has moved."""
-
-    def turn_lost(self) -> None:
-        """Nothing, when a turn was lost."""
 
     def answer(self) -> None:
         """The rules in order."""

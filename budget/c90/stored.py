@@ -1,6 +1,7 @@
 """Tables in a C program: the number of the board, and what it finds in a dense table or among sorted keys."""
 
 from budget.boards import numbered_answers, numberings
+from budget.c90.answering import Answering
 from budget.c90.setting import Setting
 from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable
@@ -24,7 +25,7 @@ static %(kind)s number(void)
 """
 
 
-class _Numbered:
+class _Numbered(Answering):
     """What both tables have in common."""
 
     def __init__(self, setting: Setting, play: FixedPlay) -> None:
@@ -42,15 +43,6 @@ class _Numbered:
         self.key_bytes = (int(self.answers.numbers[-1]).bit_length() + 7) // 8
         self.moves = self.answers.moves.tolist()
         self.text.function("number", NUMBER % {"kind": self.kind})
-
-    def set_up(self) -> None:
-        """Nothing, when a game begins."""
-
-    def visitor_moves(self) -> None:
-        """Nothing, when the visitor has moved."""
-
-    def turn_lost(self) -> None:
-        """Nothing, when a turn was lost."""
 
 
 class Dense(_Numbered):

@@ -5,6 +5,7 @@ Here by counting; where each answer stands in as few bits as will do, by playing
 
 import numpy as np
 
+from budget.c90.answering import Answering
 from budget.c90.marks import MarksBoard
 from budget.c90.setting import Setting
 from budget.c90.tree_bits import TreeInBits
@@ -21,7 +22,7 @@ WORD_BITS = 40
 COUNTED, IN_BITS = "counted", "in bits"
 
 
-def tree(setting: Setting, board: MarksBoard, play: FixedPlay) -> "CountedTree | TreeInBits":
+def tree(setting: Setting, board: MarksBoard, play: FixedPlay) -> Answering:
     """The tree of a play in one of its two ways.  Raises NotLowered where it has none."""
     if play.reading != PLAIN:
         raise NotLowered("lines through least images are not followed in C")
@@ -34,7 +35,7 @@ def tree(setting: Setting, board: MarksBoard, play: FixedPlay) -> "CountedTree |
     return CountedTree(setting, table)
 
 
-class CountedTree:
+class CountedTree(Answering):
     """Writes a tree whose answers say how many branches follow, and the way along it."""
 
     def __init__(self, setting: Setting, table: Table) -> None:

@@ -1,109 +1,122 @@
 """A reply tree in bits in a C program: it keeps its place, and passes over branches by playing them through.
 
-`path` has the moves that were made, the last one at `still_free`: so a line is taken back mark by mark.  The row of
-bits is read through `unread`: its lower byte has the bits that come next, at the top, and those that were read move
-into the upper one.
+The round of the game is the same for a line that is played through and for the game itself: the visitor's moves are
+tried from the first on, and when the one that was typed has its turn, `begun` becomes GAME, and what follows counts.
+
+`path` has the moves that were made, the last one at `still_free`: so a line is taken back mark by mark.
 """
 
+from collections.abc import Mapping
+
+from budget.c90.answering import Answering
 from budget.c90.marks import MarksBoard
 from budget.c90.setting import Setting
 from budget.lines import Course
 from budget.lowering.answering.table_lines import MOST_ANSWERS
-from budget.lowering.ground import MACHINE, VISITOR
 from budget.lowering.text import NotLowered, WrongWay
 from budget.packed import Packed
+from games.codes import FIRST
 
+GAME = 255
 NEXT_ANSWER = """
-/* The machine's answer: of all that can be made, the one whose place is in the next bits.
-   more: how many can be made beyond the first. */
-static byte next_answer(byte more)
-{
-    byte cell;
-
-    unread &= 255;
-    while (more != 0) {
-        if (bits == 0) {
-            unread += FETCH(%(at)s);
-            ++tree_at;
-            bits = 8;
-        }
-        unread <<= 1;
-        --bits;
-        more >>= 1;
+place = 0;
+for (more = (byte)(still_free - 1); more != 0; more >>= 1) {
+    place += place;
+    if (FETCH(tree_at) & mask)
+        ++place;
+    mask >>= 1;
+    if (mask == 0) {
+        mask = 128;
+        ++tree_at;
     }
-    bits_read = (byte)(unread >> 8);
-    for (cell = 0; board[cell] != 0 || bits_read-- != 0; ++cell)
-        ;
-    return cell;
 }
-"""
+for (move = 0; board[move] != 0 || place-- != 0; ++move)
+    ;
+goto found;"""
 
 
-class TreeInBits:
+class TreeInBits(Answering):
     """Writes the tree and the way along it."""
 
     def __init__(self, setting: Setting, board: MarksBoard, packed: Packed) -> None:
-        course = Course.of_constants(packed.constants)
-        _refuse(course)
-        self._setting = setting
-        self._text = setting.text
-        self._board = board
-        self._bytes = packed.words
-        board.count_free()
+        _refuse(Course.of_constants(packed.constants))
         if board.keeps_sums:
             raise WrongWay("sums of lines are not taken back")
+        if setting.cells >= GAME:
+            raise NotLowered("lines on so many cells are not played through")
+        self._setting = setting
+        self._text = setting.text
+        self._bytes = packed.words
+        self._ends: dict[str, tuple[str, str]] = {}
+        board.count_free()
 
     def set_up(self) -> None:
-        """The first bit is next."""
+        """The first bit is next; where the machine begins, its first answer belongs to the game."""
         text = self._text
+        text.constant("GAME", GAME, "in the place of where a line begins: this is the game itself")
         text.table("tree", self._bytes, "all answers along the lines, bit by bit")
         text.array("path", self._setting.cells, "the moves that were made, the last one at still_free")
-        text.static("tree_at", "the next byte of the tree", "FIXED_AT")
-        text.static("unread", "bits of the tree", "unsigned")
-        text.static("bits", "how many of them are unread")
-        text.static("bits_read", "moves to pass over")
-        text.put("tree_at = tree;\nunread = 0;\nbits = 0;")
+        text.local("tree_at", "the next byte of the tree", "FIXED_AT")
+        text.local("mask", "the next bit of it")
+        text.local("begun", "where the line that is played through begins")
+        text.put("tree_at = tree;\nmask = 128;")
+        if self._setting.play.game.seat == FIRST:
+            text.put("led_by = 0;\nbegun = GAME;")
 
     def visitor_moves(self) -> None:
-        """Play through all branches before that of the visitor's move; the board is then as it was."""
+        """Play through all branches before that of the visitor's move."""
         text = self._text
-        led_by, begun = (
-            text.local("led_by", "the visitor's move"),
-            text.local("begun", "where the line begins"),
-        )
-        text.put(f"{led_by} = move;\n{begun} = still_free;\nmove = 0;")
+        text.local("led_by", "the visitor's move")
+        text.put("led_by = move;\nbegun = still_free;")
+        text.label("branches")
+        text.put("move = 0;")
         text.label("branch")
-        text.put(f"if (move == {led_by} && still_free == {begun})\n    goto passed;")
-        text.put("if (move == CELLS)\n    goto up;\nif (board[move] != 0)\n    goto next;")
-        self._ply(VISITOR, "back")
-        text.put("move = next_answer((byte)(still_free - 1));")
-        self._ply(MACHINE, "up")
-        text.put("move = 0;\ngoto branch;")
-        text.label("up")
-        self._take_back()
-        text.label("back")
-        self._take_back()
-        text.label("next")
-        text.put("++move;\ngoto branch;")
-        text.label("passed")
+        text.put(
+            "if (move == led_by && still_free == begun)\n    begun = GAME;\n"
+            "if (move == CELLS)\n    goto back;\nif (board[move] != 0)\n    goto next;"
+        )
 
-    def turn_lost(self) -> None:
-        """Never: such trees are refused."""
+    def has_moved(self) -> None:
+        """Note the move."""
+        self._text.put("path[still_free] = move;")
 
     def answer(self) -> None:
-        """The answer is next."""
-        self._text.function("next_answer", NEXT_ANSWER % {"at": "tree_at"})
-        self._text.put("move = next_answer((byte)(still_free - 1));\ngoto found;")
+        """Of all moves that can be made, the one whose place is in the next bits."""
+        self._text.local("place", "moves to pass over")
+        self._text.local("more", "moves that can be made, beyond the first")
+        self._text.put(NEXT_ANSWER)
 
-    def _ply(self, who: str, ended: str) -> None:
-        """A move of a line that is played through; where the game ends by it, go on at a label."""
-        self._board.play(who)
-        self._text.put("path[still_free] = move;")
-        happens = sorted(how for by, how in self._setting.happens if by == who)
-        self._board.ends(who, dict.fromkeys(happens, ended))
+    def ends(self, who: str, labels: Mapping[str, str]) -> Mapping[str, str]:
+        """Where a line ends, it is taken back."""
+        return {how: self._ends.setdefault(how, (f"{how}_here", label))[0] for how, label in labels.items()}
 
-    def _take_back(self) -> None:
-        self._text.put("move = path[still_free];\nboard[move] = 0;\n++still_free;")
+    def before_telling(self) -> None:
+        """Of a line nothing is told."""
+        self._text.put("if (begun != GAME)\n    goto quiet;")
+
+    def after_telling(self) -> None:
+        """Here both go on."""
+        self._text.label("quiet")
+
+    def before_asking(self) -> None:
+        """A line goes on with the visitor's first move."""
+        self._text.put("if (begun != GAME)\n    goto branches;")
+
+    def write_rest(self) -> None:
+        """Where lines end, and how they are taken back: to a move of the visitor's, and then the next is tried."""
+        text = self._text
+        for here, label in self._ends.values():
+            text.label(here)
+            text.put(f"if (begun == GAME)\n    goto {label};")
+            text.put("goto back;")
+        text.local("mark", "that is taken back")
+        text.label("back")
+        text.put(
+            "do {\n    move = path[still_free];\n    mark = board[move];\n    board[move] = 0;\n    ++still_free;\n"
+            "} while (mark == MINE);"
+        )
+        text.label("next")
+        text.put("++move;\ngoto branch;")
 
 
 def _refuse(course: Course) -> None:

@@ -37,22 +37,42 @@ class Drilled(NamedTuple):
     cycles: int | None
 
 
-def drill(toolchain: Toolchain, image: Image, talk: Conversation, card: CostCard) -> Drilled:
-    """Play a program through everything.  Raises Differs at the first difference."""
+class Everything(NamedTuple):
+    """All that can happen in a conversation, in one walk, whatever program is held against it.
+
+    begun: what is said at the start; states, inputs: how many there are; moving: of each step of the walk whether it
+    is answered by a move or by the end of a game.
+    """
+
+    begun: tuple[int, ...]
+    walk: list[Step]
+    states: int
+    inputs: int
+    moving: list[bool]
+
+
+def everything(talk: Conversation) -> Everything:
+    """Find it."""
     edges = edges_of(talk)
     start, begun = talk.begin()
     walk = tour(edges, start)
-    heard = toolchain.play(image, [bytes(step.typed) for step in walk])
-    _compare(heard.said, begun, walk, card)
     moving = [talk.moves_on(step.state, step.typed) for step in walk]
-    inputs = sum(map(len, edges.values()))
+    return Everything(begun, walk, len(edges), sum(map(len, edges.values())), moving)
+
+
+def drill(toolchain: Toolchain, image: Image, due: Everything, card: CostCard) -> Drilled:
+    """Play a program through everything.  Raises Differs at the first difference."""
+    walk = due.walk
+    heard = toolchain.play(image, [bytes(step.typed) for step in walk])
+    _compare(heard.said, due.begun, walk, card)
+    replies = sum(due.moving)
     if heard.cycles is None:
-        return Drilled(len(edges), inputs, len(walk), None, sum(moving), None)
+        return Drilled(due.states, due.inputs, len(walk), None, replies, None)
     _, *took = heard.cycles
     most = max(range(len(walk)), key=took.__getitem__)
     worst = Worst(took[most], walk[most].state, walk[most].typed)
-    together = sum(cycles for cycles, moves in zip(took, moving, strict=True) if moves)
-    return Drilled(len(edges), inputs, len(walk), worst, sum(moving), together)
+    together = sum(cycles for cycles, moves in zip(took, due.moving, strict=True) if moves)
+    return Drilled(due.states, due.inputs, len(walk), worst, replies, together)
 
 
 def _compare(said: bytes, begun: tuple[int, ...], walk: list[Step], card: CostCard) -> None:

@@ -9,7 +9,7 @@ from budget.conversation import Conversation
 from budget.lowering.choices import Choices, Search
 from budget.lowering.lower import Words
 from budget.toolchains import toolchains
-from budget.toolchains.drill import Drilled, drill
+from budget.toolchains.drill import Drilled, drill, everything
 from budget.toolchains.toolchain import Failed, Image, Missing, Toolchain, check_tools
 from games.problems import bad
 from solver.fixed import FixedPlay
@@ -59,11 +59,13 @@ def kept(play: FixedPlay, form: str, card: CostCard, *, thorough: bool = False) 
     Raises NotLowered, with the reason, where there is none; Differs or Failed, a fault of ours, where none says what
     it should.
     """
-    toolchain, talk = toolchain_of(card), Conversation(play, card, thorough=thorough)
+    toolchain = toolchain_of(card)
     wrong: list[Differs | Failed] = []
-    for each in sorted(_made(play, form, card, toolchain), key=lambda each: each.words.total):
+    tried = sorted(_made(play, form, card, toolchain), key=lambda each: each.words.total)
+    due = everything(Conversation(play, card, thorough=thorough))
+    for each in tried:
         try:
-            return Kept(each, drill(toolchain, each.image, talk, card), len(wrong))
+            return Kept(each, drill(toolchain, each.image, due, card), len(wrong))
         except (Differs, Failed) as fault:
             wrong.append(fault)
     raise wrong[0]

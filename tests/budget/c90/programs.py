@@ -1,18 +1,29 @@
 """Programs in C for the tests: made of a play, linked, and played through everything."""
 
+import pytest
+
 from budget.c90.program import written
 from budget.card import load_machine
 from budget.conversation import Conversation
 from budget.lowering.choices import Choices
-from budget.toolchains.drill import drill
+from budget.toolchains.drill import drill, everything
 from budget.toolchains.making import toolchain_of
 from games.house import parse_house_rules
 from games.load import load_game
+from games.problems import BadInput
 from solver.fixed import PLAIN, fix
 from solver.load import load_strategy
 from solver.proof import prove
 
 CAREFUL = "game: noughts-and-crosses\nseat: first\ncomplete a line\nblock a line\n"
+
+
+def installed(machine):
+    """Skip, with one clear line, where a tool of a machine is missing."""
+    try:
+        toolchain_of(load_machine(machine))
+    except BadInput as bad:
+        pytest.skip(str(bad.problems[0].message))
 
 
 def house(text, game="noughts-and-crosses"):
@@ -42,4 +53,5 @@ def drilled_text(text, play, machine="host", *, thorough=False):
     """What is found when the program of a text is played through everything."""
     card = load_machine(machine)
     toolchain = toolchain_of(card)
-    return drill(toolchain, toolchain.link(text), Conversation(play, card, thorough=thorough), card)
+    due = everything(Conversation(play, card, thorough=thorough))
+    return drill(toolchain, toolchain.link(text), due, card)

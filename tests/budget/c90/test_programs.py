@@ -7,7 +7,7 @@ from budget.closing import Differs
 from budget.conversation import Conversation
 from budget.lowering.text import NotLowered
 from budget.toolchains.tour import edges_of, tour
-from games.codes import FIRST
+from games.codes import FIRST, SECOND
 from games.housed import HousedGame
 from games.load import load_game
 from solver.fixed import PLAIN, TURNED
@@ -70,6 +70,37 @@ def test_tables(form):
     text, _ = written_as(play, form)
     found = drilled_text(text, play)
     assert found.steps >= found.inputs > found.states > 50
+
+
+@pytest.mark.parametrize("seat", [FIRST, SECOND], ids=["first", "second"])
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_lines_that_either_side_ends_are_played_through(seat, seed):
+    play = play_of(housed("two-by-two", seat=seat), PLAIN, any_move(seed))
+    text, _ = written_as(play, "reply-tree", {"tree": "in bits"})
+    assert "goto branch;" in text
+    assert drilled_text(text, play).states >= 4
+
+
+def test_a_tree_in_bits_is_played_through():
+    play = best(housed())
+    text, _ = written_as(play, "reply-tree", {"tree": "in bits"})
+    assert drilled_text(text, play).states > 50
+
+
+def test_lines_that_a_lost_turn_changes_are_not_played_through():
+    with pytest.raises(NotLowered, match="by counting only"):
+        written_as(
+            play_of(housed("two-by-two", "lost-turn"), PLAIN, any_move(1)), "reply-tree", {"tree": "in bits"}
+        )
+
+
+@pytest.mark.parametrize("form", ["as-written", "sorted-keys"])
+def test_sums_that_are_kept(tmp_path, form):
+    play = sheet_play(tmp_path, SHEETS["pictures"], TERSE)
+    for lines in ("the first line", "the least cell of all"):
+        text, _ = written_as(play, form, {"sums": "kept", "lines to fill": lines})
+        assert "put_mark(move, MINE)" in text
+        drilled_text(text, play)
 
 
 def test_what_house_rules_count_and_charge():

@@ -21,7 +21,7 @@ from budget.toolchains.tour import edges_of
 from budget.toolchains.ucsim import loaded_bytes
 from games.problems import BadInput
 from solver.fixed import PLAIN
-from tests.budget.c90.programs import CAREFUL, drilled_text, sheet_play, written_as
+from tests.budget.c90.programs import CAREFUL, drilled_text, installed, sheet_play, written_as
 from tests.budget.plays import any_move, housed, never_losing, play_of
 from tests.budget.test_closing import HOUSE as TERSE
 
@@ -31,14 +31,6 @@ SECOND = (
     CAREFUL.replace("first", "second")
     + "stop a double threat\ntake the centre\ntake a corner\ntake any free cell\n"
 )
-
-
-def installed(machine):
-    """Skip, with one clear line, where a tool of a machine is missing."""
-    try:
-        toolchain_of(load_machine(machine))
-    except BadInput as bad:
-        pytest.skip(str(bad.problems[0].message))
 
 
 def small_play(house_rules="usual"):
