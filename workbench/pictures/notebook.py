@@ -47,7 +47,9 @@ def picture(game: Game, code: int, *, move: int | None = None, caption: str = ""
     return Shown(
         board.board_svg(game, code, move=move, caption=caption),
         board.board_html(game, code, move=move, caption=caption),
-        "\n".join(filter(None, [caption, *game.drawing(code, seat_in(game), move)])),
+        "\n".join(
+            row.rstrip() for row in (*[caption] * bool(caption), *game.drawing(code, seat_in(game), move))
+        ),
     )
 
 

@@ -23,7 +23,7 @@ def test_a_position_is_a_board_with_its_last_move():
     game = load_game("noughts-and-crosses")
     shown = picture(game, game.read("V__/_M_/___", 1, 0), move=4, caption="After the centre")
     assert looked_at(shown) == "After the centre"
-    assert str(shown).split("\n") == ["After the centre", " V  _  _ ", " _ (M) _ ", " _  _  _ "]
+    assert str(shown).split("\n") == ["After the centre", " V  _  _", " _ (M) _", " _  _  _"]
 
 
 def test_a_line_of_play_is_boards_side_by_side_in_text_too():
