@@ -81,6 +81,7 @@ RUNS = {
     "paper small.rules cutouts": 0,
     "paper small.csv playbook": 0,
     "paper lost.rules playbook": 1,
+    "grade class --game two-by-two --seat both --force": 0,
     "size small.rules --machine twelve-bit --encoding as-written": 0,
     "size small.csv --machine card.toml --encoding dense": 0,
     "size search.rules --machine twelve-bit --encoding as-written": 0,
@@ -100,6 +101,7 @@ KEYS = {
     },
     "paper": {"strategy", "kind", "file"},
     "size": {"fits", "machine", "word_bits", "store_words", "encodings"},
+    "grade": {"game", "seat", "claim", "points", "attempts", "mistakes", "play_the_same", "remark", "folder", "files"},
     "odds": {"mean_hours", "minutes_a_game", "chances", "broken_off_at_most", "keeping"},
 }  # fmt: skip
 """The JSON keys that callers can rely on, whatever else there may be."""
@@ -109,6 +111,9 @@ KEYS = {
 def in_a_folder_of_files(tmp_path, monkeypatch):
     for name, text in FILES.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
+    (tmp_path / "class").mkdir()
+    for name in ("a", "=b", "\u00e9t\u00e9"):
+        (tmp_path / "class" / f"{name}.rules").write_text("take any free cell\n", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
 
 

@@ -33,6 +33,11 @@ class Attempt(NamedTuple):
     command: tuple[str, ...] = ()
     conversation: str | None = None
 
+    @property
+    def is_anonymous(self) -> bool:
+        """Whether it is called by a number, and not as its file is."""
+        return self.name not in (Path(self.path).stem, Path(self.path).name)
+
     def digest(self) -> str:
         """SHA-256 in hexadecimal of all that was handed in: the file, tables that it names, its conversation."""
         files = [self.path, *self.tables(), *([] if self.conversation is None else [self.conversation])]

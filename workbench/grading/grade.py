@@ -4,13 +4,14 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import CancelledError, Executor, Future, as_completed
 from typing import NamedTuple
 
+from workbench.drill.report import SAMPLED, UNFINISHED
 from workbench.grading.attempts import Attempt
 from workbench.grading.crew import Crew, ProcessEnded, TookTooLong, cores
 from workbench.grading.journal import Journal
 from workbench.grading.judging import judge
 from workbench.grading.mistakes import NAMES
 from workbench.grading.request import Request
-from workbench.grading.row import ENDED, TOO_LONG, Row
+from workbench.grading.row import BROKEN, ENDED, TOO_LONG, Row
 
 GRACE = 60.0
 """Seconds that an attempt may take beyond those of a program's drill, in each seat, before its process is ended."""
@@ -50,7 +51,7 @@ class Graded(NamedTuple):
     @property
     def is_whole(self) -> bool:
         """Whether every attempt could be judged to the end."""
-        unfinished = (TOO_LONG, ENDED, "not-judged", "not-finished", "sampled")
+        unfinished = (TOO_LONG, ENDED, BROKEN, UNFINISHED, SAMPLED)
         return not any(row.verdict in unfinished for row in self.rows)
 
     def lessons(self) -> list[Lesson]:

@@ -26,7 +26,8 @@ from workbench.grading.row import BROKEN, TOO_LONG, UNUSABLE, Decision, Given, L
 from workbench.grading.rubric import CLAIM, FITS, WRONG_INPUT, credit_in, in_tenths, points
 
 NOT_KNOWN = (
-    "is no rule sheet (.rules), table (.csv) or program that can be started (.py, .sh, .pl, or an executable)"
+    "this is no rule sheet (.rules), table (.csv) or program that can be started (.py, .sh, .pl, what may be run as it "
+    "is, or what --start names)"
 )
 
 
@@ -45,8 +46,8 @@ def _in_seat(request: Request, attempt: Attempt, seat: str) -> Row:
         if attempt.kind == PROGRAM:
             from workbench.grading.program import judge_program  # few folders hold programs
 
-            return _without_folder(attempt, judge_program(request, attempt, seat))
-        return judge_strategy(request, attempt, seat)
+            return _shown_by_name(attempt, judge_program(request, attempt, seat))
+        return _shown_by_name(attempt, judge_strategy(request, attempt, seat))
     except BadInput as error:
         said = "; ".join(str(problem) for problem in error.problems)
         return without(UNUSABLE, _called_by_name(attempt, said))
@@ -59,23 +60,38 @@ def _in_seat(request: Request, attempt: Attempt, seat: str) -> Row:
 def _called_by_name(attempt: Attempt, said: str) -> str:
     """A text in which the attempt's file is called as the attempt is, and other files of its folder by their names.
 
-    What is handed out must not tell whose it is, nor where the teacher keeps it.
+    What is handed out must not tell where the teacher keeps it, nor, where numbers stand for names, whose it is.
     """
     path = Path(attempt.path)
     for file in (path.resolve(), path):
         said = said.replace(str(file), attempt.name)
         if file.parent != Path():
             said = said.replace(f"{file.parent}{os.sep}", "")
+    if attempt.is_anonymous:
+        names = [path.name, *(Path(table).name for table in attempt.tables())]
+        for name in filter(lambda each: "." in each, names):  # a bare name may be any word
+            said = said.replace(name, f"{attempt.name}{Path(name).suffix}")
     return said
 
 
-def _without_folder(attempt: Attempt, row: Row) -> Row:
-    """The same of what a program has printed and what was found about it."""
-    line = row.line
+def _shown_by_name(attempt: Attempt, row: Row) -> Row:
+    """A row in which every text that may name a file calls it so."""
+
+    def told(said: str) -> str:
+        return _called_by_name(attempt, said)
+
+    line, decision = row.line, row.decision
     if line is not None:
-        printed = tuple(_called_by_name(attempt, each) for each in line.printed)
-        line = line._replace(printed=printed, outcome=_called_by_name(attempt, line.outcome))
-    return row._replace(line=line, reason=_called_by_name(attempt, row.reason))
+        line = line._replace(printed=tuple(map(told, line.printed)), outcome=told(line.outcome))
+    if decision is not None:
+        decision = decision._replace(rule=(decision.rule[0], told(decision.rule[1])))
+    return row._replace(
+        reason=told(row.reason),
+        line=line,
+        decision=decision,
+        unused=tuple((number, told(text)) for number, text in row.unused),
+        mistakes=tuple(each._replace(rule=(each.rule[0], told(each.rule[1]))) for each in row.mistakes),
+    )
 
 
 def judge_strategy(request: Request, attempt: Attempt, seat: str) -> Row:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-UNUSABLE, TOO_LONG, ENDED, BROKEN = "unusable", "no-answer-in-time", "ended", "not-judged"
+UNUSABLE, TOO_LONG, ENDED, BROKEN = "unusable", "too-long", "ended", "not-judged"
 """Verdicts on what could not be judged: no strategy at all; what took too long, or took its process with it; and what
 Wordtight itself could not judge."""
 

@@ -1,0 +1,49 @@
+"""Processes that are ended one by one: what happens to one task happens to no other."""
+
+import json
+import math
+import os
+import time
+
+import pytest
+
+from workbench.grading.crew import Crew, ProcessEnded, TookTooLong
+
+
+def test_what_one_task_does_to_its_process_harms_no_other():
+    with Crew(2, seconds=20) as crew:
+        roots = [crew.submit(math.sqrt, number * number) for number in range(4)]
+        ended = crew.submit(os._exit, 3)
+        printed = crew.submit(os.write, 1, b"")
+        wrong = crew.submit(json.loads, "{")
+        more = [crew.submit(math.sqrt, number * number) for number in range(4, 8)]
+        assert [each.result() for each in (*roots, *more)] == list(range(8))
+        with pytest.raises(ProcessEnded):
+            ended.result()
+        with pytest.raises(json.JSONDecodeError):
+            wrong.result()
+        assert printed.result() == 0
+
+
+def test_a_task_that_takes_too_long_is_ended_and_the_next_is_done():
+    with Crew(1, seconds=2) as crew:
+        slow, quick = crew.submit(time.sleep, 600), crew.submit(math.sqrt, 9)
+        with pytest.raises(TookTooLong):
+            slow.result()
+        assert quick.result() == 3
+
+
+def test_all_can_be_ended_at_once():
+    crew = Crew(1, seconds=600)
+    first, second = crew.submit(time.sleep, 600), crew.submit(time.sleep, 600)
+    while not first.running():
+        time.sleep(0.01)
+    crew.shutdown(cancel_futures=True)
+    assert second.cancelled()
+    with pytest.raises(ProcessEnded):
+        first.result()
+
+
+def test_a_task_has_no_keyword_arguments():
+    with Crew(1, seconds=1) as crew, pytest.raises(TypeError):
+        crew.submit(sorted, [2, 1], reverse=True)
