@@ -55,16 +55,15 @@ def _check_toml(file: str, game: str | None) -> Checked:
         return Checked(kind, f"house rules for {played.title}: {has}.")
     if kind == "conversation":
         return _check_conversation(text, file, load_game(game or DEFAULT_GAME))
-    if kind == "rubric":
-        return _check_rubric(text, file)
-    if kind == "characters":
-        return _check_characters(text, file)
-    if kind == "order-sheet":
-        return _check_order_sheet(text, file)
+    return _BY_TEXT_ALONE[kind](text, file)
+
+
+def _check_machine(text: str, file: str) -> Checked:
     from budget.card import parse_machine
 
     card = parse_machine(text, file)
-    return Checked(kind, f"a machine: {card.title}, {card.store_words:,} words of {card.word_bits} bits.")
+    about = f"a machine: {card.title}, {card.store_words:,} words of {card.word_bits} bits."
+    return Checked("machine", about)
 
 
 def _check_characters(text: str, file: str) -> Checked:
@@ -93,7 +92,8 @@ def _check_rubric(text: str, file: str) -> Checked:
 
     rubric = parse_rubric(text, file)
     named = f" '{rubric.title}'" if rubric.title else ""
-    return Checked("rubric", f"a rubric{named}: {plural(rubric.points, 'point')} for an attempt without fault.")
+    about = f"a rubric{named}: {plural(rubric.points, 'point')} for an attempt without fault."
+    return Checked("rubric", about)
 
 
 def _check_order_sheet(text: str, file: str) -> Checked:
@@ -101,6 +101,15 @@ def _check_order_sheet(text: str, file: str) -> Checked:
 
     sheet = parse_sheet(text, file)
     return Checked("order-sheet", f"an order sheet: {sheet.title}, {plural(len(sheet.orders), 'order')}.")
+
+
+_BY_TEXT_ALONE = {
+    "machine": _check_machine,
+    "characters": _check_characters,
+    "order-sheet": _check_order_sheet,
+    "rubric": _check_rubric,
+}
+"""What is read in the same way whatever the game."""
 
 
 def _check_orders(file: str) -> Checked:
