@@ -103,7 +103,7 @@ KEYS = {
         "longest_line", "losing_line", "first_losing_decision", "rules", "never_said",
     },
     "paper": {"strategy", "kind", "file"},
-    "report": {"file", "game", "strategy", "seat", "verdict", "never_said", "tables", "machine", "programs", "tradeoffs"},
+    "report": {"file", "game", "strategy", "seat", "verdict", "never_said", "tables", "machine", "programs"},
     "size": {"fits", "machine", "word_bits", "store_words", "encodings"},
     "grade": {"game", "seat", "claim", "points", "attempts", "mistakes", "play_the_same", "remark", "folder", "files"},
     "odds": {"mean_hours", "minutes_a_game", "chances", "broken_off_at_most", "keeping"},
