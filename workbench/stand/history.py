@@ -45,10 +45,15 @@ class Played:
         return [each for each in self.inputs if each.input_class != LEGAL]
 
     @property
+    def replies(self) -> int:
+        """How often the machine has moved."""
+        return len(self.begun.answers) + sum(len(each.answers) for each in self.inputs)
+
+    @property
     def plies(self) -> int:
         """How many plies were made."""
         moves = sum(each.effect != "nothing" for each in self.inputs)
-        return moves + len(self.begun.answers) + sum(len(each.answers) for each in self.inputs)
+        return moves + self.replies
 
 
 class History(NamedTuple):

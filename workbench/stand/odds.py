@@ -3,26 +3,34 @@
 from typing import Any, NamedTuple
 
 from workbench.stand.failing import Mean, broken_off_at_most, runs_through
-from workbench.stand.keeping import best_interval, best_stretches, first_order, game_in, share_lost
+from workbench.stand.keeping import best_interval, best_stretches, first_order, game_in, share_lost, stretch
 
 FIGURES = 6
 """Significant figures in JSON: fewer than a processor could make different."""
 MOST_BROKEN = 2
 
 
+class Source(NamedTuple):
+    """Where the mean comes from: in words, and the record behind it if there is one (failures, running hours)."""
+
+    mean: Mean
+    words: str
+    failures: int | None = None
+    hours: float | None = None
+
+
 class Day(NamedTuple):
-    """What is asked: hours of a game, how many games, hours for which the machine runs; None for not asked."""
+    """What is asked; None for what is not.
+
+    game: hours that a game takes; games: how many there are; running: hours for which the machine runs that day;
+    restart: hours that a restart takes; keeping: hours that it takes to keep the state of play.
+    """
 
     game: float
-    games: int | None
-    running: float | None
-
-
-class Keep(NamedTuple):
-    """What keeping the state takes, and what a restart takes, in hours."""
-
-    cost: float
-    restart: float
+    games: int | None = None
+    running: float | None = None
+    restart: float = 0.0
+    keeping: float | None = None
 
 
 class Chance(NamedTuple):
@@ -60,6 +68,11 @@ def broken_off(mean: Mean, day: Day) -> list[float]:
     ]
 
 
+def hours_of_all(mean: Mean, day: Day) -> float | None:
+    """How long all games take on average when each that fails is begun again; None where games are not asked for."""
+    return None if day.games is None else day.games * stretch(day.game, mean.to_reckon_with, day.restart)
+
+
 class Advice(NamedTuple):
     """How often to keep the state of play; hours, and shares of the time of play.
 
@@ -76,18 +89,20 @@ class Advice(NamedTuple):
     whole: float
 
 
-def advice(mean: Mean, day: Day, keep: Keep) -> Advice:
-    """How often to keep the state of play so that least time is lost."""
-    hours = mean.to_reckon_with
-    interval = best_interval(keep.cost, hours)
-    stretches = best_stretches(day.game, keep.cost, hours, keep.restart)
+def advice(mean: Mean, day: Day) -> Advice | None:
+    """How often to keep the state of play so that least time is lost; None where that is not asked for."""
+    if day.keeping is None:
+        return None
+    hours, cost, restart = mean.to_reckon_with, day.keeping, day.restart
+    interval = best_interval(cost, hours)
+    stretches = best_stretches(day.game, cost, hours, restart)
     return Advice(
         interval,
-        first_order(keep.cost, hours),
-        share_lost(interval, keep.cost, hours, keep.restart),
+        first_order(cost, hours),
+        share_lost(interval, cost, hours, restart),
         stretches,
-        game_in(stretches, day.game, keep.cost, hours, keep.restart),
-        game_in(1, day.game, keep.cost, hours, keep.restart),
+        game_in(stretches, day.game, cost, hours, restart),
+        stretch(day.game, hours, restart),
     )
 
 
@@ -96,9 +111,9 @@ def rounded(value: float | None) -> float | None:
     return None if value is None or value == float("inf") else float(f"{value:.{FIGURES}g}")
 
 
-def odds_record(mean: Mean, day: Day, keep: Keep | None) -> dict[str, Any]:
+def odds_record(mean: Mean, day: Day) -> dict[str, Any]:
     """The odds by their JSON keys."""
-    advised = None if keep is None else advice(mean, day, keep)
+    advised = advice(mean, day)
     return {
         "mean_hours": {end: rounded(hours) for end, hours in mean._asdict().items()},
         "minutes_a_game": rounded(60 * day.game),
@@ -109,6 +124,7 @@ def odds_record(mean: Mean, day: Day, keep: Keep | None) -> dict[str, Any]:
             for each in chances(mean, day)
         ],
         "broken_off_at_most": [rounded(each) for each in broken_off(mean, day)],
+        "hours_of_all_games": rounded(hours_of_all(mean, day)),
         "keeping": None
         if advised is None
         else {

@@ -141,15 +141,16 @@ class Stand:
 
     def _inputs(self, step: Step) -> list[bytes] | None:
         """What the visitor types; None if nobody is there.  Return alone answers the question whether somebody is."""
-        self._show(step.said, self._ask)
+        said = self._with_points(step.said)
+        self._show(said, self._ask)
         line = self._hear(self._pace.patience)
         while line is None:
-            self._show((*step.said, "ARE YOU STILL THERE? PRESS RETURN TO GO ON."), self._ask)
+            self._show((*said, "ARE YOU STILL THERE? PRESS RETURN TO GO ON."), self._ask)
             line = self._hear(self._pace.last_call)
             if line is None:
                 return None
             if not line:
-                self._show(step.said, self._ask)
+                self._show(said, self._ask)
                 line = self._hear(self._pace.patience)
         return self._course.inputs_in(line)
 
@@ -174,7 +175,7 @@ class Stand:
 
     def _show_result(self, step: Step) -> bool:
         """The result for a while; whether somebody wants to play again at once.  What else is typed comes too late."""
-        said = (*step.said, self._course.points()) if self._course.points() else step.said
+        said = self._with_points(step.said)
         while True:
             self._show(said, f"Again in {self._pace.result:.0f} s. Press Return to play at once")
             line = self._hear(self._pace.result)
@@ -195,6 +196,11 @@ class Stand:
                 self._logbook.append(Event(ALIVE))
             seconds -= waiting
         return None
+
+    def _with_points(self, said: tuple[str, ...]) -> tuple[str, ...]:
+        """What is said, and who is ahead where moves score."""
+        points = self._course.points()
+        return (*said, points) if points else said
 
     @property
     def _ask(self) -> str:

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from tests.workbench.running import wordtight
-from workbench.commands.odds import percent
+from workbench.stand.tell_odds import percent
 
 DAY = ("--minutes-a-game", "6", "--games", "40", "--day-hours", "5")
 
@@ -31,6 +31,7 @@ def test_a_mean_that_is_given():
         ("no failure in 5 running hours", "65.9 %"),  # exp(-5 / 12)
     ]
     assert "none: 71.7 %, 1 or fewer: 95.6 %, 2 or\nfewer: 99.6 %." in told
+    assert "All of them, begun again where they fail, take 4.02 h on average" in told
 
 
 def test_json_says_the_same():
@@ -41,6 +42,7 @@ def test_json_says_the_same():
     assert told["broken_off_at_most"][0] == told["chances"][1]["estimate"]
     assert told["keeping"]["first_order_minutes"] == pytest.approx(21.9089)
     assert told["keeping"]["times_a_game"] == 0
+    assert told["hours_of_all_games"] == 4.01671  # 40 games of 12 (exp(0.1 / 12) - 1)
     assert record("--mean-hours", "12", *DAY)["keeping"] is None
 
 
@@ -80,9 +82,13 @@ def test_keeping_in_a_long_game():
             ["--minutes-a-game", "6"],
             "expected one of --mean-hours, --failures with --running-hours, and --log",
         ),
-        (["--mean-hours", "12", "--log", "x"], "expected one of --mean-hours"),
+        (["--mean-hours", "12", "--failures", "1", "--running-hours", "9"], "expected one of --mean-hours"),
         (["--mean-hours", "12"], "expected --minutes-a-game"),
         (["--failures", "2"], "--failures and --running-hours belong together"),
+        (
+            ["--mean-hours", "2", "--minutes-a-game", "6", "--reply-seconds", "3"],
+            "goes with the games of a --log",
+        ),
         (["--running-hours", "2"], "--failures and --running-hours belong together"),
         (["--mean-hours", "nan"], "'--mean-hours': expected a number from 0.01 to 1,000,000, not nan"),
         (["--mean-hours", "inf"], "expected a number from 0.01 to 1,000,000, not inf"),

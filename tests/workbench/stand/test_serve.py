@@ -127,6 +127,10 @@ def test_the_odds_are_told_from_a_log():
     record = json.loads(wordtight("odds", "--log", "long.jsonl", "--json").out)
     assert (record["failures"], record["running_hours"], record["minutes_a_game"]) == (1, 12, 30)
     assert record["mean_hours"]["estimate"] == 12
+    slower = ("--log", "long.jsonl", "--mean-hours", "7", "--reply-seconds", "60", "--json")
+    record = json.loads(wordtight("odds", *slower).out)
+    assert (record["mean_hours"]["estimate"], record["running_hours"]) == (7, None)
+    assert record["minutes_a_game"] == 31  # one reply
     short = wordtight("odds", "--log", "stand.jsonl")
     assert (short.status, short.out) == (2, "")
     assert short.err.startswith("stand.jsonl: tells of less than a minute of running")

@@ -88,6 +88,13 @@ def test_ctrl_c_ends_it_well(log, tmp_path):
     assert kinds(log) == [OPENED, BEGUN, ENTERED, LEFT, CLOSED]
 
 
+def test_where_moves_score_the_points_are_told(log, tmp_path):
+    boxes = "game: boxes-two-by-two\nseat: second\nlook ahead 2 plies\n"
+    views = day(log, proof_of(tmp_path, boxes), b"", b"a1-b1", b"close")
+    assert views[1].said == ("Nobody is ahead.",)
+    assert views[2].said[-1] == "Nobody is ahead."
+
+
 def test_a_hole_ends_the_game(log, tmp_path):
     views = day(log, proof_of(tmp_path, SHORT), b"", b"5", SILENCE)
     assert views[-2].said == ("THE MACHINE HAS NO ANSWER HERE. YOU HAVE FOUND A HOLE.",)
