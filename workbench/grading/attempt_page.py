@@ -8,11 +8,11 @@ from games.problems import listed
 from workbench.grading.request import Request, made_ready
 from workbench.grading.row import Positions, Row, Told
 from workbench.grading.words import (
-    VERDICTS,
     first_fault,
     fit_in_words,
     given_in_words,
     outcome,
+    verdict_in_words,
 )
 from workbench.output import plural
 from workbench.pictures.board import board_html
@@ -60,7 +60,7 @@ def attempt_page(request: Request, rows: Sequence[Row]) -> str:
 
 
 def _in_seat(request: Request, row: Row, game: HousedGame) -> list[str]:
-    head = [element("p", words("strong", f"{_capital(VERDICTS[row.verdict])}."))]
+    head = [element("p", words("strong", f"{_capital(verdict_in_words(row))}."))]
     if row.seat_is_lost:
         head.append(words("p", "This seat is lost from the start, whatever is played."))
     if not row.is_judged:

@@ -10,10 +10,10 @@ from workbench.grading.row import Row
 from workbench.grading.rubric import shown
 from workbench.grading.words import (
     NOT_COPYING,
-    VERDICTS,
     alike_in_words,
     first_fault,
     fit_in_words,
+    verdict_in_words,
     wrong_input_in_words,
 )
 from workbench.output import plural
@@ -86,7 +86,7 @@ def _attempts(graded: Graded, pages: Mapping[str, str]) -> str:
     columns: list[Column] = [
         ("attempt", "", lambda row: _link(row.name, pages)),
         ("seat", "", lambda row: escape(row.seat)),
-        ("verdict", "", lambda row: words("strong" if row.holds else "span", VERDICTS[row.verdict])),
+        ("verdict", "", lambda row: words("strong" if row.holds else "span", verdict_in_words(row))),
         ("points, met", "figure", lambda row: row.met.points if row.met else ""),
         ("points, all", "figure", lambda row: row.everywhere.points if row.everywhere else ""),
         ("first fault", "", lambda row: escape(first_fault(row))),

@@ -4,14 +4,13 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import CancelledError, Executor, Future, as_completed
 from typing import NamedTuple
 
-from workbench.drill.report import SAMPLED, UNFINISHED
 from workbench.grading.attempts import Attempt
 from workbench.grading.crew import Crew, ProcessEnded, TookTooLong, cores
 from workbench.grading.journal import Journal
 from workbench.grading.judging import judge
 from workbench.grading.mistakes import NAMES
 from workbench.grading.request import Request
-from workbench.grading.row import BROKEN, ENDED, TOO_LONG, Row
+from workbench.grading.row import ENDED, TOO_LONG, Row
 
 GRACE = 60.0
 """Seconds that an attempt may take beyond those of a program's drill, in each seat, before its process is ended."""
@@ -51,8 +50,7 @@ class Graded(NamedTuple):
     @property
     def is_whole(self) -> bool:
         """Whether every attempt could be judged to the end."""
-        unfinished = (TOO_LONG, ENDED, BROKEN, UNFINISHED, SAMPLED)
-        return not any(row.verdict in unfinished for row in self.rows)
+        return all(row.is_final for row in self.rows)
 
     def lessons(self) -> list[Lesson]:
         """What there is to teach again: the mistakes that most attempts make first."""
@@ -112,7 +110,7 @@ def grade(
         for future in as_completed(futures):
             place = futures[future]
             rows[place] = _rows_of(future, request, attempts[place])
-            if journal is not None and all(row.is_judged or row.reason for row in rows[place]):
+            if journal is not None and all(row.is_final for row in rows[place]):
                 journal.keep(attempts[place], rows[place])
             told(len(rows), len(attempts))
     finally:

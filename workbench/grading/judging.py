@@ -22,8 +22,20 @@ from workbench.grading.ground import Ground, ground
 from workbench.grading.mistakes import Mistake, mistakes_of
 from workbench.grading.play import Play
 from workbench.grading.request import Request, made_ready
-from workbench.grading.row import BROKEN, TOO_LONG, UNUSABLE, Decision, Given, Line, Positions, Row, Told
+from workbench.grading.row import (
+    BROKEN,
+    TOO_LONG,
+    UNUSABLE,
+    Decision,
+    Given,
+    Line,
+    Mishandled,
+    Positions,
+    Row,
+    Told,
+)
 from workbench.grading.rubric import CLAIM, FITS, WRONG_INPUT, credit_in, in_tenths, points
+from workbench.output import plural
 
 NOT_KNOWN = (
     "this is no rule sheet (.rules), table (.csv) or program that can be started (.py, .sh, .pl, what may be run as it "
@@ -128,6 +140,7 @@ def judge_strategy(request: Request, attempt: Attempt, seat: str) -> Row:
                 if not used
             ),
             fit=fit,
+            wrong_input=_wrong_input(proof),
         ),
         {
             CLAIM: Fraction(proof.verdict == PROVED),
@@ -177,6 +190,16 @@ def _line(proof: Proof) -> Line | None:
     outcome = proof.truth.outcome(line) if proof.verdict == "refuted" else ""
     decision = proof.failure.decision
     return Line(moves, said, decision, line.loop, outcome)
+
+
+def _wrong_input(proof: Proof) -> tuple[Mishandled, ...] | None:
+    """Wrong input that the claim does not outlast, though it holds as long as there is none; None where it is free."""
+    if proof.house.without_costs() is None:
+        return None
+    wrong = [] if proof.failure is None else [ply for ply in plies(proof, proof.failure.line) if ply.wrong]
+    keyed = tuple(ply.input for ply in wrong)
+    classes = dict.fromkeys(ply.wrong_class for ply in wrong)
+    return tuple(Mishandled(each, "the claim holds until this is keyed in", keyed) for each in classes)
 
 
 def _decision(proof: Proof) -> Decision | None:
@@ -234,5 +257,5 @@ def _given(play: Play) -> list[Given]:
 
 def _in_words(kind: tuple[int, int], positions: int, *, in_points: bool) -> Given:
     if in_points:
-        return Given(f"{kind[0]} points more", "less", positions)
+        return Given(plural(kind[0], "point"), "nothing", positions)
     return Given(WORTHS[kind[0]], WORTHS[kind[1]], positions)

@@ -70,7 +70,7 @@ def _blocks_before_it_wins(slips: Slips) -> Flags:
     return _win_not_taken(slips) & facts.is_threatened[slips.place] & ~slips.edge_is(facts.lets_win)
 
 
-def _threat_not_blocked(slips: Slips) -> Flags:
+def _lets_win_at_once(slips: Slips) -> Flags:
     return _loses(slips) & slips.edge_is(slips.facts.lets_win)
 
 
@@ -104,21 +104,22 @@ _BEFORE_BOTH = (
     _ILLEGAL,
     Kind("blocks-before-it-wins", "blocks where it could win", _blocks_before_it_wins),
     Kind("win-not-taken", "does not win where it could at once", _win_not_taken),
-    Kind("threat-not-blocked", "a threat not blocked", _threat_not_blocked),
 )
 _IN_LINES = (
+    Kind("threat-not-blocked", "a threat not blocked", _lets_win_at_once),
     Kind("double-threat-not-stopped", "a double threat not stopped", _second_threat_comes),
     Kind("ending-misjudged", "an ending misjudged", _ending_misjudged),
     Kind("double-threat-not-made", "a double threat of its own not made", _own_second_threat_missed),
 )
 _WITHOUT_LINES = (
+    Kind("lets-win-at-once", "lets the visitor win at once", _lets_win_at_once),
     Kind("trap-not-seen", "a loss in three plies not seen", _second_threat_comes),
     Kind("ending-misjudged", "an ending misjudged", _ending_misjudged),
     Kind("short-win-missed", "a win in three plies not seen", _own_second_threat_missed),
 )
 _AFTER_BOTH = (
-    Kind("draw-let-go", "a deeper loss not seen", _loses),
-    Kind("win-let-go", "a deeper win not seen", _gives_away),
+    Kind("loss-not-seen", "a deeper loss not seen", _loses),
+    Kind("win-not-seen", "a deeper win not seen", _gives_away),
     Kind("wins-late", "wins later than it could", _wins_late),
 )
 _IN_POINTS = (_ILLEGAL, Kind("points-given-away", "gives points away", _gives_away))

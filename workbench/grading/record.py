@@ -5,7 +5,7 @@ from typing import Any
 from workbench.grading.grade import Graded
 from workbench.grading.request import made_ready
 from workbench.grading.row import Row
-from workbench.grading.words import NOT_COPYING, VERDICTS, first_fault, line_in_words, outcome
+from workbench.grading.words import NOT_COPYING, first_fault, line_in_words, outcome, verdict_in_words
 from workbench.svg import element, words
 
 UNIT_FAILED, UNIT_BROKEN = "failure", "error"
@@ -52,7 +52,7 @@ def row_record(row: Row) -> dict[str, Any]:
 
 
 def junit(graded: Graded) -> str:
-    """A suite for each seat, a case for each attempt: failed where the claim does not hold, an error if not judged."""
+    """A suite for each seat, a case for each attempt: failed where something is wrong, an error if not judged."""
     suites = [
         _suite(graded, seat, [row for row in graded.rows if row.seat == seat])
         for seat in graded.request.seats
@@ -62,7 +62,7 @@ def junit(graded: Graded) -> str:
 
 def _suite(graded: Graded, seat: str, rows: list[Row]) -> str:
     name = f"{graded.request.game}, machine moves {seat}, {graded.request.claim}"
-    failed = sum(row.is_judged and not row.holds for row in rows)
+    failed = sum(row.is_judged and not row.passes for row in rows)
     errors = sum(not row.is_judged for row in rows)
     cases = [_case(row, f"{graded.request.game}.{seat}") for row in rows]
     return element(
@@ -72,8 +72,8 @@ def _suite(graded: Graded, seat: str, rows: list[Row]) -> str:
 
 def _case(row: Row, suite: str) -> str:
     inside = ""
-    if not row.holds:
-        says = _plain(first_fault(row) or VERDICTS[row.verdict])
+    if not row.passes:
+        says = _plain(first_fault(row) or verdict_in_words(row))
         told = "\n".join(filter(None, [line_in_words(row), outcome(row)]))
         inside = words(
             UNIT_FAILED if row.is_judged else UNIT_BROKEN, _plain(told), message=says, type=row.verdict

@@ -3,9 +3,12 @@
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from workbench.drill.report import FAULT, SAMPLED, UNFINISHED
+
 UNUSABLE, TOO_LONG, ENDED, BROKEN = "unusable", "too-long", "ended", "not-judged"
 """Verdicts on what could not be judged: no strategy at all; what took too long, or took its process with it; and what
 Wordtight itself could not judge."""
+_WITHOUT_END = (TOO_LONG, ENDED, BROKEN)
 
 
 class Line(NamedTuple):
@@ -114,7 +117,17 @@ class Row(NamedTuple):
     @property
     def is_judged(self) -> bool:
         """Whether anything could be found out about it."""
-        return self.verdict not in (UNUSABLE, TOO_LONG, ENDED, BROKEN)
+        return self.verdict not in (UNUSABLE, *_WITHOUT_END)
+
+    @property
+    def passes(self) -> bool:
+        """Whether nothing at all is wrong with it: of a program not even how it answers wrong input."""
+        return self.holds and self.verdict != FAULT
+
+    @property
+    def is_final(self) -> bool:
+        """Whether it was judged to the end, so that nothing else would be found another time."""
+        return self.verdict not in (UNFINISHED, SAMPLED, *_WITHOUT_END)
 
     def as_data(self) -> dict[str, Any]:
         """The same as JSON has it."""

@@ -8,11 +8,11 @@ from workbench.grading.grade import Graded
 from workbench.grading.mistakes import NAMES
 from workbench.grading.row import Positions, Row
 from workbench.grading.words import (
-    VERDICTS,
     first_fault,
     fit_in_words,
     given_in_words,
     line_in_words,
+    verdict_in_words,
     wrong_input_in_words,
 )
 
@@ -75,7 +75,7 @@ def _cells(row: Row, out_of: int) -> Sequence[object]:
         row.name,
         row.seat,
         row.kind,
-        VERDICTS[row.verdict],
+        verdict_in_words(row),
         "yes" if row.holds else "no",
         None if row.met is None else row.met.points,
         None if row.everywhere is None else row.everywhere.points,

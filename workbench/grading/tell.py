@@ -6,7 +6,7 @@ from workbench.grading.attempt_page import heading_of
 from workbench.grading.grade import Graded, Lesson
 from workbench.grading.request import made_ready
 from workbench.grading.row import Row
-from workbench.grading.words import NOT_COPYING, VERDICTS, alike_in_words, first_fault
+from workbench.grading.words import NOT_COPYING, alike_in_words, first_fault, verdict_in_words
 from workbench.grading.writing import INDEX
 from workbench.output import plural, say, say_lines, table
 
@@ -46,7 +46,7 @@ def _tell_seat(graded: Graded, rows: Sequence[Row]) -> None:
 def _cells(row: Row) -> tuple[str, ...]:
     met = "" if row.met is None else row.met.points
     everywhere = "" if row.everywhere is None else row.everywhere.points
-    return (_short(row.name), VERDICTS[row.verdict], met, everywhere, _plain(first_fault(row)))
+    return (_short(row.name), verdict_in_words(row), met, everywhere, _plain(first_fault(row)))
 
 
 def _short(name: str) -> str:

@@ -28,6 +28,13 @@ NOT_COPYING = (
 )
 
 
+def verdict_in_words(row: Row) -> str:
+    """The verdict in a word or two."""
+    if row.verdict == FAULT and row.holds:
+        return "faults, none in play"
+    return VERDICTS[row.verdict]
+
+
 def first_fault(row: Row) -> str:
     """What goes wrong first, in a sentence or two; nothing where nothing does."""
     decision = row.decision

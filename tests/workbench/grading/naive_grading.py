@@ -113,7 +113,7 @@ def kind_of(board, cell):
             return "ending-misjudged"
         if before == 2 and plies == 3:
             return "double-threat-not-made"
-        return "draw-let-go" if after == 0 else "win-let-go"
+        return "loss-not-seen" if after == 0 else "win-not-seen"
     return "wins-late"
 
 
