@@ -224,8 +224,9 @@ class BoardPictures:
         if self._on_squares and not held >> cell & 1:
             place = {"x": x, "y": y + self._side * 0.13, "font_size": round(self._side * 0.36, 1)}
         else:
-            aside = -0.4 if self._on_squares else 0.44
-            place = {"x": x + self._side * aside, "y": y - self._side * 0.27, "font_size": self._side * 0.27}
+            across, up, size = (-0.42, -0.34, 0.2) if self._on_squares else (0.44, -0.27, 0.27)
+            side = self._side
+            place = {"x": x + side * across, "y": y + side * up, "font_size": round(side * size, 1)}
         return words("text", name, **place, text_anchor="middle", fill=QUIET)
 
 

@@ -57,21 +57,27 @@ function lookUp(key) {
 // The game ------------------------------------------------------------------------------------------------
 
 let place, comings, line, over, result;
+let ahead;  // where moves score: by how much the machine is
 
 const position = () => DATA.positions[place];
-const after = (move) => {
-  const edges = position()[position().length - 1];
-  for (let at = 0; at < edges.length; at += 2) if (edges[at] === move) return edges[at + 1];
-  return null;
-};
 
-function goTo(next) {
+// Where a move leads: its place among the moves of the position, each with its number, what comes after, what it brings.
+function edgeOf(move) {
+  const edges = position()[position().length - 1];
+  for (let at = 0; at < edges.length; at += 3) if (edges[at] === move) return edges.slice(at, at + 3);
+  return null;
+}
+
+function goAlong([, next, gain]) {
   place = next;
+  ahead += gain;
   comings[place] = (comings[place] || 0) + 1;
 }
 
 function isOver() {
-  if (position()[0] === OVER) return position()[2];
+  if (position()[0] === OVER) {
+    return position()[2] === "draw" && ahead ? ahead > 0 ? "machine-wins" : "visitor-wins" : position()[2];
+  }
   return DATA.limit !== null && comings[place] >= DATA.limit ? "draw" : "";
 }
 
@@ -81,6 +87,7 @@ function begin(said) {
   line = [];
   over = "";
   result = "";
+  ahead = 0;
   byId("store").textContent = "The machine has not moved yet.";
   return goOn(said);
 }
@@ -91,13 +98,13 @@ function goOn(said) {
     const [, , key, by] = position();
     const found = lookUp(BigInt("0x" + key));
     const stored = found && found.move, move = found && (DATA.back.length ? DATA.back[by][stored] : stored);
-    const next = found ? after(move) : null;
-    if (next === null) {
+    const edge = found && edgeOf(move);
+    if (!edge) {
       over = "fault";
       return [...said, "THE STORE HOLDS NO MOVE FOR THIS BOARD."];
     }
     tellStore(key, found, stored, move);
-    goTo(next);
+    goAlong(edge);
     line.push("machine " + DATA.names[move]);
     said.push(DATA.says["machine-moves"] + " " + DATA.names[move].toUpperCase());
   }
@@ -109,8 +116,10 @@ function goOn(said) {
 
 function tellStore(key, found, stored, move) {
   const turned = DATA.back.length && stored !== move ? ", turned back " + DATA.names[move] : "";
-  byId("store").textContent = "The board is number " + parseInt(key, 16) + ", found in word " + found.word +
-    " of the table (" + words[found.word].toString(16).padStart(DATA.store.digits, "0") + " in hexadecimal): move " +
+  const inOne = DATA.store.columns[0][0] <= DATA.store.word_bits;
+  const word = words[found.word].toString(16).padStart(DATA.store.digits, "0");
+  byId("store").textContent = "The board is number " + BigInt("0x" + key) + " of the table. It stands in word " +
+    found.word + (inOne ? " (" + word + " in hexadecimal)" : " and where it goes on") + ": move " +
     DATA.names[stored] + turned + ".";
 }
 
@@ -131,13 +140,13 @@ function enter(text) {
   const found = read(text);
   if (found.move !== undefined) {
     line.push("you " + DATA.names[found.move]);
-    goTo(after(found.move));
+    goAlong(edgeOf(found.move));
     return goOn([]);
   }
   const [message, effect] = DATA.answers[position()[3]][found.wrong];
   if (effect < 0) return [message, DATA.says.ask];
   line.push("you '" + text + "', " + DATA.classes[found.wrong] + " " + DATA.effects[effect - DATA.names.length]);
-  goTo(after(effect));
+  goAlong(edgeOf(effect));
   return goOn([message]);
 }
 
@@ -172,7 +181,10 @@ function show(said, before) {
     row.textContent = text;
     return row;
   }));
-  byId("line").textContent = line.length ? line.join("; ") + (over && result ? ": " + result : "") + "." : "none yet.";
+  const score = DATA.scores ? ahead ? "; " + (ahead > 0 ? "the machine is " : "you are ") + Math.abs(ahead) + " ahead"
+    : "; nobody is ahead" : "";
+  const ended = over && result ? ": " + result : "";
+  byId("line").textContent = line.length ? line.join("; ") + score + ended + "." : "none yet.";
   byId("enter").textContent = over ? "Next game" : "Enter";
 }
 

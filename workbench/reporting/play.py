@@ -18,6 +18,7 @@ SCRIPT = Path(__file__).parent / "play.js"
 STYLE = """
 #play .play { display: flex; flex-wrap: wrap; gap: 1em 2em; align-items: flex-start }
 #board { font-size: 1.2em; line-height: 1.3; margin: 0 } #board [data-types] { cursor: pointer }
+pre#board { border: 0; padding: 0; white-space: pre }
 #said span { display: block; font-weight: bold; font-family: 'DejaVu Sans Mono', Menlo, Consolas, monospace }
 #play .beside { flex: 1 1 20em }
 #turn { display: flex; flex-wrap: wrap; gap: .5em; align-items: center }

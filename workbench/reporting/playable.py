@@ -8,18 +8,20 @@ symmetry the move found is to be turned back, and what each move leads to.  All 
 from typing import Any, NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from budget.boards import numberings
 from budget.encodings import sorted_keys, verify
 from budget.packed import NotApplicable, Packed
 from games.board import FREE, MINE, VISITORS
-from games.codes import UNFINISHED, Bytes, Codes, Flags, win_of
+from games.codes import FIRST, UNFINISHED, Bytes, Codes, Flags, win_of
 from games.game import inverse_symmetries, least_images, on_board, scored
 from games.house import AT_ONCE
 from games.housed import HousedGame
 from games.inputs import WORDS, classes_of, refusal_class
 from games.repetition import repetition_limit
 from solver.fixed import TURNED, FixedPlay
+from solver.graph import Graph
 from workbench.pictures.positions import without_counts
 
 MOST_POSITIONS = 10_000
@@ -66,12 +68,10 @@ def smallest_table(plays: list[FixedPlay], word_bits: int) -> Stored:
 def playable(stored: Stored) -> dict[str, Any]:
     """Everything that the page's script needs, as plain lists and dictionaries.
 
-    Raises NotPlayable, with the reason, where play would not be right or too large for a page.
+    Raises NotPlayable, with the reason, where that is too large for a page.
     """
     play = stored.play
     game, graph = play.game, play.graph
-    if scored(game) is not None:
-        raise NotPlayable("its moves score, and a page keeps no score")
     if len(graph) > MOST_POSITIONS:
         raise NotPlayable(
             f"{len(graph):,} positions can come up, and a page holds {MOST_POSITIONS:,} at most"
@@ -82,6 +82,7 @@ def playable(stored: Stored) -> dict[str, Any]:
     answers, profile = _answers(game, graph.codes)
     return {
         **_said(game),
+        "scores": scored(game) is not None,
         "answers": answers,
         "start": graph.start,
         "boards": pictures,
@@ -153,10 +154,11 @@ def _boards(game: HousedGame, codes: Codes) -> list[str]:
 
 
 def _positions(stored: Stored, boards: list[int], profile: list[int]) -> list[list[Any]]:
-    """For each position what it asks for, its board, what belongs to that, and the moves with where they lead.
+    """For each position what it asks for, its board, what belongs to that, and its moves.
 
-    MACHINE_MOVES: the key to seek and the symmetry; VISITOR_MOVES: for each move why it may not be played (0: it may),
-    and which answers hold; OVER: who has won, as the name of what is said.
+    The moves are in one row, three numbers each: the move, where it leads, and what it brings the machine.
+    MACHINE_MOVES: the key to seek and the symmetry; VISITOR_MOVES: for each move why it may not be played (0: it
+    may), and which answers hold; OVER: who has won, as the name of what is said.
     """
     play = stored.play
     game, graph = play.game, play.graph
@@ -164,20 +166,33 @@ def _positions(stored: Stored, boards: list[int], profile: list[int]) -> list[li
     keys, by = _keys(stored, game.fair_codes(graph.codes))
     reasons = _reasons(game, graph.codes)
     says = {win_of(game.seat): "machine-wins", win_of(game.visitor): "visitor-wins"}
+    edges = np.stack([graph.move, graph.child, _gains(game, graph)], axis=1).ravel().tolist()
     positions: list[list[Any]] = []
     for place in range(len(graph)):
         ending = int(graph.ending[place])
         if ending != UNFINISHED:
             positions.append([OVER, boards[place], says.get(ending, "draw")])
             continue
-        edges = [[int(graph.move[edge]), int(graph.child[edge])] for edge in graph.edges_of(place)]
         about: list[Any] = (
             [MACHINE_MOVES, boards[place], f"{int(keys[place]):x}", int(by[place])]
             if is_machine[place]
             else [VISITOR_MOVES, boards[place], reasons[place], profile[place]]
         )
-        positions.append([*about, [number for edge in edges for number in edge]])
+        positions.append([*about, edges[3 * graph.first_edge[place] : 3 * graph.first_edge[place + 1]]])
     return positions
+
+
+def _gains(game: HousedGame, graph: Graph) -> npt.NDArray[np.int64]:
+    """What each move of a graph brings the machine at once, (m,): nothing where moves do not score.
+
+    A game that is lost by wrong input is an ending that says who has won, and brings nothing here.
+    """
+    scores = scored(game)
+    if scores is None:
+        return np.zeros(len(graph.move), dtype=np.int64)
+    gains = scores.gains(graph.codes[graph.parent], graph.move).astype(np.int64)
+    gains[graph.move >= game.fair_moves] = 0
+    return gains if game.seat == FIRST else -gains
 
 
 def _keys(stored: Stored, boards: Codes) -> tuple[Codes, Bytes]:

@@ -27,7 +27,7 @@ def verdict_part(proof: Proof) -> str:
     """The claim and what became of it, for people who read no further."""
     game = proof.walk.game
     asked = (
-        f"{game.title} ({game.size}); the machine moves {PLAYERS[game.seat]}, under the house rules "
+        f"{game.title}; the machine moves {PLAYERS[game.seat]}, under the house rules "
         f"'{proof.house.name}'. The claim is that {CLAIM_WORDS[proof.claim]} ({proof.claim})."
     )
     verdict = element(

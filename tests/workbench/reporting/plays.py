@@ -19,6 +19,7 @@ CASES = [
     ("nim-1-2-3", 0, "three-warnings", PLAIN),
     ("pong-hau-ki", 1, "usual", TURNED),
     ("falling-three-4x3", 0, "usual", PLAIN),
+    ("boxes-three-by-one", 1, "usual", PLAIN),
 ]
 IDS = ["-".join(map(str, case)) for case in CASES]
 

@@ -16,7 +16,7 @@ from solver.load import load_strategy
 from solver.proof import prove
 from tests.workbench.reporting.browser import SPACE, TAB, Browser
 from tests.workbench.reporting.plays import CASES, IDS, played
-from tests.workbench.reporting.test_playable import TYPED
+from tests.workbench.reporting.test_playable import BOXES, TYPED
 from workbench.pictures.page import page
 from workbench.reporting.play import STYLE, play_part
 from workbench.reporting.playable import MACHINE_MOVES, VISITOR_MOVES, playable, smallest_table
@@ -159,6 +159,28 @@ def test_a_lost_turn_gives_the_machine_another_move(opened):
     assert browser.text("line").startswith(
         "machine a1; you 'a1', taken by the machine (turn lost); machine b1"
     )
+
+
+def test_where_moves_score_whoever_is_ahead_has_won(opened):
+    play = played("boxes-three-by-one", 1, "usual", "plain")
+    browser = opened(page_with([play]))
+    browser.ask("document.getElementById('typed').focus()")
+    for name in play.game.fair.move_names:  # those that are taken by then are answered, and cost nothing
+        if browser.text("enter") == "Enter":
+            browser.type(name)
+    line = browser.text("line")
+    owners = {"you": -1, "machine": 1}
+    drawn, ahead = set(), 0
+    for ply in line.partition(": ")[0].split("; ")[:10]:
+        who, _, name = ply.partition(" ")
+        full = sum(box <= drawn for box in BOXES)
+        drawn.add(name)
+        ahead += owners[who] * (sum(box <= drawn for box in BOXES) - full)
+    assert len(drawn) == 10
+    assert ahead != 0
+    result = "I WIN" if ahead > 0 else "YOU WIN"
+    assert browser.text("said").split("\n")[-1] == result
+    assert f"{'the machine is' if ahead > 0 else 'you are'} {abs(ahead)} ahead: {result}." in line
 
 
 def test_by_key_every_key_is_an_input_at_once(opened):

@@ -78,7 +78,7 @@ def test_every_input_is_answered_as_the_house_rules_say(case):
         if position[0] in (MACHINE_MOVES, OVER):
             assert (int(graph.ending[place]) == UNFINISHED) == (position[0] == MACHINE_MOVES)
             continue
-        edges = dict(zip(position[4][::2], position[4][1::2], strict=True))
+        edges = {move: after for move, after, _ in moves_of(position)}
         for typed in TYPED:
             found, move = classify(game, game.shape, code, game.seat, typed.encode())
             assert read(data, position, typed) == (found, move)
@@ -108,6 +108,12 @@ def read(data, position, typed):
     return LEGAL, move
 
 
+def moves_of(position):
+    """The moves of a position: each its number, where it leads, and what it brings."""
+    row = position[-1]
+    return list(zip(row[::3], row[1::3], row[2::3], strict=True))
+
+
 def child(play, place, move):
     [edge] = [edge for edge in play.graph.edges_of(place) if play.graph.move[edge] == move]
     return int(play.graph.child[edge])
@@ -135,13 +141,35 @@ def test_the_smaller_of_two_readings_is_taken():
     assert len(smallest_table(plays, 12).packed.words) == min(both) < max(both)
 
 
-def test_where_moves_score_a_page_says_that_it_keeps_no_score():
-    play = played("boxes-three-by-one", 0, "usual", PLAIN)
-    with pytest.raises(NotPlayable, match="keeps no score"):
-        playable(smallest_table([play], 12))
-    part = play_part([play], 12)
-    assert part.script == ""
-    assert "cannot be played on a page" in part.html
+@pytest.mark.parametrize("seat", [0, 1])
+def test_where_moves_score_every_move_says_what_it_brings_the_machine(seat):
+    play = played("boxes-three-by-one", seat, "usual", PLAIN)
+    game, graph = play.game, play.graph
+    data = playable(smallest_table([play], 12))
+    brought = set()
+    for place, position in enumerate(data["positions"]):
+        if position[0] == OVER:
+            continue
+        for move, after, gain in moves_of(position):
+            before, behind = (boxes_in(game, int(graph.codes[at])) for at in (place, after))
+            assert gain == (behind - before) * (1 if graph.mover[place] == seat else -1)
+            assert after == child(play, place, move)
+            brought.add(gain)
+    assert data["scores"]
+    assert brought >= {-1, 0, 1}
+
+
+BOXES = [
+    {"a1-b1", "a2-b2", "a1-a2", "b1-b2"},
+    {"b1-c1", "b2-c2", "b1-b2", "c1-c2"},
+    {"c1-d1", "c2-d2", "c1-c2", "d1-d2"},
+]
+
+
+def boxes_in(game, code):
+    """How many boxes of a row of three are full."""
+    drawn = {name for line, name in enumerate(game.fair.move_names) if code >> line & 1}
+    return sum(box <= drawn for box in BOXES)
 
 
 def test_too_many_positions_are_refused_and_counted(monkeypatch):
