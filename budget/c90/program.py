@@ -40,8 +40,6 @@ def written(play: FixedPlay, form: str, card: CostCard, choices: Choices) -> CPr
     Raises NotLowered, with the reason, where there is none.
     """
     check_characters(card.characters.code)
-    if play.reading != PLAIN:
-        raise NotLowered("boards are not turned in C yet")
     setting = Setting(CText(choices), choices, play, card, endings_of(play))
     skeleton = _Skeleton(setting, form)
     skeleton.write()
@@ -55,6 +53,8 @@ def written(play: FixedPlay, form: str, card: CostCard, choices: Choices) -> CPr
 
 def _answering(form: str, setting: Setting, board: MarksBoard) -> Answering:
     if form == AS_WRITTEN:
+        if setting.play.reading != PLAIN:
+            raise NotLowered("rules are followed in C on boards as they stand")
         return ByRules(setting, board)
     tables: dict[str, Callable[[Setting, FixedPlay], Answering]] = {
         "dense": Dense,

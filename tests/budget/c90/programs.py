@@ -30,8 +30,8 @@ def house(text, game="noughts-and-crosses"):
     return parse_house_rules(text, "house.toml", load_game(game))
 
 
-def sheet_play(folder, text, house_rules="usual"):
-    """The play of a rule sheet, settled plain."""
+def sheet_play(folder, text, house_rules="usual", reading=PLAIN):
+    """The play of a rule sheet, settled in a reading."""
     file = folder / "sheet.rules"
     file.write_text(text)
     if "\n" in house_rules:
@@ -40,7 +40,7 @@ def sheet_play(folder, text, house_rules="usual"):
         house_rules = str(rules)
     strategy = load_strategy(str(file), game=None, seat=None, claim=None, house_rules=house_rules)
     proof = prove(strategy.strategy(strategy.seats[0]), strategy.claim, strategy.house)
-    return fix(proof, PLAIN)
+    return fix(proof, reading)
 
 
 def written_as(play, form, picked=None, machine="host"):
