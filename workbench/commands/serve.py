@@ -20,7 +20,7 @@ from workbench.stand.replaying import is_sound, replay, replay_record
 from workbench.stand.screen import screen_here
 from workbench.stand.stand import Pace, Stand
 from workbench.stand.tell import tell_replay, tell_totals
-from workbench.stand.typist import Keyboard
+from workbench.stand.typist import typist_here
 from workbench.tell_proof import CLAIM_WORDS
 
 USUAL_LOG = "stand.jsonl"
@@ -120,18 +120,16 @@ def _proved(asked: Asked) -> Proof:
 
 def _serve(course: Course, log: str, go_on: bool | None, pace: Pace, word: str) -> bool:
     """Open the stand until it is closed, and tell the totals; whether it was Ctrl-C that closed it."""
-    keys = getattr(
-        sys.stdin.buffer, "raw", sys.stdin.buffer
-    )  # a buffer that is waited for cannot be left alone
-    title = _title(course)
+    typist = typist_here(by_key=course.game.house.form.kind == "key")
+    title = _title(course, typist.how)
     is_interrupted = False
     with Logbook(log, bond(course.proof)) as logbook:
         before = history_of(logbook.log, log)
         if course.proof.verdict != PROVED:
             click.echo(f"it is not proved that {CLAIM_WORDS[course.proof.claim]} (wordtight prove)", err=True)
         try:
-            with screen_here() as screen:
-                Stand(course, logbook, screen, Keyboard(keys), pace=pace, word=word, title=title).run(go_on)
+            with screen_here() as screen, typist:
+                Stand(course, logbook, screen, typist, pace=pace, word=word, title=title).run(go_on)
         except KeyboardInterrupt:
             is_interrupted = True
     history = history_of(read_log(log), log)
@@ -145,12 +143,12 @@ def _serve(course: Course, log: str, go_on: bool | None, pace: Pace, word: str) 
     return is_interrupted
 
 
-def _title(course: Course) -> tuple[str, ...]:
+def _title(course: Course, how: str) -> tuple[str, ...]:
     """What a visitor reads before a game, a line each."""
     game, proof = course.game, course.proof
     who = f"{game.title.upper()}: you are V, the machine is M and moves {PLAYERS[game.seat]}."
     proved = (f"Proved: {CLAIM_WORDS[proof.claim]}.",) if proof.verdict == PROVED else ()
-    return (who, *proved, f"Type your move, such as {course.example()}, and then Return.")
+    return (who, *proved, how.format(course.example()))
 
 
 def _replay(log: str, proof: Proof, *, as_json: bool) -> None:

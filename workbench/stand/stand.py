@@ -20,8 +20,9 @@ from workbench.stand.events import (
 from workbench.stand.history import Played, history_of
 from workbench.stand.logbook import Logbook
 from workbench.stand.screen import Screen, View
-from workbench.stand.typist import TypedOut, Typist
+from workbench.stand.typist import RETURN, TypedOut, Typist
 
+RETURN_ALONE = (b"", RETURN)
 BEAT = 60.0
 """Seconds of silence after which the log says that the stand is running: so exactly are running hours known."""
 
@@ -149,7 +150,7 @@ class Stand:
             line = self._hear(self._pace.last_call)
             if line is None:
                 return None
-            if not line:
+            if line in RETURN_ALONE:
                 self._show(said, self._ask)
                 line = self._hear(self._pace.patience)
         return self._course.inputs_in(line)
@@ -179,7 +180,7 @@ class Stand:
         while True:
             self._show(said, f"Again in {self._pace.result:.0f} s. Press Return to play at once")
             line = self._hear(self._pace.result)
-            if not line:
+            if line is None or line in RETURN_ALONE:
                 return line is not None
             said = tuple(word for text in self._course.inputs_in(line) for word in self._enter(text).said)
 

@@ -36,7 +36,7 @@ def proof_of(folder, sheet=GOOD, house=None, name="my.rules", **options):
     return prove(strategy.fixed(PLAIN) if strategy.choice == OPEN else strategy, written.claim, written.house)
 
 
-class Lines:
+class Typed:
     """A typist: lines and silences in order, then the end of the input."""
 
     def __init__(self, *lines):
@@ -76,7 +76,7 @@ def day(log, proof, *lines, go_on=None, look=lambda view: None, pace=PACE):
     views = Views(look)
     with Logbook(log, bond(proof), ticking(), lambda: "now") as logbook:
         stand = Stand(
-            Course(proof), logbook, views, Lines(*lines), pace=pace, word="close", title=("WELCOME",)
+            Course(proof), logbook, views, Typed(*lines), pace=pace, word="close", title=("WELCOME",)
         )
         stand.run(go_on)
     return views.views

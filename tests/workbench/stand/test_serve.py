@@ -5,7 +5,7 @@ import os
 import random
 import select
 import signal
-import sys
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -18,6 +18,7 @@ from workbench.stand.history import history_of
 from workbench.stand.logbook import read_log
 from workbench.stand.replaying import replay
 
+KEYS = 'kind = "house-rules"\ninput = "key"\n[[rule]]\nwhen = ["any"]\nsay = "?"\n'
 DRAW = b"1\n9\n8\n3\n4\n"
 
 
@@ -161,20 +162,19 @@ def killed_at_random(folder, kills, seed):
     log = folder / "stand.jsonl"
     seen = []  # the inputs that were answered
     for _ in range(kills):
-        stand = begin(folder, "--go-on")
-        read_until(stand, b"? \n")
-        for _ in range(generator.randrange(1, 9)):
-            text = generator.choice("123456789") + generator.choice(["", "", "", "?"])
-            stand.stdin.write(text.encode() + b"\n")
-            stand.stdin.flush()
-            if generator.random() < 0.3:
-                break  # not waited for: it may be written or not
-            read_until(stand, b"? \n")
-            seen.append(text)
-        stand.send_signal(signal.SIGKILL)
-        stand.wait()
-        for stream in (stand.stdin, stand.stdout, stand.stderr):
-            stream.close()
+        with begin(folder, "--go-on") as stand:
+            try:
+                read_until(stand, b"? \n")
+                for _ in range(generator.randrange(1, 9)):
+                    text = generator.choice("123456789") + generator.choice(["", "", "", "?"])
+                    stand.stdin.write(text.encode() + b"\n")
+                    stand.stdin.flush()
+                    if generator.random() < 0.3:
+                        break  # not waited for: it may be written or not
+                    read_until(stand, b"? \n")
+                    seen.append(text)
+            finally:
+                stand.kill()
         logged = [event.text for event in read_log(log).events if event.kind in ("entered", "begun")]
         assert_all_there(seen, logged)
     return log
@@ -206,9 +206,9 @@ def check_after(log, folder):
     assert not any(opening.closed for opening in history.openings)
 
 
-@posix_only
-def test_ctrl_c_on_a_terminal_tells_the_totals_and_gives_the_screen_back(tmp_path):
-    """The whole screen, of 80 columns and 24 rows: the board is large, and nothing runs over the edge."""
+@contextmanager
+def terminal(folder, *arguments):
+    """A stand on a terminal of 80 columns and 24 rows: the process, and our end of the terminal."""
     import fcntl
     import pty
     import struct
@@ -216,39 +216,77 @@ def test_ctrl_c_on_a_terminal_tells_the_totals_and_gives_the_screen_back(tmp_pat
 
     ours, theirs = pty.openpty()
     fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
-    env = {**environment(TERM="xterm", PYTHONUTF8="1"), "COLUMNS": "80", "LINES": "24"}
+    env = environment(TERM="xterm", PYTHONUTF8="1", COLUMNS="80", LINES="24")
     for name in ("NO_COLOR", "FORCE_COLOR"):
         env.pop(name, None)
-    stand = start(tmp_path, "serve", "my.rules", stdin=theirs, stdout=theirs, stderr=theirs, env=env)
-    os.close(theirs)
+    stand = start(folder, "serve", *arguments, stdin=theirs, stdout=theirs, stderr=theirs, env=env)
     try:
-        said = terminal_until(ours, b"play? ")
-        os.write(ours, b"\n")
-        said += terminal_until(ours, b"MOVE? ")
-        os.write(ours, b"1\n")
-        said += terminal_until(ours, b"MOVE? ")
-        stand.send_signal(signal.SIGINT)
-        said += terminal_until(ours, b"proof)")
-        assert stand.wait() == 130
+        yield stand, ours, theirs
     finally:
-        os.close(ours)
         stand.kill()
+        stand.wait()
+        os.close(ours)
+        os.close(theirs)
+
+
+def until(handle, mark):
+    """What comes to a terminal, up to a mark; a stand that hangs is not waited for longer than a minute."""
+    seen = b""
+    while mark not in seen:
+        assert select.select([handle], [], [], 60)[0], seen
+        seen += os.read(handle, 65536)
+    return seen
+
+
+def screens_in(said):
+    """The screens that were shown, and what came when the terminal had been given back."""
     text = said.decode().replace("\r\n", "\n")
     assert text.startswith("\x1b[?1049h")
     before, _, after = text.partition("\x1b[?1049l")
-    assert "left before the end      1" in after
-    screens = before.split("\x1b[2J\x1b[H")
-    assert len(screens) == 4
+    screens = before.split("\x1b[2J\x1b[H")[1:]
     assert all(screen.count("\n") < 24 for screen in screens)
+    return screens, after
+
+
+@posix_only
+def test_ctrl_c_on_a_terminal_tells_the_totals_and_gives_the_screen_back(tmp_path):
+    """The whole screen: the board is large, and nothing runs over the edge."""
+    with terminal(tmp_path, "my.rules") as (stand, ours, _):
+        said = until(ours, b"play? ")
+        os.write(ours, b"\n")
+        said += until(ours, b"MOVE? ")
+        os.write(ours, b"1\n")
+        said += until(ours, b"MOVE? ")
+        stand.send_signal(signal.SIGINT)
+        said += until(ours, b"proof)")
+        assert stand.wait() == 130
+    screens, after = screens_in(said)
+    assert "left before the end      1" in after
+    assert len(screens) == 3
     assert "\u2588" * 4 in screens[-1]
     assert "I PLAY 5" in screens[-1]
     assert read_log(tmp_path / "stand.jsonl").events[-1].kind == "closed"
 
 
-def terminal_until(handle, mark):
-    """What comes to a terminal, up to a mark; a stand that hangs is not waited for longer than a minute."""
-    seen = b""
-    while mark not in seen:
-        assert select.select([handle], [], [], 60)[0], (seen, sys.platform)
-        seen += os.read(handle, 65536)
-    return seen
+@posix_only
+def test_where_the_machine_reads_keys_so_does_the_stand(tmp_path):
+    """Return is a key like others in the game, an arrow is one key, and the terminal is as it was afterwards."""
+    import termios
+
+    (tmp_path / "keys.toml").write_text(KEYS, encoding="utf-8")
+    with terminal(tmp_path, "my.rules", "--house-rules", "keys.toml") as (stand, ours, theirs):
+        before = termios.tcgetattr(theirs)
+        said = until(ours, b"play? ")
+        for key in (b"\n", b"1", b"\n", b"\x1b[A", b"1"):
+            os.write(ours, key)
+            said += until(ours, b"MOVE? ")
+        os.write(ours, b"\x04")
+        said += until(ours, b"proof)")
+        assert stand.wait() == 0
+        assert termios.tcgetattr(theirs) == before
+    screens, _ = screens_in(said)
+    assert "Press the key of your move, such as 1." in screens[0]
+    events = [event for event in read_log(tmp_path / "stand.jsonl").events if event.kind == "entered"]
+    assert [(event.text, event.input_class) for event in events] == [
+        ("1", "legal"), ("\n", "not-understood"), ("\x1b", "not-understood"), ("1", "taken-by-visitor"),
+    ]  # fmt: skip

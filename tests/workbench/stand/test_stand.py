@@ -3,7 +3,7 @@
 import pytest
 
 from games.problems import BadInput
-from tests.workbench.stand.stands import GOOD, SHORT, SILENCE, WEAK, Lines, Views, day, proof_of, ticking
+from tests.workbench.stand.stands import GOOD, SHORT, SILENCE, WEAK, Typed, Views, day, proof_of, ticking
 from workbench.stand import logbook as logbooks
 from workbench.stand.course import Course, bond
 from workbench.stand.events import ALIVE, BEGUN, CLOSED, DROPPED, ENTERED, GONE_ON, LEFT, OPENED, Event
@@ -58,7 +58,7 @@ def test_what_is_typed_after_the_end_is_answered_and_changes_nothing(log, tmp_pa
 
 def test_a_visitor_who_says_nothing_is_asked_once_and_then_the_title_comes_back(log, tmp_path):
     pace = Pace(10, 90, 30)
-    typist = Lines(b"", b"1", SILENCE, SILENCE, SILENCE)
+    typist = Typed(b"", b"1", SILENCE, SILENCE, SILENCE)
     proof = proof_of(tmp_path)
     views = Views()
     with Logbook(log, bond(proof), ticking(), lambda: "now") as logbook:
@@ -122,7 +122,7 @@ def interrupted(log, proof, *lines):
     views = Views()
     book = Logbook(log, bond(proof), ticking(), lambda: "now")
     stand = Stand(
-        Course(proof), book, views, Lines(*lines, PowerCut()), pace=Pace(), word="close", title=("WELCOME",)
+        Course(proof), book, views, Typed(*lines, PowerCut()), pace=Pace(), word="close", title=("WELCOME",)
     )
     stand._close = lambda: None
     with pytest.raises(PowerCut):
