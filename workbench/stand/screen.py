@@ -55,7 +55,7 @@ class Lines:
         say_lines(f"  {row}" for row in view.board)
         for line in view.said:
             say(line)
-        click.echo(f"{view.ask}? ", nl=False)
+        click.echo(f"{view.ask} ", nl=False)
         sys.stdout.flush()
         if not sys.stdin.isatty():
             click.echo("")  # the Return that a person would have typed
@@ -87,7 +87,7 @@ class WholeScreen:
             self._console.out(f"  {row}", highlight=False)
         for line in said:
             self._console.out(f"  {line}", highlight=False, style="bold")
-        self._console.out(f"  {view.ask}? ", end="", highlight=False)
+        self._console.out(f"  {view.ask} ", end="", highlight=False)
         sys.stdout.flush()
 
 

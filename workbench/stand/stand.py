@@ -101,7 +101,7 @@ class Stand:
             step = self._course.enter(event.text.encode("latin-1"))
         if go_on is None:
             self._show(
-                (f"Game {played.number} was interrupted here.",), "Return: go on with it. n: give it up"
+                (f"Game {played.number} was interrupted here.",), "Return: go on with it. n: give it up."
             )
             go_on = not (self._hear(BEAT) or b"").strip().lower().startswith(b"n")
         if not go_on:
@@ -115,7 +115,7 @@ class Stand:
 
     def _wait_for_a_visitor(self) -> None:
         self._course.begin()
-        self._show(self._title, "Press Return to play")
+        self._show(self._title, "Press Return to play.")
         while self._hear(BEAT) is None:
             pass
 
@@ -178,7 +178,7 @@ class Stand:
         """The result for a while; whether somebody wants to play again at once.  What else is typed comes too late."""
         said = self._with_points(step.said)
         while True:
-            self._show(said, f"Again in {self._pace.result:.0f} s. Press Return to play at once")
+            self._show(said, f"Again in {self._pace.result:.0f} s. Press Return to play at once.")
             line = self._hear(self._pace.result)
             if line is None or line in RETURN_ALONE:
                 return line is not None
@@ -205,7 +205,7 @@ class Stand:
 
     @property
     def _ask(self) -> str:
-        return self._course.game.house.messages["ask"]
+        return f"{self._course.game.house.messages['ask']}?"
 
     def _note(self, kind: str) -> None:
         self._logbook.append(Event(kind, self._number))

@@ -13,9 +13,10 @@ import pytest
 from tests.workbench.processes import environment, posix_only, start
 from tests.workbench.running import wordtight
 from tests.workbench.stand.stands import GOOD, WEAK, proof_of
+from workbench.stand.course import bond
 from workbench.stand.events import ALIVE, BEGUN, CLOSED, ENTERED, OPENED, Event, line_of
 from workbench.stand.history import history_of
-from workbench.stand.logbook import read_log
+from workbench.stand.logbook import Logbook, read_log
 from workbench.stand.replaying import replay
 
 KEYS = 'kind = "house-rules"\ninput = "key"\n[[rule]]\nwhen = ["any"]\nsay = "?"\n'
@@ -164,14 +165,14 @@ def killed_at_random(folder, kills, seed):
     for _ in range(kills):
         with begin(folder, "--go-on") as stand:
             try:
-                read_until(stand, b"? \n")
+                read_until(stand, b" \n")
                 for _ in range(generator.randrange(1, 9)):
                     text = generator.choice("123456789") + generator.choice(["", "", "", "?"])
                     stand.stdin.write(text.encode() + b"\n")
                     stand.stdin.flush()
                     if generator.random() < 0.3:
                         break  # not waited for: it may be written or not
-                    read_until(stand, b"? \n")
+                    read_until(stand, b" \n")
                     seen.append(text)
             finally:
                 stand.kill()
@@ -184,6 +185,17 @@ def assert_all_there(seen, logged):
     """Every input that was answered is in the log, in order; at a title any line begins a game and is no input."""
     places = iter(logged)
     assert all(any(text == found or not found for found in places) for text in seen), (seen, logged)
+
+
+def test_a_game_that_was_gone_on_with_counts_on_the_day_on_which_it_ended():
+    proof = proof_of(Path())
+    with Logbook("stand.jsonl", bond(proof)) as logbook:
+        logbook.append(Event(BEGUN, 1))
+        logbook.append(Event(ENTERED, 1, 0, "1", "legal", "move", ("5",), ""))
+    told = serve("my.rules", "--go-on", stdin=DRAW[2:]).out
+    assert "Since it was opened:\n1 game, 5 inputs." in told
+    assert "a draw      1" in told
+    assert serve("my.rules", "--replay").out.startswith("PROVED")
 
 
 @posix_only
@@ -252,7 +264,7 @@ def screens_in(said):
 def test_ctrl_c_on_a_terminal_tells_the_totals_and_gives_the_screen_back(tmp_path):
     """The whole screen: the board is large, and nothing runs over the edge."""
     with terminal(tmp_path, "my.rules") as (stand, ours, _):
-        said = until(ours, b"play? ")
+        said = until(ours, b"play. ")
         os.write(ours, b"\n")
         said += until(ours, b"MOVE? ")
         os.write(ours, b"1\n")
@@ -276,7 +288,7 @@ def test_where_the_machine_reads_keys_so_does_the_stand(tmp_path):
     (tmp_path / "keys.toml").write_text(KEYS, encoding="utf-8")
     with terminal(tmp_path, "my.rules", "--house-rules", "keys.toml") as (stand, ours, theirs):
         before = termios.tcgetattr(theirs)
-        said = until(ours, b"play? ")
+        said = until(ours, b"play. ")
         for key in (b"\n", b"1", b"\n", b"\x1b[A", b"1"):
             os.write(ours, key)
             said += until(ours, b"MOVE? ")

@@ -12,7 +12,7 @@ from workbench.stand.logbook import Logbook, read_log
 from workbench.stand.stand import BEAT, Pace, Stand
 
 DRAW = (b"1", b"9", b"8", b"3", b"4")
-PLAY, AGAIN = "Press Return to play", "Again in 10 s. Press Return to play at once"
+PLAY, AGAIN = "Press Return to play.", "Again in 10 s. Press Return to play at once."
 THERE = "ARE YOU STILL THERE? PRESS RETURN TO GO ON."
 KEYS = 'kind = "house-rules"\ninput = "key"\n[[rule]]\nwhen = ["any"]\nsay = "?"\n'
 
@@ -32,7 +32,7 @@ def history(log):
 
 def test_a_game_from_the_title_to_the_title(log, tmp_path):
     views = day(log, proof_of(tmp_path), b"", *DRAW, SILENCE, b"close")
-    assert [view.ask for view in views] == [PLAY, *["YOUR MOVE"] * 5, AGAIN, PLAY]
+    assert [view.ask for view in views] == [PLAY, *["YOUR MOVE?"] * 5, AGAIN, PLAY]
     assert views[0].said == views[-1].said == ("WELCOME",)
     assert views[1].said == ()
     assert views[2].said == ("I PLAY 5",)
@@ -63,7 +63,7 @@ def test_a_visitor_who_says_nothing_is_asked_once_and_then_the_title_comes_back(
     views = Views()
     with Logbook(log, bond(proof), ticking(), lambda: "now") as logbook:
         Stand(Course(proof), logbook, views, typist, pace=pace, word="close", title=("WELCOME",)).run()
-    assert [view.ask for view in views.views] == [PLAY, *["YOUR MOVE"] * 3, PLAY]
+    assert [view.ask for view in views.views] == [PLAY, *["YOUR MOVE?"] * 3, PLAY]
     assert views.views[3].said == ("I PLAY 5", THERE)
     assert typist.waited == [BEAT, BEAT, BEAT, 30, 30, BEAT]  # 90 s are 60 and 30; then 30 more
     assert history(log).games[0].outcome == LEFT
@@ -158,7 +158,7 @@ def test_or_it_is_given_up(log, tmp_path, lines, go_on):
 def test_gone_on_with_without_asking(log, tmp_path):
     proof = proof_of(tmp_path)
     interrupted(log, proof, b"", b"1")
-    assert day(log, proof, b"9", go_on=True)[0].ask == "YOUR MOVE"
+    assert day(log, proof, b"9", go_on=True)[0].ask == "YOUR MOVE?"
     assert [each.outcome for each in history(log).games] == [LEFT]
 
 
