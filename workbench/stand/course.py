@@ -12,11 +12,10 @@ from games.game import scored
 from games.inputs import AFTER_END, LEGAL, classify
 from games.repetition import repetition_limit
 from solver.proof import Proof
+from workbench.stand.events import MOVED, NOTHING
 
 MACHINE, VISITOR, DRAWN, NO_ANSWER = "machine", "visitor", "draw", "no-answer"
 """How a game can end: who has won, nobody, or the machine had no legal answer."""
-MOVED, NOTHING = "move", "nothing"
-"""What an input can come to, besides what the house rules charge for it."""
 _SAID = {MACHINE: "machine-wins", VISITOR: "visitor-wins", DRAWN: "draw"}
 _NO_ANSWER_SAID = "THE MACHINE HAS NO ANSWER HERE. YOU HAVE FOUND A HOLE."
 
@@ -70,7 +69,8 @@ class Course:
             effect = NOTHING if move is None else self.game.move_names[move].strip("()")
         if move is None:
             return Step(input_class, effect, (), "", said)
-        self._follow(next(e for e in self._graph.edges_of(self.place) if self._graph.move[e] == move))
+        edges = self._graph.edges_of(self.place)
+        self._follow(next(edge for edge in edges if self._graph.move[edge] == move))
         return self._machine_goes_on(input_class, effect, said)
 
     @property
@@ -95,8 +95,9 @@ class Course:
         """Who is ahead in a game in which moves score; nothing elsewhere."""
         if self._scores is None:
             return ""
-        leader = "Nobody is" if not self._ahead else "You are" if self._ahead < 0 else "The machine is"
-        return f"{leader} {abs(self._ahead) or ''} ahead.".replace("  ", " ")
+        if not self._ahead:
+            return "Nobody is ahead."
+        return f"{'You are' if self._ahead < 0 else 'The machine is'} {abs(self._ahead)} ahead."
 
     def _follow(self, edge: int) -> None:
         graph = self._graph

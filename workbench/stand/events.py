@@ -11,6 +11,8 @@ OPENED, BEGUN, ENTERED, LEFT, GONE_ON, DROPPED, ALIVE, CLOSED = (
 """Events: the stand was opened; a game was begun; an input was entered; its visitor went away, or the attendant
 ended it; an interrupted game was gone on with, or was not; a minute without any event; the stand was closed."""
 KINDS = (OPENED, BEGUN, ENTERED, LEFT, GONE_ON, DROPPED, ALIVE, CLOSED)
+MOVED, NOTHING = "move", "nothing"
+"""What an input can come to, besides what the house rules charge for it."""
 _OF_A_GAME = (BEGUN, ENTERED, LEFT, GONE_ON, DROPPED)
 
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from games.inputs import AFTER_END, LEGAL
 from games.problems import bad
-from workbench.stand.events import ALIVE, BEGUN, CLOSED, DROPPED, ENTERED, LEFT, OPENED, Event
+from workbench.stand.events import ALIVE, BEGUN, CLOSED, DROPPED, ENTERED, LEFT, NOTHING, OPENED, Event
 from workbench.stand.logbook import Log
 
 UNFINISHED = ""
@@ -52,7 +52,7 @@ class Played:
     @property
     def plies(self) -> int:
         """How many plies were made."""
-        moves = sum(each.effect != "nothing" for each in self.inputs)
+        moves = sum(each.effect != NOTHING for each in self.inputs)
         return moves + self.replies
 
 

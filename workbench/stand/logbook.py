@@ -122,7 +122,7 @@ class Logbook:
     def _mended(self, bond: dict[str, Any]) -> Log:
         """What the log says, its torn end cut off; a log that is empty, or torn in its first line, is begun."""
         header = line_of({"kind": KIND, "version": VERSION, **bond})
-        content = read_log_bytes(self._handle)
+        content = _all_of(self._handle)
         if header.startswith(content):
             os.ftruncate(self._handle, 0)
             self._write(header)
@@ -158,7 +158,7 @@ class Logbook:
         os.close(self._handle)
 
 
-def read_log_bytes(handle: int) -> bytes:
+def _all_of(handle: int) -> bytes:
     """All that a file holds, from its beginning."""
     os.lseek(handle, 0, os.SEEK_SET)
     content = bytearray()

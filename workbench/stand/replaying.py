@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 from games.inputs import LEGAL
 from solver.proof import PROVED, Proof
 from workbench.stand.course import VISITOR, Course, Step
+from workbench.stand.events import NOTHING
 from workbench.stand.history import History, Played, Totals, totals_of
 
 
@@ -83,7 +84,7 @@ def moves_of(played: Played) -> list[str]:
     """A game as a line: what each side did, ply by ply; wrong input that was charged in quotes with its effect."""
     line = list(played.begun.answers)
     for event in played.inputs:
-        if event.effect != "nothing":
+        if event.effect != NOTHING:
             line.append(event.text if event.input_class == LEGAL else f"{event.text!a} ({event.effect})")
         line.extend(event.answers)
     return line

@@ -38,10 +38,10 @@ class Screen(Protocol):
         ...
 
 
-class Lines:
+class PlainLines:
     """One view below the other, the board as it is drawn elsewhere: for a pipe, or a terminal that can do no more."""
 
-    def __enter__(self) -> "Lines":
+    def __enter__(self) -> "PlainLines":
         return self
 
     def __exit__(
@@ -95,7 +95,7 @@ def screen_here() -> Screen:
     """The whole screen where there is a terminal that can do it, else plain lines."""
     is_terminal = sys.stdin.isatty() and sys.stdout.isatty()
     if not is_terminal or os.environ.get("TERM", "") in ("dumb", "unknown"):
-        return Lines()
+        return PlainLines()
     from rich.console import Console  # only a terminal needs it
 
     return WholeScreen(Console())

@@ -1,7 +1,6 @@
 """What a stand's log comes to, in plain lines."""
 
 from games.inputs import WORDS
-from games.problems import listed
 from solver.proof import PROVED, Proof
 from workbench.output import plural, say, say_lines, table
 from workbench.stand.course import DRAWN, MACHINE, NO_ANSWER, VISITOR
@@ -32,9 +31,8 @@ def tell_totals(totals: Totals) -> None:
     rows = [(words, totals.results[name]) for name, words in OUTCOMES.items() if name in totals.results]
     say_lines(table(("result", "games"), rows, right=(1,)))
     if totals.lengths:
-        lengths = [f"{plies} ({games})" for plies, games in totals.lengths.items()]
         say()
-        say(f"Plies of the finished games (and how many games): {listed(lengths, 'and')}.")
+        say_lines(table(("plies of a finished game", "games"), totals.lengths.items(), right=(0, 1)))
     if totals.wrong:
         say()
         rows = [(WORDS.get(name, name), count) for name, count in totals.wrong.items()]
