@@ -46,11 +46,11 @@ def tell_replay(proof: Proof, found: Replay) -> None:
     else:
         say(f"NOT PROVED ({proof.verdict}): that {CLAIM_WORDS[proof.claim]}.")
     if found.findings:
-        say(f"{plural(len(found.findings), 'game is', 'games are')} NOT AS THE PROOF HAS THEM:")
+        say(f"NOT AS THE STRATEGY PLAYS: {plural(len(found.findings), 'game')} of the log.")
     for line, game, what, told, due in found.findings[:MOST_TOLD]:
         say(f"line {line}, game {game}: {what} '{told}' in the log, '{due}' is due.", indent="  ")
     if not found.findings:
-        say("Every line in the log is one of the proof's, answer by answer, and every result is right.")
+        say("Every game in the log is as the strategy plays, answer by answer, and every result is right.")
     for played in found.beaten[:MOST_TOLD]:
         say(f"A visitor won game {played.number}: {', '.join(moves_of(played))}.")
     say(

@@ -59,7 +59,7 @@ def test_a_day_on_a_pipe_and_its_totals():
 def test_the_log_is_played_over_in_words_and_in_json():
     serve("my.rules", stdin=b"\n" + DRAW)
     said = serve("my.rules", "--replay").out
-    assert said.startswith("PROVED: the machine never loses.\nEvery line in the log is one of the proof's")
+    assert said.startswith("PROVED: the machine never loses.\nEvery game in the log is as the strategy plays")
     told = json.loads(serve("my.rules", "--replay", "--json").out)
     assert (told["sound"], told["results"], told["findings"]) == (True, {"draw": 1}, [])
     assert (told["log"], told["strategy"], told["verdict"]) == ("stand.jsonl", "my", "proved")
@@ -71,7 +71,7 @@ def test_what_is_off_is_told_with_its_line_and_status_1():
     log.write_bytes(log.read_bytes().replace(b'"answers": ["5"]', b'"answers": ["3"]'))
     ran = serve("my.rules", "--replay", status=1)
     assert (
-        "1 game is NOT AS THE PROOF HAS THEM:\n  line 4, game 1: answer '3' in the log, '5' is due."
+        "NOT AS THE STRATEGY PLAYS: 1 game of the log.\n  line 4, game 1: answer '3' in the log, '5' is due."
         in ran.out
     )
     assert not json.loads(serve("my.rules", "--replay", "--json", status=1).out)["sound"]
