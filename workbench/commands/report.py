@@ -15,7 +15,8 @@ from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.asked import Asked
 from workbench.files import refuse_existing, write_new
-from workbench.main import STATUS_WRONG
+from workbench.least_line import LeastLine, least_line
+from workbench.main import STATUS_INTERRUPTED, STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -83,8 +84,11 @@ def command(
         if card is not None and report.plays:
             sizing = _sized(proof, card, progress)
             report = report._replace(card=card, sizing=sizing, program=smallest_program(sizing, card))
+    interrupted = False
     if card is not None and trade_offs:
-        report = report._replace(card=card, plan=_planned(proof, written.house_rules, card))
+        with least_line() as line:
+            report = report._replace(card=card, plan=_planned(proof, written.house_rules, card, line))
+        interrupted = line.interrupted
     write_new(output, page_of(report), overwrite=force)
     if as_json:
         emit_json({**report.as_json(), "file": output})
@@ -92,7 +96,7 @@ def command(
         _tell(report, output)
         options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
         say_next(f"wordtight prove {typed(strategy)}{options}", "the same in the terminal")
-    sys.exit(0 if proof.verdict == PROVED else STATUS_WRONG)
+    sys.exit(STATUS_INTERRUPTED if interrupted else 0 if proof.verdict == PROVED else STATUS_WRONG)
 
 
 def _sized(proof: Proof, card: CostCard, progress: ProgressLine) -> Sizing:
@@ -103,12 +107,16 @@ def _sized(proof: Proof, card: CostCard, progress: ProgressLine) -> Sizing:
     return sized(proof, card, None, told)
 
 
-def _planned(proof: Proof, house_name: str, card: CostCard) -> Plan | None:
+def _planned(proof: Proof, house_name: str, card: CostCard, line: LeastLine) -> Plan | None:
     """The ways to play its game on a machine; None where the seat is lost, as the page says above."""
     game = proof.walk.game
     asked = AskedPlan(game.name, game.fair, game.seat, proof.claim, house_name, proof.house)
+
+    def told(what: str, least: int | None) -> bool:
+        return line.show(what if least is None else f"best so far {least:,} words; {what}")
+
     try:
-        return plan(asked, candidates(asked, Effort()), card)
+        return plan(asked, candidates(asked, Effort()), card, told=told)
     except Hopeless:
         return None
 

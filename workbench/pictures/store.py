@@ -9,6 +9,8 @@ from workbench.svg import Point, element, line_path, words
 SIDE, TOP, GAP, KEY, MARGIN = 12, 34, 6, 30, 10
 LEFT = 64
 """Room for addresses."""
+BESIDE = 116
+"""Room for an entry of the key."""
 ACROSS = 32
 """Words in a row."""
 MEANINGS = {"I": INSTRUCTION, "C": CONSTANT, "D": DATA, "s": SPACE, UNUSED: "unused"}
@@ -42,7 +44,7 @@ def store_svg(program: Program) -> str:
             corners.setdefault(letter, []).append((LEFT + column * SIDE, level))
         level, before = level + SIDE, begin
     counts = {letter: letters.count(letter) for letter in MEANINGS if letter in letters}
-    wide, high = max(LEFT + ACROSS * SIDE, LEFT + 100 * len(counts)) + MARGIN, level + KEY
+    wide, high = max(LEFT + ACROSS * SIDE, LEFT + BESIDE * len(counts)) + MARGIN, level + KEY
     title = f"The store of {card.name}: {card.store_words:,} words, {ACROSS} in a row"
     parts += [part for letter, places in corners.items() for part in _drawn(letter, places)]
     parts += [part for at, letter in enumerate(counts) for part in _key(at, letter, counts[letter], high)]
@@ -64,7 +66,7 @@ def store_svg(program: Program) -> str:
 
 
 def _key(place: int, letter: str, count: int, high: float) -> list[str]:
-    x, y = LEFT + place * 100, high - MARGIN
+    x, y = LEFT + place * BESIDE, high - MARGIN
     return [
         *_drawn(letter, [(x, y - 9)]),
         words("text", f"{MEANINGS[letter]}: {count:,}", x=x + 16, y=y, **LETTERS),

@@ -1,6 +1,6 @@
 """The part of a page about store and time: the table on every machine, and whole programs on one."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from budget.card import COMPILER, CostCard, compiled_names, load_machine, machine_names
@@ -11,7 +11,7 @@ from budget.packed import Shape
 from budget.plan.asked import Candidate
 from budget.plan.tradeoffs import Plan
 from budget.plan.ways import Way, unbeaten
-from budget.program_size import smallest_row
+from budget.program_size import ProgramRow, smallest_row
 from budget.size import PROGRAM_IS_NOT_IN_IT, Row, proved_shapes, row_of, workspace_words
 from games.problems import BadInput, listed
 from solver.fixed import FixedPlay
@@ -68,9 +68,7 @@ def machines_part(found: Sequence[MachineRow]) -> str:
         if row is None:
             rows.append((*head, f"none: {each.reason}", "", "", ""))
             continue
-        left = row.margin or 0
-        margin = f"{left:,}" if left >= 0 else f"{-left:,} too many"
-        rows.append((*head, row.encoding, row.reading, f"{row.total_words:,}", margin))
+        rows.append((*head, row.encoding, row.reading, f"{row.total_words:,}", _left(row.margin or 0)))
     told = (
         "All its moves as the smallest table, with what it says and the words that it writes. "
         f"{PROGRAM_IS_NOT_IN_IT}"
@@ -83,27 +81,18 @@ def machines_part(found: Sequence[MachineRow]) -> str:
 
 def programs_part(sizing: Sizing, card: CostCard, program: Program | None) -> str:
     """Whole programs on one machine: words and time, a picture of one against the other, and the smallest in store."""
-    rows = [
-        (
-            row.form,
-            row.reading,
-            f"{row.total_words:,}",
-            f"{row.margin:,}",
-            *_times(sizing, row.form, row.reading),
-        )
-        for row in sizing.programs
-        if row.total_words is not None
-    ]
-    titles = ("form", "board", "words", "left", "most instructions", "longest wait")
+    rows = [_program(row) for row in sizing.programs if row.total_words is not None]
+    counted = "cycles" if card.programs == COMPILER else "instructions"
+    titles = ("form", "board", "words", "left", f"most {counted}", "longest wait")
     fits = "A program fits." if sizing.fits else "No program fits."
     told = (
-        f"{card.title}: {card.store_words:,} words of {card.word_bits} bits. {fits} Each was run in every state that "
-        "it can get into."
+        f"{card.title}: {card.store_words:,} words of {card.word_bits} bits. {fits} Each that fits was run in every "
+        "state that it can get into."
     )
     parts = [paragraph(told), headed_table(titles, rows, figures=(2, 3, 4, 5))]
-    parts += _picture(
-        list(unbeaten(_ways(sizing))), f"{sizing.proof.walk.strategy.name} on {card.name}", card
-    )
+    ways = unbeaten(_ways(sizing))
+    if len(ways) > 1:
+        parts.append(_picture(ways, f"{sizing.proof.walk.strategy.name} on {card.name}", card))
     if program is not None:
         parts += [paragraph("The smallest of them in the store:"), store_svg(program)]
     return section(f"On {card.name}, as whole programs", parts)
@@ -118,11 +107,16 @@ def smallest_program(sizing: Sizing, card: CostCard) -> Program | None:
     return lowered_as(Form(row.form, row.title, play), card).program
 
 
-def _times(sizing: Sizing, form: str, reading: str) -> Iterator[str]:
-    [row] = [row for row in sizing.programs if (row.form, row.reading) == (form, reading)]
+def _program(row: ProgramRow) -> tuple[str, ...]:
+    """A program as a row of the table."""
     record = row.as_json()
-    yield "-" if record["worst_instructions"] is None else f"{record['worst_instructions']:,}"
-    yield "-" if record["worst_seconds"] is None else seconds(record["worst_seconds"])
+    orders, wait = record["worst_instructions"], record["worst_seconds"]
+    took = ("-" if orders is None else f"{orders:,}", "-" if wait is None else seconds(wait))
+    return (row.form, row.reading, f"{row.total_words:,}", _left(row.margin or 0), *took)
+
+
+def _left(words: int) -> str:
+    return f"{words:,}" if words >= 0 else f"{-words:,} too many"
 
 
 def _ways(sizing: Sizing) -> list[Way]:
@@ -144,11 +138,11 @@ def tradeoffs_part(plan: Plan, card: CostCard) -> str:
         return section(title, [paragraph("No program that was found fits.")])
     told = f"{plural(plan.tried, 'program')} built, each proved and run in every state; these are beaten by no other:"
     return section(
-        title, [paragraph(told), *_picture(plan.tradeoffs, f"Ways to play it on {card.name}", card)]
+        title, [paragraph(told), _picture(plan.tradeoffs, f"Ways to play it on {card.name}", card)]
     )
 
 
-def _picture(ways: Sequence[Way], title: str, card: CostCard) -> list[str]:
-    """Words against waiting, where there is anything to show."""
+def _picture(ways: Sequence[Way], title: str, card: CostCard) -> str:
+    """Words against waiting."""
     unit = "instructions" if card.program.pace is None else "s"
-    return [plan_picture(ways, title, card.store_words, None, unit)] if ways else []
+    return plan_picture(ways, title, card.store_words, None, unit)
