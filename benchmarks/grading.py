@@ -18,9 +18,10 @@ from pathlib import Path
 
 from workbench.grading.attempts import Attempt, attempts_in
 from workbench.grading.crew import Crew, cores
-from workbench.grading.grade import grade
+from workbench.grading.grade import Graded, grade
 from workbench.grading.judging import judge
 from workbench.grading.request import Request, asked
+from workbench.grading.writing import write_grading
 
 PAGE = Path(__file__).parent.parent / "docs" / "grading.md"
 BEGIN, END = "<!-- begin: benchmarks/grading.py -->", "<!-- end: benchmarks/grading.py -->"
@@ -56,14 +57,19 @@ def sheets(count: int, seed: int) -> list[str]:
     return list(found)
 
 
-def seconds_for(attempts: list[Attempt], request: Request, processes: int) -> float:
-    """Seconds by the clock to judge the attempts, once so many processes have started and solved the game."""
-    with Crew(processes, 600) as crew:
-        for first in [crew.submit(judge, request, attempts[0]) for _ in range(4 * processes)]:
+def judged(attempts: list[Attempt], request: Request) -> tuple[Graded, float]:
+    """The attempts judged, and the seconds it took once a process for each core had started and solved the game."""
+    with Crew(cores(), 600) as crew:
+        for first in [crew.submit(judge, request, attempts[0]) for _ in range(4 * cores())]:
             first.result()
         begun = time.monotonic()
-        grade(request, attempts, executor=crew)
-        return time.monotonic() - begun
+        graded = grade(request, attempts, executor=crew)
+        return graded, time.monotonic() - begun
+
+
+def processor_time() -> float:
+    """Seconds of processor time of this process and of those that it has started and that have ended."""
+    return sum(os.times()[:4])
 
 
 def main() -> None:
@@ -75,16 +81,20 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1, help="1 unless told")
     parser.add_argument("--write", action="store_true", help="put the figures into docs/grading.md")
     told = parser.parse_args()
-    with tempfile.TemporaryDirectory() as folder:
+    request = asked("noughts-and-crosses", "both")
+    with tempfile.TemporaryDirectory() as folder, tempfile.TemporaryDirectory() as results:
         for number, text in enumerate(sheets(told.sheets, told.seed), 1):
             Path(folder, f"{number:04}.rules").write_text(text, encoding="utf-8")
-        before = os.times()
-        taken = seconds_for(attempts_in(folder), asked("noughts-and-crosses", "both"), cores())
-    after = os.times()
-    processor = sum(after[:4]) - sum(before[:4])
+        before = processor_time()
+        graded, seconds = judged(attempts_in(folder), request)
+        between, begun = processor_time(), time.monotonic()
+        write_grading(Path(results), graded)
+        writing, after = time.monotonic() - begun, processor_time()
     line = (
-        f"{told.sheets:,} different rule sheets in both seats, {cores()} cores: {taken:.1f} s by the clock, "
-        f"{processor:.1f} s of processor time (start included); the aim for 1,000 is {AIM} s on two cores."
+        f"{told.sheets:,} different rule sheets for noughts and crosses in both seats, {cores()} cores: judged in "
+        f"{seconds:.1f} s by the clock and {between - before:.1f} s of processor time (start included); all files "
+        f"written in {writing:.1f} s more, {after - between:.1f} s of processor time. The aim for 1,000 is {AIM} s on "
+        "two cores that have nothing else to do."
     )
     print(line)
     if told.write:

@@ -1,6 +1,7 @@
 """The page of one attempt, to be handed back: the verdict, the line that beats it, its mistakes, and its points."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from games.codes import PLAYERS
 from games.housed import HousedGame
@@ -18,18 +19,20 @@ from workbench.output import plural
 from workbench.pictures.board import board_html
 from workbench.pictures.in_words import men_in_words
 from workbench.pictures.page import page
-from workbench.pictures.strip import strip_html
+from workbench.pictures.strip import frames
 from workbench.svg import element, words
 from workbench.tell_proof import CLAIM_WORDS
 
+BOARDS_KEPT = 2048
 PAIR_STYLE = """
-.pairs { display: flex; flex-wrap: wrap; gap: 1em 1.6em; align-items: flex-start } .pairs figure { max-width: 17em }
-.pairs figcaption { text-align: left } .matrix th, .matrix td { padding-right: .6em } .sum { border-top: 2px solid }
+.pairs { display: flex; flex-wrap: wrap; gap: 1em 1.6em; align-items: flex-start } .pairs > div { width: 17em }
+.pairs p { margin: 0; font-size: .85em } .matrix th, .matrix td { padding-right: .6em } .sum { border-top: 2px solid }
 .matrix thead th { max-width: 7.5em; font-weight: normal; vertical-align: bottom }
 pre { white-space: pre-wrap; overflow-wrap: anywhere }
 """
 
 
+@lru_cache(maxsize=4)
 def games_by_seat(request: Request) -> dict[str, HousedGame]:
     """The game with its house rules and the machine in each seat that is asked for."""
     ready = made_ready(request)
@@ -102,7 +105,11 @@ def _line(row: Row, game: HousedGame) -> list[str]:
         return []
     told = [words("h3", "The shortest line that shows it"), words("p", outcome(row))]
     if row.line.moves:
-        told += [strip_html(game, game.start, row.line.moves), words("p", men_in_words(game))]
+        boards = [
+            element("li", _board(game, frame.code, frame.move, frame.caption))
+            for frame in frames(game, game.start, row.line.moves)
+        ]
+        told += [element("ol", boards, class_="strip", start=0), words("p", men_in_words(game))]
     said = first_fault(row)
     told.append(words("p", f"The first losing decision is p{said[1:]}" if row.decision else said))
     if row.line.printed:
@@ -119,7 +126,14 @@ def _mistakes(row: Row, game: HousedGame) -> list[str]:
 
 def mistake_figure(game: HousedGame, mistake: Told, who: str = "") -> str:
     """A board with the machine to move, and below it what the mistake is and what was played there."""
-    return element("div", board_html(game, mistake.code, caption=mistake_in_words(mistake, who), named=True))
+    board = _board(game, mistake.code, None, "", named=True)
+    return element("div", [board, words("p", mistake_in_words(mistake, who))])
+
+
+@lru_cache(maxsize=BOARDS_KEPT)
+def _board(game: HousedGame, code: int, move: int | None, caption: str, *, named: bool = False) -> str:
+    """A board as a figure; the attempts of a class meet the same ones again and again."""
+    return board_html(game, code, move=move, caption=caption, named=named)
 
 
 def mistake_in_words(mistake: Told, who: str = "") -> str:
