@@ -65,6 +65,7 @@ class Conversation:
         self._known: dict[tuple[int, bool, Read], Course] = {}
         self._read: dict[tuple[int, bytes], Read] = {}
         self._came: dict[tuple[int, tuple[int, ...]], tuple[int, bytes | None]] = {}
+        self._children: dict[int, dict[int, int]] = {}
         self._said = {
             name: message_unit(self._house, self._characters, name, text)
             for name, text in self._house.all_messages().items()
@@ -165,16 +166,21 @@ class Conversation:
 
     def _legal_moves(self, code: int) -> tuple[int, ...]:
         """Every move that there is in a position."""
-        return tuple(self._game.moves(np.array([code], dtype=np.uint64)).move.tolist())
+        return tuple(self._moves_from(code))
 
     def _outcome(self, ending: int) -> str:
         names = {win_of(self._game.seat): "machine-wins", win_of(self._game.visitor): "visitor-wins"}
         return "draw" if ending == DRAW else names[ending]
 
     def _after(self, code: int, move: int) -> int:
-        moves = self._game.moves(np.array([code], dtype=np.uint64))
-        [place] = np.nonzero(moves.move == move)[0]
-        return int(moves.child[place])
+        return self._moves_from(code)[move]
+
+    def _moves_from(self, code: int) -> dict[int, int]:
+        """Every move of a position, and where it leads."""
+        if code not in self._children:
+            _, moves, children = self._game.moves(np.array([code], dtype=np.uint64))
+            self._children[code] = dict(zip(moves.tolist(), children.tolist(), strict=True))
+        return self._children[code]
 
     # -- what can be typed --------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ from budget.drilling.tally import LEGEND, counts, map_of_faults, word_text, wors
 from budget.drilling.verdicts import Verdicts
 from budget.machine.channel import printed
 from budget.selftest import Entry
+from games.house import HouseRules
 from workbench.drilled import Drilled, Faulted
 from workbench.output import plural, say, say_lines, table
 from workbench.tell_self_test import entry_lines
@@ -34,7 +35,7 @@ def tell_drilled(drilled: Drilled) -> None:
         f"({plural(lines.games, 'game')}, {plural(len(lines.steps), 'input')}). Started anew at each of "
         f"{plural(powered.restarts, 'wait')} for input, it stands as at its first start."
     )
-    say(_verdicts(drilled.verdicts))
+    say(_verdicts(drilled.verdicts, drilled.subject.play.game.house))
     say(f"Next game: begun after each of {plural(powered.next_games, 'ending')}. {_kept(drilled)}")
     if drilled.faulted is not None:
         say()
@@ -50,10 +51,13 @@ def _harmless(drilled: Drilled) -> str:
     )
 
 
-def _verdicts(found: Verdicts | str) -> str:
+def _verdicts(found: Verdicts | str, house: HouseRules) -> str:
     if isinstance(found, str):
         return f"Verdicts: not asked for on boards that the play never comes to; {found}."
-    told = f"Verdicts: {found.shown:,} of the {plural(found.boards, 'final board')} of the game put into the store"
+    ends = "of the game"
+    if any(rule.cost != "nothing" or rule.counts for rule in house.rules):
+        ends += " under these house rules"
+    told = f"Verdicts: {found.shown:,} of the {plural(found.boards, 'final board')} {ends} put into the store"
     told += f" ({plural(found.moves, 'move')} of the visitor's): each is told as it should be."
     if found.left_out:
         told += f" {found.left_out:,} are out of reach, and no verdict is kept for them."

@@ -82,41 +82,47 @@ class Texts:
     def __init__(self, play: FixedPlay, card: CostCard, talk: Conversation) -> None:
         self._game = play.game
         self._talk = talk
-        self._known: dict[int, tuple[tuple[str, ...], tuple[str, ...]]] = {}
+        self._known: dict[int, tuple[dict[str, int], tuple[str, ...]]] = {}
 
     def moves(self, state: State) -> tuple[str, ...]:
         """Legal moves, and wrong input that changes the position; after the end the input that begins a game."""
-        return self._both(state)[0]
+        return (self._game.fair.move_names[0],) if state.over else tuple(self.changes(state.code))
 
     def wrong(self, state: State) -> tuple[str, ...]:
         """Wrong input that changes nothing."""
-        return self._both(state)[1]
+        return () if state.over else self._both(state.code)[1]
+
+    def changes(self, code: int) -> dict[str, int]:
+        """What changes a position in which the game goes on: texts, and the moves of the housed game that they are."""
+        return self._both(code)[0]
 
     def keys(self, state: State, text: str) -> tuple[int, ...]:
         """The codes of a text, typed in a state."""
         return self._talk.keys(state, text)
 
-    def _both(self, state: State) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        if state.over:
-            return (self._game.fair.move_names[0],), ()
-        if state.code not in self._known:
-            self._known[state.code] = self._found(state)
-        return self._known[state.code]
+    def _both(self, code: int) -> tuple[dict[str, int], tuple[str, ...]]:
+        if code not in self._known:
+            self._known[code] = self._found(code)
+        return self._known[code]
 
-    def _found(self, state: State) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        codes = np.array([state.code], dtype=np.uint64)
+    def _found(self, code: int) -> tuple[dict[str, int], tuple[str, ...]]:
+        codes = np.array([code], dtype=np.uint64)
         numbers = sorted(
             move for move in self._game.moves(codes).move.tolist() if move < self._game.fair_moves
         )
-        moves = [self._game.fair.move_names[move] for move in numbers]
+        moves = {self._game.fair.move_names[move]: move for move in numbers}
         wrong: list[str] = []
         for name, where in sorted(self._game.possible(codes).items()):
             if name == AFTER_END or not where[0]:
                 continue
-            text = self._game.input_of(state.code, name)
+            text = self._game.input_of(code, name)
             if self._talk.can_be_typed(text):
-                (wrong if self._game.answer(state.code, name) is None else moves).append(text)
-        return tuple(dict.fromkeys(moves)), tuple(dict.fromkeys(wrong))
+                move = self._game.answer(code, name)
+                if move is None:
+                    wrong.append(text)
+                else:
+                    moves.setdefault(text, move)
+        return moves, tuple(dict.fromkeys(wrong))
 
 
 def lines_of(texts: Texts, talk: Conversation) -> Lines:

@@ -8,16 +8,18 @@ legal, the verdict after it has to be right as well, and shows another final boa
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
+from budget.card import CostCard
 from budget.closing import LONGEST_REPLY, Differs
 from budget.conversation import Conversation, State
+from budget.drilling.lines import Texts
 from budget.drilling.sound import Sound
 from budget.drilling.stores import MixedFleet
-from budget.lowering.ground import DRAWN, LOST, VISITOR, WON
+from budget.lowering.ground import DRAWN, FORGIVEN, LOST, LOST_TURN, VISITOR, WON
 from budget.lowering.lower import endings_of
 from budget.machine.channel import printed
 from budget.machine.rows import Array
@@ -26,6 +28,8 @@ from games.marks.marks import Marks
 from solver.fixed import FixedPlay
 from solver.graph import explore
 
+TURN_LOST, GAME_LOST = 0, 1
+"""Effects of wrong input, as `games.housed` numbers them; those above are inputs that were forgiven."""
 MOST_CELLS = 9
 TOGETHER = 4_000
 
@@ -37,11 +41,11 @@ class NotAsked(Exception):
 class Verdicts(NamedTuple):
     """What came of it.
 
-    boards: all final boards that any play leads to; shown: how many of them had the right verdict; left_out: boards
-    with an ending by the visitor for which the program has no verdict, because the play never comes there; moves: how
-    many moves of the visitor's were tried; unknown: how many were not, because the lines do not tell how the board
-    before them is kept; unjudged: after how many of them the machine, on a board that it cannot
-    meet, made no legal move.
+    boards: all final positions that any play leads to under the house rules; shown: how many of them had the right
+    verdict; left_out: those that the visitor brings about and for which the program has no verdict, because the play
+    never comes there; moves: how many inputs of the visitor's were tried; unknown: how many were not, because the lines
+    do not tell how the board before them is kept; unjudged: after how many of them the machine, on a board that it
+    cannot meet, made no legal move.
     """
 
     boards: int
@@ -53,11 +57,11 @@ class Verdicts(NamedTuple):
 
 
 class Tried(NamedTuple):
-    """A move of the visitor's: the board before and after it, its name, and whether it ends the game."""
+    """An input of the visitor's that changes something: where the game stood and stands, and whether that ends it."""
 
     before: int
     after: int
-    name: str
+    text: str
     ends: bool
 
 
@@ -66,11 +70,11 @@ def ask_verdicts(sound: Sound, play: FixedPlay, talk: Conversation, *, kept: boo
 
     Raises Differs where a verdict is wrong, and NotAsked where the board cannot be put into the store.
     """
-    game = play.game.fair
-    if not isinstance(game, Marks) or game.board.size > MOST_CELLS:
+    fair = play.game.fair
+    if not isinstance(fair, Marks) or fair.board.size > MOST_CELLS:
         raise NotAsked(f"that is done on boards of marks with at most {MOST_CELLS} cells")
-    board = _Board(sound, game)
-    all_boards, moves, left_out = _moves(play, kept=kept)
+    board = _Board(sound, play.game.bits)
+    all_boards, moves, left_out = _moves(play, sound.program.card, talk, kept=kept)
     shown: set[int] = set()
     left, unjudged = moves, 0
     while left:
@@ -90,36 +94,50 @@ def ask_verdicts(sound: Sound, play: FixedPlay, talk: Conversation, *, kept: boo
     return Verdicts(len(all_boards), len(shown), len(left_out - shown), tried, len(left), unjudged)
 
 
-def _moves(play: FixedPlay, *, kept: bool) -> tuple[set[int], list[Tried], set[int]]:
-    """All final boards, the visitor's moves to be tried, and the boards whose verdict is left out."""
-    game, seat = play.game.fair, play.game.seat
+def _moves(
+    play: FixedPlay, card: CostCard, talk: Conversation, *, kept: bool
+) -> tuple[set[int], list[Tried], set[int]]:
+    """All final positions, the visitor's inputs to be tried, and the positions whose verdict is left out."""
+    game, seat = play.game, play.game.seat
     graph = explore(game)
-    names = {win_of(seat): WON, win_of(play.game.visitor): LOST, DRAW: DRAWN}
-    happens = endings_of(play)
+    names = {win_of(seat): WON, win_of(game.visitor): LOST, DRAW: DRAWN}
+    texts, happens = Texts(play, card, talk), endings_of(play)
+    codes, ending = graph.codes.tolist(), graph.ending.tolist()
+    edges = zip(graph.parent.tolist(), graph.move.tolist(), graph.child.tolist(), strict=True)
+    leads = {(parent, move): child for parent, move, child in edges}
     tried, left_out = [], set()
-    for parent, move, child in zip(
-        graph.parent.tolist(), graph.move.tolist(), graph.child.tolist(), strict=True
-    ):
-        if graph.mover[parent] == seat:
-            continue
-        before, after, ending = int(graph.codes[parent]), int(graph.codes[child]), int(graph.ending[child])
-        if ending != UNFINISHED and not kept and (VISITOR, names[ending]) not in happens:
-            left_out.add(after)
-        else:
-            tried.append(Tried(before, after, game.move_names[move], ending != UNFINISHED))
-    finals = set(graph.codes[graph.ending != UNFINISHED].tolist())
-    return finals, tried, left_out
+    for number in np.flatnonzero((graph.mover != seat) & (graph.ending == UNFINISHED)).tolist():
+        for text, move in texts.changes(codes[number]).items():
+            child = leads[number, move]
+            ended, after = ending[child], codes[child]
+            if (
+                ended != UNFINISHED
+                and not kept
+                and not _is_told(move - game.fair_moves, names[ended], happens)
+            ):
+                left_out.add(after)
+            else:
+                tried.append(Tried(codes[number], after, text, ended != UNFINISHED))
+    return set(graph.codes[graph.ending != UNFINISHED].tolist()), tried, left_out
+
+
+def _is_told(effect: int, ending: str, happens: Container[tuple[str, str]]) -> bool:
+    """Whether a program has a verdict for an ending that the visitor brings about; effect: below 0 for a legal move."""
+    if effect == GAME_LOST:
+        return True
+    what = VISITOR if effect < 0 else LOST_TURN if effect == TURN_LOST else FORGIVEN
+    return (what, ending) in happens
 
 
 class _Board:
     """How a program keeps its board: fitted to how it stands after every input of the lines, and checked there."""
 
-    def __init__(self, sound: Sound, game: Marks) -> None:
+    def __init__(self, sound: Sound, bits: int) -> None:
         states = sound.lines.waits
         waits = [wait for wait, state in enumerate(states) if not state.over]
         self.case = Counter(states[wait].case for wait in waits).most_common(1)[0][0]
         self.machine = next(wait for wait in waits if states[wait].case == self.case)
-        self._bits = game.bits
+        self._bits = bits
         self._half = 1 << sound.program.card.word_bits - 1
         self.columns = np.flatnonzero(sound.carried & sound.matters)
         self.addresses = sound.interest[self.columns]
@@ -130,6 +148,9 @@ class _Board:
     def _fit(self, marks: Array, words: Array) -> None:
         """Find what each mark adds to the words, and check it on these boards."""
         self._known, self._held = marks, words
+        self._span = (
+            np.linalg.pinv(marks, rcond=1e-9) @ marks
+        )  # takes marks to what is told by the known ones
         self._adds = np.linalg.lstsq(marks, self._signed(words), rcond=None)[0]
         if not (self._rounded(marks) == words).all():
             raise NotAsked("its words are no sum of what each mark adds to them")
@@ -165,8 +186,7 @@ class _Board:
     def knows(self, states: Sequence[State]) -> list[bool]:
         """Of which boards the words can be told: those whose marks are sums and differences of known ones."""
         marks = self._marks(states)
-        span = np.linalg.lstsq(self._known.T, marks.T, rcond=None)[0]
-        off = np.abs(self._known.T @ span - marks.T).max(axis=0, initial=0.0)
+        off = np.abs(marks @ self._span - marks).max(axis=1, initial=0.0)
         return [each < 1e-6 for each in off.tolist()]
 
     def words(self, states: Sequence[State]) -> Array:
@@ -191,7 +211,7 @@ def _asked(sound: Sound, board: _Board, talk: Conversation, tried: Sequence[Trie
         numbers = np.arange(len(tried))
         machines.rows.set_words(np.full(len(tried), address), numbers, words[:, column])
     machines.rows.look_again()
-    typed = [talk.keys(board.state(each.before), each.name) for each in tried]
+    typed = [talk.keys(board.state(each.before), each.text) for each in tried]
     machines.run(typed, LONGEST_REPLY)
     return machines
 
@@ -199,7 +219,7 @@ def _asked(sound: Sound, board: _Board, talk: Conversation, tried: Sequence[Trie
 def _judged(sound: Sound, talk: Conversation, case: int, tried: Tried, sent: tuple[int, ...]) -> State | None:
     """Where the game stands, the verdict being right; None where the machine made no legal move."""
     state = State(tried.before, over=False, case=case)
-    courses = talk.any_enter(state, talk.keys(state, tried.name))
+    courses = talk.any_enter(state, talk.keys(state, tried.text))
     if tried.ends:
         due = courses[0].said
         if all(
@@ -207,7 +227,7 @@ def _judged(sound: Sound, talk: Conversation, case: int, tried: Tried, sent: tup
         ):  # several where the machine begins the next game at once
             card = sound.program.card
             told = f"{printed(card, sent)!r} instead of {printed(card, due)!r}"
-            raise Differs(f"put on board {tried.before:#x}, after {tried.name!r}: it prints {told}")
+            raise Differs(f"put on board {tried.before:#x}, after {tried.text!r}: it prints {told}")
         return State(tried.after, over=True, case=case)
     taken = next((course for course in courses if course.said == sent), None)
     return None if taken is None else taken.state

@@ -47,6 +47,22 @@ say = "?"
 """
 
 
+CHARGES = """
+[[rule]]
+when = ["taken-by-machine", "taken-by-visitor"]
+say = "!"
+cost = "turn"
+
+[[rule]]
+when = ["off-board"]
+say = "X"
+cost = "game"
+forgive = 1
+say-forgiven = "Y"
+"""
+"""House rules by which a taken cell costs the turn, and a cell off the board the game, the second time."""
+
+
 class Small(NamedTuple):
     play: object
     talk: Conversation
@@ -58,12 +74,13 @@ class Small(NamedTuple):
 
 
 @cache
-def small(check="none", next_game="asked-for", machine="twelve-bit", seat=1, keep=False):
+def small(check="none", next_game="asked-for", machine="twelve-bit", seat=1, keep=False, charges=""):
     game = parse_game(GAME, "three.toml")
     text = TERSE.format(next=next_game)
     if next_game == "at-once":
         text = text.replace('[[rule]]\nwhen = ["after-end"]\nsay = ""\n\n', "")
-    house = parse_house_rules(text, "terse.toml", game)
+    before, rule, rest = text.rpartition('[[rule]]\nwhen = ["any"]')
+    house = parse_house_rules(before + charges + rule + rest, "terse.toml", game)
     sheet = ["complete a line", "block a line", "take any free cell"]
     rules = SheetReader("", sheet, game).read(0)
     play = fix(prove(Strategy("s", "", game, seat, rules), "never-loses", house), PLAIN)

@@ -18,7 +18,7 @@ from solver.fixed import PLAIN, fix
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
-from tests.budget.drilling.small import small
+from tests.budget.drilling.small import CHARGES, small
 
 
 def test_every_final_board_of_a_small_game_has_its_verdict():
@@ -26,6 +26,17 @@ def test_every_final_board_of_a_small_game_has_its_verdict():
     found = ask_verdicts(case.sound, case.play, case.talk, kept=True)
     assert (found.left_out, found.unjudged) == (0, 0)
     assert 0 < found.shown <= found.boards
+
+
+@pytest.mark.parametrize("next_game", ["asked-for", "at-once"])
+def test_verdicts_after_lost_turns_and_of_lost_games(next_game):
+    """By turns that are lost, boards come up that fair play does not know; and a lost game is a verdict of its own."""
+    fair = small("none", next_game, keep=True)
+    case = small("none", next_game, keep=True, charges=CHARGES)
+    found = ask_verdicts(case.sound, case.play, case.talk, kept=True)
+    assert found.boards > ask_verdicts(fair.sound, fair.play, fair.talk, kept=True).boards
+    assert (found.left_out, found.unjudged) == (0, 0)
+    assert found.shown > 20
 
 
 def test_verdicts_that_are_left_out_are_counted():
