@@ -76,8 +76,9 @@ def fewest_pictures(
         raise ValueError("there are no pictures in front of rules that tell boards apart which are alike")
     boards = Boards(over.every, game, turned=True, alike=strategy.choice == OPEN)
     front = Front(boards, over.keeps)
-    best, bound = _shortest(front, _whole_boards(boards, over, answers), end, told)
-    drawn = tuple(boards.rows(picture) for picture in front.loosened(best, end))
+    known = front.shortened(_whole_boards(boards, over, answers), end)
+    best, bound = _shortest(front, known, end, told)
+    drawn = tuple(boards.rows(picture) for picture in front.shortened(best, end))
     mended = with_pictures(strategy, drawn)
     proof = prove(mended, claim, house)
     if proof.verdict != PROVED:
@@ -188,11 +189,22 @@ class Front:
                 for picture in self._boards.whole(state):
                     yield (*list_[:place], picture, *list_[place:])
 
-    def loosened(self, list_: List, end: float) -> List:
-        """The same list with every sign left out that is not needed, tried from the last picture to the first."""
-        for number in reversed(range(len(list_))):
-            for _, cell in self._boards.signs_of(list_[number]):
-                looser = (*list_[:number], self._boards.without(list_[number], cell), *list_[number + 1 :])
-                if time.monotonic() < end and self.losing_line(looser) is None:
-                    list_ = looser
+    def shortened(self, list_: List, end: float) -> List:
+        """The same list without signs and pictures that are not needed; not the shortest there is.
+
+        Signs are left out of the last picture first: where it then answers too much, others still answer before it.
+        """
+        before = len(list_) + 1
+        while len(list_) < before:
+            before = len(list_)
+            for number in reversed(range(len(list_))):
+                for _, cell in self._boards.signs_of(list_[number]):
+                    looser = self._boards.without(list_[number], cell)
+                    list_ = self._if_it_mends((*list_[:number], looser, *list_[number + 1 :]), list_, end)
+            for number in reversed(range(len(list_))):
+                list_ = self._if_it_mends(list_[:number] + list_[number + 1 :], list_, end)
         return list_
+
+    def _if_it_mends(self, list_: List, otherwise: List, end: float) -> List:
+        """A list if it mends the strategy, and if there is the time to see that; else another."""
+        return list_ if time.monotonic() < end and self.losing_line(list_) is None else otherwise

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import NamedTuple
 
+from games.game import with_lines
 from games.housed import HousedGame
 from games.problems import bad
 from games.tomlfile import read_text
@@ -66,6 +67,8 @@ def mend(written: Written, kind: str | None, seconds: float, line: LeastLine) ->
     kind: what to put in front; unless told pictures where there are some, else answers.  Raises BadInput where pictures
     are asked for and there are none, and else what `solver.repair.answers.fewest_answers` does.
     """
+    if kind == PICTURES and with_lines(written.game) is None:
+        raise bad(f"there are no pictures of {written.game.title}; expected --least answers", written.file)
     strategy = written.strategy(written.seats[0])
     before = prove(strategy, written.claim, written.house)
     if before.verdict == PROVED:

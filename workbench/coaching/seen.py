@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from games.codes import Codes
-from games.game import LineGame, least_images, with_lines
+from games.game import LineGame, scored, with_lines
 from games.problems import listed
 from solver import meanings as means
 from solver.sheet import lines as look
@@ -52,9 +52,9 @@ def cells_of(cells: int) -> list[int]:
 def what_it_saw(rule: Rule, view: View) -> list[str]:
     """What made a rule answer on the one board of a view, a sentence each."""
     if isinstance(rule.meaning, means.LooksUp):
-        return [_row(rule.meaning, view)]
+        return [_row(rule.meaning)]
     if isinstance(rule.meaning, means.LooksAhead):
-        return [_ahead(rule.meaning)]
+        return [_ahead(rule.meaning, view)]
     game = with_lines(view.game)
     assert game is not None
     marked = Marked.of(game, view.codes, view.seat)
@@ -88,18 +88,19 @@ _WHY_NOT: Mapping[type, str] = {
 }
 
 
-def _row(meaning: means.LooksUp, view: View) -> str:
-    seen = least_images(view.game, view.codes)[0] if meaning.is_turned else view.codes
-    [text] = view.game.texts(seen, view.seat)
-    turned = ", which is this board turned or mirrored" if seen[0] != view.codes[0] else ""
-    return f"The table has a row for {text}{turned}."
+def _row(meaning: means.LooksUp) -> str:
+    images = ", or for one that is this one turned or mirrored" if meaning.is_turned else ""
+    return f"The table has a row for this board{images}."
 
 
-def _ahead(meaning: means.LooksAhead) -> str:
+def _ahead(meaning: means.LooksAhead, view: View) -> str:
     plies = "one ply" if meaning.plies == 1 else f"{meaning.plies} plies"
+    wants = "a win, the nearer the better, before what is not settled by then, and that before a loss"
+    if scored(view.game) is not None:
+        wants = "it wants the most points within these"
     return (
-        f"It looked {plies} ahead: a win, the nearer the better, before what is not settled by then, and that before "
-        "a loss. Of moves that look alike it takes the first, and what comes later it cannot see."
+        f"It looked {plies} ahead: {wants}. Of moves that look alike it takes the first, and what comes later it "
+        "cannot see."
     )
 
 
@@ -122,8 +123,8 @@ def _doubles(board: Board, _: means.MakesDoubleThreat) -> list[str]:
 
 
 _WAY_WORDS = {
-    means.OCCUPYING: "{} is such a cell itself",
-    means.ONLY_ONE: "{} is the only such cell",
+    means.OCCUPYING: "such a cell can be taken itself: {}",
+    means.ONLY_ONE: "there is only one such cell, and it can be taken: {}",
     means.CLEARING: "after {} there is no such cell any more",
     means.ANY_THREAT: "{} makes a threat of the machine's own",
     means.SAFE_THREAT: "{} makes a threat, and stopping it gives the visitor no two threats",

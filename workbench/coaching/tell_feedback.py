@@ -8,8 +8,10 @@ from games.game import scored
 from games.problems import listed
 from solver.proof import Decision, Proof
 from solver.record import plies
-from workbench.coaching.feedback import Feedback, decision_options, line_in_words
+from workbench.coaching.feedback import Feedback
+from workbench.coaching.hole import decision_options
 from workbench.coaching.moment import worth_in_words
+from workbench.coaching.paragraphs import line_in_words
 from workbench.output import WIDTH, say, say_lines, table
 from workbench.tell_proof import CLAIM_WORDS
 

@@ -63,7 +63,7 @@ def _tell_answers(answers: LeastAnswers) -> None:
     say_lines(table(("position", "move"), [(row.position, names[row.move]) for row in rows[:MOST_ROWS]]))
     if len(rows) > MOST_ROWS:
         say(f"and {len(rows) - MOST_ROWS:,} more; -o FILE writes all")
-    if answers.turned:
+    if answers.turned and answers.proof.walk.game.symmetries > 1:
         say()
         say("Boards that are alike when turned or mirrored count as one.")
 
@@ -75,7 +75,8 @@ def _tell_spared(mended: Mended) -> None:
     if not gone:
         say(f"None of its rules can go{when}.")
     else:
-        say(f"{_can_go(len(gone))}{when}, all together and without harm:")
+        together = " without harm:" if len(gone) == 1 else ", all together and without harm:"
+        say(f"{_can_go(len(gone))}{when}{together}")
         say_lines(f"  line {line}  {text}"[:80] for line, text in gone)
     left = len(mended.spared.stay) - mended.in_front
     if mended.spared.complete:

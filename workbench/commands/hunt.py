@@ -7,7 +7,6 @@ import click
 from games.codes import PLAYERS
 from solver.proof import Proof
 from solver.record import plies
-from workbench.coaching.feedback import line_in_words
 from workbench.coaching.hunting import (
     BANK,
     Quarry,
@@ -17,6 +16,7 @@ from workbench.coaching.hunting import (
     quarry_named,
     quarry_record,
 )
+from workbench.coaching.paragraphs import line_in_words
 from workbench.coaching.tell_feedback import teachers_answer
 from workbench.coaching.visitor import GAMES
 from workbench.output import emit_json, json_option, say, say_lines, say_next, table, typed
