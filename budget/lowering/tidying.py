@@ -55,12 +55,17 @@ def _wraps(card: CostCard) -> bool:
 
 
 def _settled(rows: list[Row], passes: Sequence[Pass]) -> list[Row]:
-    """What passes make of some rows, until none of them changes anything."""
+    """What passes make of some rows, one after the other and round again, until none of them changes anything."""
+    in_vain = 0
     before: list[Row] = []
     while rows != before:
         before = rows
         for each in passes:
-            rows = each(rows)
+            changed = each(rows)
+            in_vain = in_vain + 1 if changed == rows else 0
+            rows = changed
+            if in_vain == len(passes):
+                return rows
     return rows
 
 

@@ -2,14 +2,14 @@
 
 from collections.abc import Iterator, Sequence
 
-from budget.lowering.passes.flow import READS, WRITES, Flow, is_modified, single_words, start_of
+from budget.lowering.passes.flow import READS, WRITES, Flow, flow_of, is_modified, single_words, start_of
 from budget.lowering.passes.workspace import live_words
 from budget.lowering.text import Row
 
 
 def without_copies(rows: list[Row]) -> list[Row]:
     """Without the first copy that can be done without; the same rows if there is none."""
-    flow = Flow(rows)
+    flow = flow_of(rows)
     single = single_words(rows)
     live = live_words(rows, flow, single)
     for at in range(len(rows) - 1):

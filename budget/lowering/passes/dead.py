@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from budget.lowering.passes.flow import BRANCHES, MODIFIES, Flow
+from budget.lowering.passes.flow import BRANCHES, MODIFIES, flow_of
 from budget.lowering.text import Row
 
 BRINGS = frozenset({"load", "set", "look", "and", "left", "right", "negate", "carry"})
@@ -38,7 +38,7 @@ def without_unasked(rows: list[Row]) -> list[Row]:
 
 def _asked_after(rows: Sequence[Row]) -> list[bool]:
     """For each row whether somebody may ask for A as it leaves it."""
-    flow = Flow(rows)
+    flow = flow_of(rows)
     before: list[set[int]] = [set() for _ in rows]
     for at in range(len(rows)):
         for following in flow.after(at):

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from budget.lowering.text import Row, takes_place
 
@@ -58,13 +59,23 @@ def same(row: Row, other: Row) -> bool:
     return row.order == other.order and row.operand == other.operand
 
 
+def flow_of(rows: Sequence[Row]) -> "Flow":
+    """The flow of some rows; passes that ask one after the other, and change nothing, share it."""
+    return _flow_of(tuple(rows))
+
+
+@lru_cache(maxsize=4)
+def _flow_of(rows: tuple[Row, ...]) -> "Flow":
+    return Flow(rows)
+
+
 class Flow:
     """The rows that can follow each row; a call leads into its routine, and `back` to where that was called."""
 
     def __init__(self, rows: Sequence[Row]) -> None:
         self.rows = rows
         self._at = places_of(rows)
-        self._beside = [self._beside_row(at) for at in range(len(rows))]
+        self._beside = self._besides()
         """The rows that can come next if a call is taken to do nothing."""
         calls = [at for at, row in enumerate(rows) if row.order == "call"]
         ends = {entry: self._ends_of(entry) for entry in {self._at[rows[at].operand] for at in calls}}
@@ -82,12 +93,15 @@ class Flow:
             return {self._at[row.operand]}
         return self._beside[at]
 
-    def _beside_row(self, at: int) -> set[int]:
-        row = self.rows[at]
-        following = set() if row.order in GOES_AWAY else {at + 1}
-        if takes_place(row.order) and row.order != "call":
-            following.add(self._at[row.operand])
-        return {each for each in following if each < len(self.rows)}
+    def _besides(self) -> list[set[int]]:
+        last = len(self.rows) - 1
+        besides = []
+        for at, row in enumerate(self.rows):
+            following = set() if row.order in GOES_AWAY or at == last else {at + 1}
+            if takes_place(row.order) and row.order != "call":
+                following.add(self._at[row.operand])
+            besides.append(following)
+        return besides
 
     def _ends_of(self, entry: int) -> set[int]:
         """The rows with `back` that end a routine."""

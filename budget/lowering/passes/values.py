@@ -5,7 +5,7 @@ A *fact* is an order and its operand: to obey it would change nothing.
 
 from collections.abc import Iterator, Sequence
 
-from budget.lowering.passes.flow import GOES_AWAY, Flow, is_modified, start_of
+from budget.lowering.passes.flow import GOES_AWAY, Flow, flow_of, is_modified, start_of
 from budget.lowering.text import Row
 
 Facts = frozenset[tuple[str, str]]
@@ -70,7 +70,7 @@ def _is_indexed(rows: Sequence[Row], at: int) -> bool:
 
 def _known_before(rows: Sequence[Row]) -> list[Facts]:
     """The facts before each row, whichever way it was reached; none where it is never reached."""
-    flow = Flow(rows)
+    flow = flow_of(rows)
     known: list[Facts | None] = [None] * len(rows)
     begin = start_of(rows)
     known[begin] = NOTHING

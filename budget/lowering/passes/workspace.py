@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from budget.lowering.passes.flow import READS, WRITES, Flow, single_words
+from budget.lowering.passes.flow import READS, WRITES, Flow, flow_of, single_words
 from budget.lowering.text import Row
 
 
@@ -37,7 +37,7 @@ def _single(rows: Sequence[Row], workspace: Sequence[Row]) -> set[str]:
 
 def _apart(rows: Sequence[Row], single: set[str]) -> dict[str, set[str]]:
     """For each word those that hold something while it is written."""
-    flow = Flow(rows)
+    flow = flow_of(rows)
     live = live_words(rows, flow, single)
     apart: dict[str, set[str]] = {name: set() for name in single}
     for at, row in enumerate(rows):
