@@ -72,6 +72,14 @@ VARIABLES = {
 }
 
 
+HOLDS_LINE = """
+/* Whether there is a full line. */
+static byte holds_line(%(parameter)s)
+{%(body)s
+    return 0;
+}"""
+
+
 class MarksBoard:
     """Writes what keeps the board."""
 
@@ -102,7 +110,7 @@ class MarksBoard:
         if not self._counts and any(how == DRAWN for _, how in self._setting.happens):
             self._counts = self._setting.choices.pick("full boards", (COUNTED, SOUGHT)) == COUNTED
         if self._counts:
-            self._text.local("still_free", "cells")
+            self._text.local("still_free", "cells", lasts=True)
             self._text.put("still_free = CELLS;")
 
     def count_free(self) -> None:
@@ -145,24 +153,24 @@ class MarksBoard:
 
     def holds_line(self, who: str) -> str:
         """Whether they hold a line, as an expression."""
-        called = f"holds_line(LENGTH * {SIGNS[who]})"
+        asked = f"LENGTH * {SIGNS[who]}"
+        full, parameter = (asked, "void") if self._one_fills_lines else ("full", "byte full")
         if self.keeps_sums:
             self._text.constant("LENGTH", self.length, "of each line")
-            self._text.function("holds_line", sums.HOLDS_LINE)
-            return called
-        body = self.each_line(
-            "sum = 0;", "sum += board[cell];", "if (sum == full)\n            return 1;", "sum"
-        )
-        self._text.function(
-            "holds_line",
-            f"""
-/* Whether there is a line whose marks add up to this. */
-static byte holds_line(byte full)
-{{{body}
-    return 0;
-}}""",
-        )
-        return called
+            text = sums.HOLDS_LINE % {"parameter": parameter, "full": full}
+        else:
+            end = f"if (sum == {full})\n            return 1;"
+            body = self.each_line("sum = 0;", "sum += board[cell];", end, "sum")
+            text = HOLDS_LINE % {"parameter": parameter, "body": body}
+        self._text.function("holds_line", text)
+        return "holds_line()" if self._one_fills_lines else f"holds_line({asked})"
+
+    @property
+    def _one_fills_lines(self) -> bool:
+        """Whether only one side ever fills a line: then a function need not be told which."""
+        wins = not self._setting.game.misere
+        happens = self._setting.happens
+        return sum((who, by_last_mover(who, wins=wins)) in happens for who in SIGNS) == 1
 
     def order_lines(self, order: Sequence[int]) -> None:
         """Store the lines in this order."""

@@ -32,7 +32,7 @@ class Setting(NamedTuple):
         """The game without its house rules."""
         game = self.play.game.fair
         if type(game) is not Marks:
-            raise NotLowered(f"programs in C for games such as {game.title} are not written yet")
+            raise NotLowered(f"programs in C are written for games of marks only, and {game.title} is none")
         return game
 
     @property

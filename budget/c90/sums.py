@@ -20,13 +20,13 @@ static void put_mark(byte cell, byte mark)
 }
 """
 HOLDS_LINE = """
-/* Whether there is a line whose marks add up to this. */
-static byte holds_line(byte full)
+/* Whether there is a full line. */
+static byte holds_line(%(parameter)s)
 {
     byte line;
 
     for (line = 0; line < LINES; ++line)
-        if (sums[line] == full)
+        if (sums[line] == %(full)s)
             return 1;
     return 0;
 }

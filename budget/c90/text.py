@@ -16,7 +16,7 @@ from typing import NamedTuple
 from budget.lowering.choices import Choices
 
 WIDTH = 100
-MAIN, STATIC = "in main", "static"
+MAIN, STATIC, MIXED = "in main", "static", "static where they last"
 INNER = "in the function"
 """Where variables are kept, those of `main` and of functions: some compilers are better at one, some at the other."""
 
@@ -39,6 +39,7 @@ class CText:
         self._statics: dict[str, str] = {}
         self._functions: dict[str, str] = {}
         self._locals: dict[str, str] = {}
+        self._lasting: set[str] = set()
         self._body: list[str] = []
         self._fresh: dict[str, int] = {}
         self._sizes = {"tables": 0, "messages": 0}
@@ -71,9 +72,11 @@ class CText:
         self._statics[name] = f"static {kind} {name};  /* {remark} */"
         return name
 
-    def local(self, name: str, remark: str, kind: str = "byte") -> str:
-        """A variable of `main`."""
+    def local(self, name: str, remark: str, kind: str = "byte", *, lasts: bool = False) -> str:
+        """A variable of `main`; lasts: it holds its value from one move to the next."""
         self._locals[name] = f"{kind} {name};  /* {remark} */"
+        if lasts:
+            self._lasting.add(name)
         return name
 
     def function(self, name: str, text: str) -> str:
@@ -104,9 +107,12 @@ class CText:
 
     def render(self, title: str) -> str:
         """The whole program."""
-        kept = self.choices.pick("variables", (MAIN, STATIC))
-        statics = [f"static {each}" for each in self._locals.values()] if kept == STATIC else []
-        inner = [] if kept == STATIC else [f"    {each}" for each in self._locals.values()]
+        lasting = self._lasting & set(self._locals)
+        ways = (MAIN, STATIC, MIXED) if 1 < len(lasting) < len(self._locals) else (MAIN, STATIC)
+        kept = self.choices.pick("variables", ways)
+        is_static = {name: kept == STATIC or (kept == MIXED and name in lasting) for name in self._locals}
+        statics = [f"static {each}" for name, each in self._locals.items() if is_static[name]]
+        inner = [f"    {each}" for name, each in self._locals.items() if not is_static[name]]
         parts = [
             f"/* {title} */",
             '#include "target.h"',

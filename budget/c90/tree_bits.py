@@ -19,18 +19,18 @@ from games.codes import FIRST
 
 GAME = 255
 NEXT_ANSWER = """
-place = 0;
+place = 1;
 for (more = (byte)(still_free - 1); more != 0; more >>= 1) {
     place += place;
-    if (FETCH(tree_at) & mask)
-        ++place;
+    if ((FETCH(tree_at) & mask) == 0)
+        --place;
     mask >>= 1;
     if (mask == 0) {
         mask = 128;
         ++tree_at;
     }
 }
-for (move = 0; board[move] != 0 || place-- != 0; ++move)
+for (move = 0; board[move] != 0 || --place != 0; ++move)
     ;
 goto found;"""
 
@@ -56,9 +56,9 @@ class TreeInBits(Answering):
         text.constant("GAME", GAME, "in the place of where a line begins: this is the game itself")
         text.table("tree", self._bytes, "all answers along the lines, bit by bit")
         text.array("path", self._setting.cells, "the moves that were made, the last one at still_free")
-        text.local("tree_at", "the next byte of the tree", "FIXED_AT")
-        text.local("mask", "the next bit of it")
-        text.local("begun", "where the line that is played through begins")
+        text.local("tree_at", "the next byte of the tree", "FIXED_AT", lasts=True)
+        text.local("mask", "the next bit of it", lasts=True)
+        text.local("begun", "where the line that is played through begins", lasts=True)
         text.put("tree_at = tree;\nmask = 128;")
         if self._setting.play.game.seat == FIRST:
             text.put("led_by = 0;\nbegun = GAME;")
@@ -66,7 +66,7 @@ class TreeInBits(Answering):
     def visitor_moves(self) -> None:
         """Play through all branches before that of the visitor's move."""
         text = self._text
-        text.local("led_by", "the visitor's move")
+        text.local("led_by", "the visitor's move", lasts=True)
         text.put("led_by = move;\nbegun = still_free;")
         text.label("branches")
         text.put("move = 0;")
@@ -82,7 +82,7 @@ class TreeInBits(Answering):
 
     def answer(self) -> None:
         """Of all moves that can be made, the one whose place is in the next bits."""
-        self._text.local("place", "moves to pass over")
+        self._text.local("place", "of the move among those that can be made, from 1")
         self._text.local("more", "moves that can be made, beyond the first")
         self._text.put(NEXT_ANSWER)
 
