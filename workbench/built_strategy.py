@@ -1,5 +1,6 @@
 """A strategy on its way to files: read, proved, settled, and built as a program that plays as it does."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -80,18 +81,25 @@ def build_strategy(
     written = asked.written()
     proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
     plays = plays_to_build(proof, anyway=anyway)
+    product = build_plays(plays, proof.verdict, card, wish, progress)
+    morning = self_test(product, Path(asked.file).stem) if with_test else None
+    return BuiltStrategy(proof, product, morning)
+
+
+def build_plays(
+    plays: Sequence[FixedPlay], verdict: str, card: CostCard, wish: Wish, progress: ProgressLine
+) -> Product:
+    """The program of a strategy that is proved and settled; `verdict` is that on its claim, if it is refused."""
 
     def told(form: str, states: int) -> None:
         progress.begin(form, more=True)
         progress(Progress(TRYING, 0, 0, states))
 
     try:
-        product = make(plays, card, wish, told)
+        return make(plays, card, wish, told)
     except NotBuilt as failure:
         reasons = tuple(f"{form.name} ({form.reading}): {reason}" for form, reason in failure.reasons)
-        raise Refused("no program of it can be built", proof.verdict, reasons) from None
-    morning = self_test(product, Path(asked.file).stem) if with_test else None
-    return BuiltStrategy(proof, product, morning)
+        raise Refused("no program of it can be built", verdict, reasons) from None
 
 
 def plays_to_build(proof: Proof, *, anyway: bool) -> list[FixedPlay]:

@@ -1,17 +1,22 @@
 """`wordtight paper STRATEGY KIND`: what is printed for the people around a machine."""
 
 import sys
+from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import NoReturn, Protocol, cast
 
 import click
 
+from budget.building import Wish
+from budget.card import load_machine
+from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from games.codes import PLAYERS
 from games.problems import listed
 from workbench.asked import Asked
 from workbench.built_strategy import Refused
 from workbench.files import refuse_existing, write_new
+from workbench.form_option import check_form
 from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
@@ -26,12 +31,16 @@ from workbench.papers.request import Paper, Request, Wanted, request
 from workbench.pictures.page import page
 from workbench.progress import ProgressLine
 
+PROGRAM = ("encoding", "check-sum", "check-between", "keep-verdicts")
+"""The options of `build`, for kinds that are about a program."""
 OPTIONS = {
-    "cutouts": ("fixed_board",),
+    "cutouts": ("fixed-board",),
     "playbook": (),
+    "card": ("machine", *PROGRAM, "drill"),
     "poster": ("time",),
+    "trace": ("machine", *PROGRAM, "line", "blank", "last"),
 }
-"""The kinds, each with the options of `Wanted` that are for it."""
+"""The kinds, each with the options that are only for some."""
 
 SECONDS = 60.0
 """How long to look for a shorter list of pictures, unless told."""
@@ -54,6 +63,17 @@ class Kind(Protocol):
 @claim_option
 @house_option
 @click.option("--fixed-board", is_flag=True, help="cutouts: a card for each board, none is turned.")
+@click.option("--machine", metavar="M", help="card, trace: the machine.")
+@click.option("--encoding", metavar="E", help="card, trace: only this form, as in `build`.")
+@click.option("--check-sum", is_flag=True, help="card, trace: the program sums its words, as in `build`.")
+@click.option("--check-between", is_flag=True, help="card, trace: the same before every game.")
+@click.option("--keep-verdicts", is_flag=True, help="card, trace: as in `build`.")
+@click.option(
+    "--drill", metavar="TABLE", help="card: morning games for these faults, from `drill --faults -o`."
+)
+@click.option("--line", metavar="INPUTS", help='trace: what the visitor types, such as "5 1 9".')
+@click.option("--blank", is_flag=True, help="trace: tables to be filled in.")
+@click.option("--last", is_flag=True, help="trace: only the table of the last input.")
 @click.option(
     "--time",
     "seconds",
@@ -71,6 +91,15 @@ def command(
     claim: str | None,
     house_rules: str | None,
     fixed_board: bool,
+    machine: str | None,
+    encoding: str | None,
+    check_sum: bool,
+    check_between: bool,
+    keep_verdicts: bool,
+    drill: str | None,
+    line: str | None,
+    blank: bool,
+    last: bool,
     seconds: float | None,
     force: bool,
     as_json: bool,
@@ -80,13 +109,40 @@ def command(
     \b
     cutouts   every stored answer as a card, to act the machine with
     playbook  a book to finish a game by hand when the machine has stopped
+    card      for the operator: care, start, morning games, what it says
     poster    a list of pictures on one sheet, and what is proved about it
+    trace     trace tables of its program for a line of play
 
     Ends with status 1, and writes nothing, if the claim does not hold.
     """
+    given = {
+        "fixed-board": fixed_board,
+        "machine": machine,
+        "encoding": encoding,
+        "check-sum": check_sum,
+        "check-between": check_between,
+        "keep-verdicts": keep_verdicts,
+        "drill": drill,
+        "line": line,
+        "blank": blank,
+        "last": last,
+        "time": seconds is not None,
+    }
+    _check_options(kind, [option for option, value in given.items() if value])
+    check_form(encoding)
     asked = Asked(strategy, game, seat, claim, house_rules)
-    _check_options(kind, Wanted(fixed_board=fixed_board, time=seconds))
-    wanted = Wanted(fixed_board=fixed_board, time=SECONDS if seconds is None else seconds)
+    wanted = Wanted(
+        fixed_board=fixed_board,
+        card=None if machine is None else load_machine(machine),
+        wish=Wish(
+            encoding, BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK, keep_verdicts
+        ),
+        drill=drill,
+        line=line,
+        blank=blank,
+        last=last,
+        time=SECONDS if seconds is None else seconds,
+    )
     file = output or f"{Path(strategy).stem}-{kind}.html"
     if not force:
         refuse_existing(file)
@@ -108,12 +164,18 @@ def command(
     say_next(*_afterwards(kind, f"{typed(strategy)}{options}"))
 
 
-def _check_options(kind: str, wanted: Wanted) -> None:
-    """Raise UsageError for an option that is for other kinds."""
-    for option, value in wanted._asdict().items():
-        if value and option not in OPTIONS[kind]:
+def _check_options(kind: str, given: Sequence[str]) -> None:
+    """Raise UsageError for an option that is for other kinds, and where there is no machine and one is needed."""
+    for option in given:
+        if option not in OPTIONS[kind]:
             kinds = listed([name for name, options in OPTIONS.items() if option in options])
-            raise click.UsageError(f"--{option.replace('_', '-')} is for {kinds}; expected none with {kind}")
+            raise click.UsageError(f"--{option} is for {kinds}; expected none with {kind}")
+    if "machine" in OPTIONS[kind] and "machine" not in given:
+        raise click.UsageError(f"{kind} is about a program on a machine; expected --machine M")
+    if "drill" in given and set(given) & set(PROGRAM):
+        raise click.UsageError(
+            "the table of --drill is about a program that is built; expected no options of build"
+        )
 
 
 def _head(asked: Asked, kind: str, file: str | None) -> dict[str, str | None]:

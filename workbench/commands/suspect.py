@@ -1,22 +1,19 @@
 """`wordtight suspect`: a machine has printed what is not due, and some words of its store may be wrong."""
 
-import json
 import sys
 from typing import Any
 
 import click
 
 from budget.drilling.lines import START
-from budget.drilling.table import KIND, NoSuchLine, step_of, suspects, words_to_look_at
+from budget.drilling.table import NoSuchLine, step_of, suspects, words_to_look_at
 from games.problems import bad
-from games.tomlfile import read_text
+from workbench.fault_table import read_fault_table
 from workbench.main import STATUS_WRONG
 from workbench.output import emit_json, json_option, plural, say, say_next, typed
 
 MOST_TOLD = 10
 """Words that are told; `--json` has them all."""
-LARGEST_TABLE = 1_000_000_000
-"""Bytes: every fault with all that it prints takes megabytes, on a small board already."""
 
 
 @click.command("suspect")
@@ -33,7 +30,7 @@ def command(table: str, inputs: tuple[str, ...], said: str, as_json: bool) -> No
     to the one after which it printed something else than it should: none if that
     was at the start. Ends with status 1 if no single fault of the drill fits.
     """
-    drilled = _read(table)
+    drilled = read_fault_table(table)
     try:
         step = step_of(drilled, inputs)
     except NoSuchLine as problem:
@@ -57,22 +54,6 @@ def command(table: str, inputs: tuple[str, ...], said: str, as_json: bool) -> No
     else:
         _tell(table, drilled["words"], inputs, said, due, found, words)
     sys.exit(0 if found else STATUS_WRONG)
-
-
-def _read(path: str) -> dict[str, Any]:
-    """A table of faults.  Raises BadInput where the file is none."""
-    text = read_text(path, LARGEST_TABLE)
-    try:
-        table = json.loads(text)
-    except json.JSONDecodeError as error:
-        raise bad(
-            f"line {error.lineno}, column {error.colno}: is no JSON; expected a table of faults", path
-        ) from None
-    if not isinstance(table, dict) or table.get("kind") != KIND:
-        raise bad(
-            f'is no table of faults; expected what `wordtight drill --faults -o FILE` writes ("{KIND}")', path
-        )
-    return table
 
 
 def _tell(

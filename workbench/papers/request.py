@@ -2,12 +2,15 @@
 
 from typing import Any, NamedTuple
 
+from budget.building import Product, Wish
+from budget.card import COMPILER, CostCard
 from games.codes import PLAYERS
 from games.housed import HousedGame
+from games.problems import bad
 from solver.fixed import PLAIN, TURNED, FixedPlay
 from solver.proof import Proof, prove
 from workbench.asked import Asked
-from workbench.built_strategy import plays_to_build
+from workbench.built_strategy import build_plays, plays_to_build
 from workbench.progress import ProgressLine
 from workbench.tell_proof import CLAIM_WORDS
 
@@ -15,10 +18,18 @@ from workbench.tell_proof import CLAIM_WORDS
 class Wanted(NamedTuple):
     """What the options say; each is for some kinds only.
 
-    fixed_board: no board is turned; time: for how many seconds a shorter list is looked for, if at all.
+    fixed_board: no board is turned; card: the machine; wish: the program that is in it, as `build` has it; drill: a
+    table of faults; line: what the visitor types, with spaces between; blank: trace tables are to be filled in; last:
+    only the last of them; time: for how many seconds a shorter list is looked for, if at all.
     """
 
     fixed_board: bool = False
+    card: CostCard | None = None
+    wish: Wish = Wish()
+    drill: str | None = None
+    line: str | None = None
+    blank: bool = False
+    last: bool = False
     time: float | None = None
 
 
@@ -53,6 +64,19 @@ class Request(NamedTuple):
         """The strategy in the first of these readings in which the claim is proved, or in another if in none."""
         by_reading = {play.reading: play for play in self.plays}
         return next((by_reading[each] for each in readings if each in by_reading), self.plays[0])
+
+    @property
+    def machine(self) -> CostCard:
+        """The machine.  Raises BadInput for one whose programs are compiled."""
+        card = self.wanted.card
+        assert card is not None, "kinds that are about a program are asked for with a machine"
+        if card.programs == COMPILER:
+            raise bad(f"programs of '{card.name}' are compiled; expected a machine that takes orders")
+        return card
+
+    def product(self, card: CostCard) -> Product:
+        """The program of the strategy that `build` makes.  Raises workbench.built_strategy.Refused if there is none."""
+        return build_plays(self.plays, self.proof.verdict, card, self.wanted.wish, self.progress)
 
     @property
     def plain(self) -> FixedPlay:

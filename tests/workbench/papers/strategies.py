@@ -38,8 +38,18 @@ POSTERS = {
     "gate": "game: two-by-two\nseat: first\n\npicture\n ! -\n - -\n",
 }
 """Sheets with pictures."""
+GATES = {
+    "gate-of-two": "game: gate.toml\nseat: second\nhouse-rules: terse.toml\nchoice: plain\ntake any free cell\n",
+    "warned": "game: two-by-two\nseat: first\nhouse-rules: three-warnings\ntake any free cell\n",
+}
+"""For programs: a game of few lines, with house rules of few words; and one with house rules that forgive."""
 GAMES = {
-    "pins.toml": 'kind = "game"\nfamily = "take"\nfrom = "made up"\nplay = "pins"\nrows = [5]\noctal = "0.77"\n'
+    "gate.toml": 'kind = "game"\nfamily = "marks"\nfrom = "made up"\ncolumns = 2\nrows = 2\n'
+    'cells = ["1", "2", "3", "4"]\nlines = [["1", "2"]]\n',
+    "terse.toml": 'kind = "house-rules"\ninput = "key"\nprint = "close"\n\n[messages]\nask = ""\nmachine-moves = ""\n'
+    'machine-wins = "W"\nvisitor-wins = "L"\ndraw = "D"\n\n[[rule]]\nwhen = ["after-end"]\nsay = ""\n\n'
+    '[[rule]]\nwhen = ["any"]\nsay = "?"\n',
+    "pins.toml": 'kind = "game"\nfamily = "take"\nfrom = "made up"\nplay = "pins"\nrows = [5]\noctal = "0.77"\n',
 }
 
 
@@ -51,7 +61,7 @@ def asked_for(name, **wanted):
 @cache
 def proved(name):
     with TemporaryDirectory() as folder:
-        for file, text in {**GAMES, f"{name}.rules": {**SHEETS, **POSTERS}[name]}.items():
+        for file, text in {**GAMES, f"{name}.rules": {**SHEETS, **POSTERS, **GATES}[name]}.items():
             (Path(folder) / file).write_text(text)
         with ProgressLine() as progress:
             return request(Asked(f"{folder}/{name}.rules"), Wanted(), progress)
