@@ -90,6 +90,7 @@ class _Search:
     def __init__(self, choices: Choices, loops: Sequence[Sequence[int]], clock: Clock) -> None:
         self._clock = clock
         self._course = Course(choices)
+        self._in_loops = sorted({int(choices.pick_board[pick]) for loop in loops for pick in loop})
         model = model_of(choices, loops)
         counted = tolls(choices)
         self._toll_of = _toll_of_each_pick(choices)
@@ -128,11 +129,13 @@ class _Search:
         return {board: asked[board] for board in self._course.followed(asked).boards if board in asked}
 
     def _settled(self, point: Whole, cost: int) -> dict[int, int]:
-        """Picks of a point that costs as little, chosen along one losing line after the other."""
+        """Picks of a point that costs as little, chosen along one losing line after the other, then along loops."""
         made: dict[int, int] = {}
         model = self._model
-        while (line := self._course.followed(made).losing) is not None:
-            for board, pick in self._course.mending(line, made):
+        while len(made) < cost:
+            line = self._course.followed(made).losing
+            boards = self._in_loops if line is None else self._course.boards(line)
+            for board, pick in self._course.mending(boards, made):
                 fixed = self._with_made(model, board, pick)
                 other = point if fixed.allows(point) else self._still_found(fixed)
                 if other is not None and self._cost(other) == cost:

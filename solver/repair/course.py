@@ -1,6 +1,6 @@
 """Play followed through the choices in front of a strategy: what is met, and the first line that fails."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from solver.least.choices import Choices
@@ -57,10 +57,13 @@ class Course:
 
         return Followed(met, losing_line(self._roots, after))
 
-    def mending(self, line: list[int], made: Made) -> Iterator[tuple[int, int]]:
-        """What could mend a losing line: boards on it, the last first, with each pick that overrules the strategy."""
-        for state in reversed(line):
-            board = self._board[state]
+    def boards(self, line: list[int]) -> list[int]:
+        """The boards of the states on a line, the last first."""
+        return [self._board[state] for state in reversed(line)]
+
+    def mending(self, boards: Sequence[int], made: Made) -> Iterator[tuple[int, int]]:
+        """On each of some boards, in their order, every pick that overrules the strategy and is not made yet."""
+        for board in boards:
             if board not in made:
                 yield from ((at, pick) for at, pick in self.overruling if at == board)
 

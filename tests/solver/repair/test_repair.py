@@ -18,6 +18,8 @@ from solver.repair.spare import only, spared
 from solver.sheet.reader import SheetReader
 from solver.strategy import OPEN, PLAIN, TURNED, Strategy
 from tests.solver.repair.slow import Slow
+from tests.solver.toy import Toy
+from tests.solver.toy import strategy as played_by
 from tests.twins import twins_in_a_row
 
 FERRY = "complete a line,block a line,make a double threat,take the centre,take the opposite corner,take a corner,"
@@ -132,6 +134,26 @@ def test_a_claim_that_asks_to_get_on_in_a_game_that_can_repeat():
         found = mended(strategy, claim)
         assert found.proved_least
         assert found.proof.verdict == PROVED
+
+
+class Drawn(Toy):
+    """A game drawn by hand whose positions can be read, so that answers can be stored."""
+
+    def read(self, text, seat, mover):
+        return int(text) | mover << 63
+
+
+def test_a_ring_of_won_positions_has_to_be_left_somewhere():
+    """Play goes round 0, 1, 2, 3 for ever and gives nothing away; the machine can win from 0 and from 2."""
+    game = Drawn([(0, [1, 4]), (1, [2]), (0, [3, 4]), (1, [0]), "first"])
+    goes_round = played_by(game, FIRST, {0: {0}, 2: {0}})
+    assert mended(goes_round).answers == 0
+    for claim in ("best-value", "quickest"):
+        found = mended(goes_round, claim)
+        assert found.proved_least
+        assert [(row.position, row.move) for row in found.rows()] == [("0", 1)]
+    anything = played_by(game, FIRST, {0: {0, 1}, 2: {0, 1}})
+    assert mended(anything, "best-value").answers == 1
 
 
 def test_boards_that_rules_tell_apart_count_each():
