@@ -97,7 +97,6 @@ RUNS = {
     "report small.csv -o page.html": 0,
     "report lost.rules -o page.html": 1,
     "report short.rules -o page.html": 1,
-    "grade class --game two-by-two --seat both --force": 0,
     "size small.rules --machine twelve-bit --encoding as-written": 0,
     "size small.csv --machine card.toml --encoding dense": 0,
     "size search.rules --machine twelve-bit --encoding as-written": 0,
@@ -123,7 +122,6 @@ KEYS = {
     "size": {"fits", "machine", "word_bits", "store_words", "encodings"},
     "grade": {"game", "seat", "claim", "points", "attempts", "mistakes", "play_the_same", "remark", "folder", "files"},
     "odds": {"mean_hours", "minutes_a_game", "chances", "broken_off_at_most", "keeping"},
-    "grade": {"game", "seat", "claim", "points", "attempts", "mistakes", "play_the_same", "remark", "folder", "files"},
 }  # fmt: skip
 """The JSON keys that callers can rely on, whatever else there may be."""
 
