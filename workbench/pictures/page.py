@@ -8,8 +8,8 @@ __all__ = ["escape", "page"]
 
 PIECES = """
 figure { margin: 1em 0; break-inside: avoid } figcaption { font-size: .85em; text-align: center }
-figure.board { margin: 0; display: inline-block; vertical-align: top; max-width: 12em }
-svg { max-width: 100%; height: auto }
+figure.board { margin: 0; display: inline-block; vertical-align: top; width: min-content }
+svg { max-width: 100%; height: auto } figure.board svg { max-width: none }
 ol.strip { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .6em .2em }
 .unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap }
 """

@@ -19,19 +19,28 @@ from games.limited import LimitedGame
 from games.marks.gravity import Gravity
 from games.repetition import without_repetition_limit
 from games.steps.steps import Steps
+from workbench.pictures.drawings import SIGN_HIGH, TextPictures
+from workbench.pictures.inks import FAINT, INK, PAPER, QUIET
 from workbench.svg import Point, disc_path, element, line_path, words
+
+__all__ = [
+    "FAINT",
+    "INK",
+    "PAPER",
+    "QUIET",
+    "SIGN_HIGH",
+    "BoardPictures",
+    "Pictures",
+    "TextPictures",
+    "pictures_of",
+    "pointed_out",
+    "without_counts",
+]
 
 MOST_WIDE = 62
 """How wide a board may be, and how high; large boards get small squares."""
 LARGEST, LEAST = 14, 6
 """The side of a square."""
-SIGN_WIDE, SIGN_HIGH = 4.9, 9.5
-"""The room for a character of text, at a size of 8."""
-KEPT_SPACE = "\u00a0"
-"""Other spaces are run together in a picture."""
-INK, FAINT, PAPER = "#1d2730", "#9aa5ad", "#ffffff"
-QUIET = "#4c565e"
-"""For names that stand beside men."""
 
 
 class Pictures(Protocol):
@@ -228,56 +237,6 @@ class BoardPictures:
             side = self._side
             place = {"x": x + side * across, "y": y + side * up, "font_size": round(side * size, 1)}
         return words("text", name, **place, text_anchor="middle", fill=QUIET)
-
-
-class TextPictures:
-    """Positions as the game draws them in plain text; what was done last has a ring in place of its brackets."""
-
-    def __init__(
-        self,
-        game: Game,
-        strip: Callable[[Codes], Codes],
-        codes: Sequence[int],
-        seat: int,
-        *,
-        named: bool,
-    ) -> None:
-        self._game = game
-        self._seat = seat
-        self._named = named
-        bare = strip(np.array(codes, dtype=np.uint64)).tolist()
-        self._bare = dict(zip(codes, bare, strict=True))
-        drawings = [game.drawing(inner, seat, named=named) for inner in set(bare)]
-        self.wide = SIGN_WIDE * max(len(line) for lines in drawings for line in lines)
-        self.high = SIGN_HIGH * max(map(len, drawings))
-
-    def draw(self, code: int, last: int | None = None) -> str:
-        """One line of text below the other, each character in its column."""
-        lines = self._game.drawing(self._bare[code], self._seat, last, named=self._named)
-        top = (self.high - SIGN_HIGH * len(lines)) / 2
-        drawn = []
-        for row, line in enumerate(lines):
-            below = top + SIGN_HIGH * (row + 0.8)
-            shown = line.rstrip()
-            if last is not None:
-                drawn += [_ring_around(found, below) for found in IN_BRACKETS.finditer(shown)]
-                shown = IN_BRACKETS.sub(lambda found: f" {found[1]} ", shown).rstrip()
-            if shown:
-                drawn.append(words("text", shown.replace(" ", KEPT_SPACE), x=0, y=below, class_="signs"))
-        return "".join(drawn)
-
-
-IN_BRACKETS = re.compile(r"\(([^()]+)\)")
-"""How games point out in their drawings what was done last."""
-
-
-def _ring_around(found: re.Match[str], below: float) -> str:
-    """A ring around some characters of a line whose feet stand at `below`."""
-    begin, end = found.span(1)
-    half = SIGN_WIDE * (end - begin) / 2
-    middle = {"cx": SIGN_WIDE * begin + half, "cy": below - SIGN_HIGH * 0.29}
-    radii = {"rx": half + 1.6, "ry": SIGN_HIGH * 0.46}
-    return element("ellipse", None, **middle, **radii, fill="none", stroke=INK, stroke_width=0.9)
 
 
 def pointed_out(game: BoardGame, code: int, last: int) -> list[int]:

@@ -17,6 +17,7 @@ from tests.workbench.pictures.some_play import FAMILIES, played
 from workbench.pictures.board import board_html, board_svg
 from workbench.pictures.in_words import board_in_words, board_table, men_in_words
 from workbench.pictures.positions import pictures_of, pointed_out
+from workbench.pictures.signs import figures
 from workbench.pictures.strip import after, frames, strip_html, strip_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -91,8 +92,10 @@ def test_text_has_rings_in_place_of_the_game_s_brackets(name):
     picture = pictures_of(game, [code], 1).draw(code, moves[-1])
     assert picture.count("<ellipse") == len(re.findall(r"\([^()]+\)", drawing)) > 0
     assert "(" not in picture
-    signs = "".join(re.findall(r">([^<]+)<", picture)).replace("\u00a0", "")
-    assert signs == re.sub(r"[\s()]", "", drawing)
+    texts = re.findall(r">([^<]+)<", picture)
+    assert texts == [word for word in re.sub(r"[()]", " ", drawing).split() if set(word) - set("o|-+.#")]
+    counters = re.findall(r'd="([^"]+)" fill="#ffffff" stroke', picture)
+    assert sum(path.count("M") for path in counters) == len(re.findall(r"(?<![a-z])o", drawing))
 
 
 def test_names_that_are_typed_can_be_drawn():
@@ -104,8 +107,8 @@ def test_names_that_are_typed_can_be_drawn():
     assert names("falling-three-4x3", "____/M___/V_MV") == ["a", "b", "c", "d"]
     assert names("hexapawn", "MMM/_V_/V_V") == [str(number) for number in range(1, 10)]
     game = load_game("nim-3-4-5")
-    in_text = [line.rstrip().replace(" ", "\u00a0") for line in game.drawing(game.start, 1, named=True)]
-    assert names("nim-3-4-5", "3-4-5") == in_text
+    in_text = " ".join(game.drawing(game.start, 1, named=True)).split()
+    assert names("nim-3-4-5", "3-4-5") == [word for word in in_text if set(word) - set("o.")]
 
 
 def test_a_falling_mark_s_letter_stands_where_it_would_fall_to():
@@ -114,6 +117,26 @@ def test_a_falling_mark_s_letter_stands_where_it_would_fall_to():
     drawn = pictures_of(game, [code], 1, named=True).draw(code)
     level = {name: float(y) for y, name in re.findall(r'y="([\d.]+)"[^>]*>([a-d])<', drawn)}
     assert level["a"] < level["c"] == level["d"] < level["b"]
+
+
+def test_lines_reach_the_dots_that_they_join_and_a_ring_does_not_cut_one():
+    game = load_game("boxes-two-by-two")
+    line = game.move_names.index("a1-a2")
+    drawing = game.drawing(after(game, game.start, line), 1)
+    assert figures(drawing).strokes == [((1.5, 0.5), (1.5, 2.5))]
+    lying = game.move_names.index("a1-b1")
+    code = after(game, game.start, lying)
+    dots = len(figures(drawing).dots)
+    assert dots == 9
+    paths = [pictures_of(game, [code], 1).draw(code, last) for last in (None, lying)]
+    strokes = [re.search(r'd="(M[^"]+)" stroke', path)[1] for path in paths]
+    assert strokes[0] == strokes[1]
+
+
+def test_signs_inside_words_stay_text():
+    found = figures(["moves: to-o a.b", "oo| +-"])
+    assert [text for _, text in found.texts] == ["moves:", "to-o", "a.b"]
+    assert (len(found.counters), len(found.dots), len(found.strokes)) == (2, 1, 2)
 
 
 # Words and tables -----------------------------------------------------------------------------------------
