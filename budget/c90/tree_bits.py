@@ -3,7 +3,7 @@
 The round of the game is the same for a line that is played through and for the game itself: the visitor's moves are
 tried from the first on, and when the one that was typed has its turn, `begun` becomes GAME, and what follows counts.
 
-`path` has the moves that were made, the last one at `still_free`: so a line is taken back mark by mark.
+`path` has the moves that were made: so a line is taken back mark by mark.
 """
 
 from collections.abc import Mapping
@@ -18,6 +18,8 @@ from budget.packed import Packed
 from games.codes import FIRST
 
 GAME = 255
+BY_NUMBER, BY_POINTER = "by number", "by a pointer"
+"""How the last move of the path is known."""
 NEXT_ANSWER = """
 place = 1;
 for (more = (byte)(still_free - 1); more != 0; more >>= 1) {
@@ -55,7 +57,14 @@ class TreeInBits(Answering):
         text = self._text
         text.constant("GAME", GAME, "in the place of where a line begins: this is the game itself")
         text.table("tree", self._bytes, "all answers along the lines, bit by bit")
-        text.array("path", self._setting.cells, "the moves that were made, the last one at still_free")
+        how = self._setting.choices.pick("path", (BY_NUMBER, BY_POINTER))
+        self._by_pointer = how == BY_POINTER
+        if self._by_pointer:
+            text.array("path", self._setting.cells, "the moves that were made")
+            text.local("path_end", "where the next one comes", "byte *", lasts=True)
+            text.put("path_end = path;")
+        else:
+            text.array("path", self._setting.cells, "the moves that were made, the last one at still_free")
         text.local("tree_at", "the next byte of the tree", "FIXED_AT", lasts=True)
         text.local("mask", "the next bit of it", lasts=True)
         text.local("begun", "where the line that is played through begins", lasts=True)
@@ -78,7 +87,8 @@ class TreeInBits(Answering):
 
     def has_moved(self) -> None:
         """Note the move."""
-        self._text.put("path[still_free] = move;")
+        note = "*path_end = move;\n++path_end;" if self._by_pointer else "path[still_free] = move;"
+        self._text.put(note)
 
     def answer(self) -> None:
         """Of all moves that can be made, the one whose place is in the next bits."""
@@ -111,8 +121,9 @@ class TreeInBits(Answering):
             text.put("goto back;")
         text.local("mark", "that is taken back")
         text.label("back")
+        last = "--path_end;\n    move = *path_end;" if self._by_pointer else "move = path[still_free];"
         text.put(
-            "do {\n    move = path[still_free];\n    mark = board[move];\n    board[move] = 0;\n    ++still_free;\n"
+            f"do {{\n    {last}\n    mark = board[move];\n    board[move] = 0;\n    ++still_free;\n"
             "} while (mark == MINE);"
         )
         text.label("next")
