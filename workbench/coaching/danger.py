@@ -9,6 +9,7 @@ from games.codes import UNFINISHED, Codes, win_of
 from games.game import LineGame, with_lines
 from solver.meanings import LooksAhead
 from solver.proof import Decision, Proof
+from solver.record import Ply, plies
 from solver.sheet import lines as look
 from solver.sheet.rules import Marked
 from workbench.coaching.seen import cells_of
@@ -41,19 +42,18 @@ IN_GENERAL = "ask what the visitor can do after each of your moves, and not only
 def danger_after(proof: Proof, decision: Decision) -> Danger:
     """What the visitor does after the first losing decision."""
     assert proof.failure is not None
-    edges = proof.failure.line.edges
-    if decision.move is None or decision.ply + 1 >= len(edges):
+    if decision.move is None or decision.ply + 1 >= len(proof.failure.line.edges):
         return Danger("", IN_GENERAL)
-    graph, game = proof.walk.graph, proof.walk.game
-    after = [int(graph.codes[graph.child[edge]]) for edge in edges]
-    visitor = game.move_names[int(graph.move[edges[decision.ply + 1]])]
-    if proof.claim != "never-loses" and not _visitor_wins(proof, after[-1]):
+    game = proof.walk.game
+    line = plies(proof, proof.failure.line)
+    visitor, end = line[decision.ply + 1].said(), line[-1].after
+    if proof.claim != "never-loses" and not _visitor_wins(proof, end):
         return Danger(f"The visitor answers {visitor}, and what the machine had is gone.", WIN_GIVEN)
-    if decision.ply + 2 == len(edges) and _visitor_wins(proof, after[-1]):
+    if decision.ply + 2 == len(line) and _visitor_wins(proof, end):
         return Danger(f"The visitor then plays {visitor} and has won at once.", AT_ONCE)
     marks = with_lines(game.fair)
     if marks is not None and not getattr(marks, "misere", False):
-        return _on_lines(proof, marks, decision, after, visitor)
+        return _on_lines(proof, marks, line[decision.ply + 1 :])
     said = f"The visitor answers {visitor}, and from there on nothing that the machine can do helps any more."
     return Danger(said, _idea_without_lines(proof, decision, is_misere=marks is not None))
 
@@ -70,28 +70,26 @@ def _visitor_wins(proof: Proof, code: int) -> bool:
     return bool(game.ending(np.array([code], dtype=np.uint64))[0] == win_of(game.visitor))
 
 
-def _on_lines(proof: Proof, game: LineGame, decision: Decision, after: list[int], visitor: str) -> Danger:
-    """The same where lines win: by the first visitor's move with which two threats are there."""
-    for ply in range(decision.ply + 1, len(after), 2):
-        threats = _threats(proof, game, after[ply])
+def _on_lines(proof: Proof, game: LineGame, rest: Sequence[Ply]) -> Danger:
+    """The same where lines win: by the first of the visitor's plies with which two threats are there.
+
+    rest: the line from the visitor's answer on.
+    """
+    answer = rest[0].said()
+    for number, ply in enumerate(rest):
+        threats = [] if ply.by_machine else _threats(proof, game, ply.after)
         if len(threats) < 2:
             continue
-        name = proof.walk.game.move_names[_move_at(proof, ply)]
         two = (
             f"two cells complete a line then, {' and '.join(threats[:2])}, and the machine can take only one"
         )
-        if ply == decision.ply + 1:
-            return Danger(f"The visitor then plays {name}: {two}.", TWO_AT_ONCE)
+        if not number:
+            return Danger(f"The visitor then plays {answer}: {two}.", TWO_AT_ONCE)
         return Danger(
-            f"The visitor answers {visitor} and gives the machine no rest; with {name} {two}.",
+            f"The visitor answers {answer} and gives the machine no rest; with {ply.said()} {two}.",
             ONE_AFTER_ANOTHER,
         )
-    return Danger(f"The visitor answers {visitor}, and from there on nothing helps any more.", IN_GENERAL)
-
-
-def _move_at(proof: Proof, ply: int) -> int:
-    assert proof.failure is not None
-    return int(proof.walk.graph.move[proof.failure.line.edges[ply]])
+    return Danger(f"The visitor answers {answer}, and from there on nothing helps any more.", IN_GENERAL)
 
 
 def _threats(proof: Proof, game: LineGame, code: int) -> list[str]:

@@ -50,7 +50,7 @@ class Hole:
             needed = [f"At ply {ply} it wants to play {name}, which the game does not allow there."]
         else:
             needed = [
-                f"All was well until ply {ply}: there the machine played {name}, the first wrong decision."
+                f"All was well until ply {ply}: there the machine played {name}, the first losing decision."
             ]
         if self.rule is not None:
             needed.append(f"The rule behind it is '{cut(self.rule.text)}' (line {self.rule.line}).")

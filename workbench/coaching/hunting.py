@@ -125,7 +125,7 @@ def quarry_record(quarry: Quarry, answer: Proof | None) -> dict[str, Any]:
     record: dict[str, Any] = {
         "name": quarry.name,
         "story": quarry.story,
-        "file": str(quarry.file),
+        "file": None if quarry.file.parent == BANK else str(quarry.file),
         "game": quarry.written.game.name,
         "seat": PLAYERS[quarry.written.seats[0]],
         "claim": quarry.written.claim,

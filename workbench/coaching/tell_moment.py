@@ -119,6 +119,8 @@ def moment_record(moment: Moment) -> dict[str, Any]:
             {
                 "move": names[option.move],
                 "worth": worth_in_words(option, scores=moment.scores),
+                "result": option.result,
+                "plies": None if option.plies < 0 else option.plies,
                 "keeps": option.keeps,
                 "allowed": option.allowed,
             }

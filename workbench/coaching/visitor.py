@@ -25,7 +25,7 @@ class Odds(NamedTuple):
     """How hard it is to beat a strategy.
 
     chance: that a sensible visitor beats it in one game; a game in which it has no legal answer is beaten too.
-    lines, losing: how many lines of play there are, and how many of them beat it, wrong input left out.
+    lines, losing: how many lines of play there are, and how many of them beat it, as `play` counts them.
     """
 
     chance: Fraction

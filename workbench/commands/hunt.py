@@ -32,10 +32,7 @@ from workbench.output import emit_json, json_option, say, say_lines, say_next, t
 )
 @click.option("--answers", is_flag=True, help="The line that beats it, for the teacher, instead of a game.")
 @json_option
-@click.pass_context
-def command(
-    context: click.Context, name: str | None, folder: str | None, answers: bool, as_json: bool
-) -> None:
+def command(name: str | None, folder: str | None, answers: bool, as_json: bool) -> None:
     """Hunt for the hole in a faulty strategy.
 
     Without NAME: the strategies there are, and how likely a sensible visitor
@@ -53,14 +50,14 @@ def command(
     elif proofs[0] is not None:
         _tell_answer(found[0], proofs[0], folder)
     else:
-        _play(context, found[0])
+        _play(found[0], folder)
 
 
 def _list(found: list[Quarry], proofs: list[Proof | None], folder: str | None) -> None:
     say(
         "Each of these can be beaten. How likely is it that a sensible visitor does?"
         if folder is None
-        else folder
+        else f"How likely is it that a sensible visitor beats the strategies of {folder}?"
     )
     say()
     rows = [
@@ -112,11 +109,12 @@ def _tell_answer(quarry: Quarry, proof: Proof, folder: str | None) -> None:
     say_next(f"wordtight hunt {typed(quarry.name)}{_again(folder)}", "play against it")
 
 
-def _play(context: click.Context, quarry: Quarry) -> None:
+def _play(quarry: Quarry, folder: str | None) -> None:
     """Play against one of them, as `wordtight play` does."""
-    from workbench.commands.play import command as play
+    from workbench.commands.play import play_against
 
     if quarry.story:
         say(f"{quarry.name}: {quarry.story}")
         say()
-    context.invoke(play, game=None, strategy=str(quarry.file), seat=None, house_rules=None)
+    play_against(quarry.written)
+    say_next(f"wordtight hunt {typed(quarry.name)}{_again(folder)} --answers", "the truth about it")

@@ -7,7 +7,7 @@ import click
 
 from games.codes import PLAYERS
 from games.problems import bad
-from solver.load import load_strategy
+from solver.load import Written, load_strategy
 from workbench.options import house_option, one_seat_option
 from workbench.output import say, say_lines, say_next, typed
 from workbench.play import Odds, Session
@@ -37,6 +37,12 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
     written = load_strategy(strategy, game=game, seat=seat, house_rules=house_rules)
     if len(written.seats) > 1:
         raise bad("this sheet plays in both seats; expected --seat first or --seat second", strategy)
+    play_against(written)
+    say_next(f"wordtight prove {typed(strategy)}", "the truth about it")
+
+
+def play_against(written: Written) -> None:
+    """Game after game against a strategy for one seat, and what there is to be found in it."""
     session = Session(written.strategy(written.seats[0]), written.house)
     seat = PLAYERS[session.game.seat]
     say(
@@ -49,7 +55,6 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
     say(_hole(odds, 0, what))
     for finding in _games(session):
         say(_hole(odds, finding, what))
-    say_next(f"wordtight prove {typed(strategy)}", "the truth about it")
 
 
 def _hole(odds: Odds | None, found: int, what: str) -> str:
