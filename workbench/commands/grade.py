@@ -21,7 +21,8 @@ from workbench.options import house_option
 from workbench.output import emit_json, json_option, say_next, typed
 
 MOST_WRONG = 9
-USUAL_OUTPUT = "graded"
+OF_ONE_RUN = ("resume", "force", "as_json")
+"""Options that are for a single run."""
 
 
 @click.command("grade")
@@ -48,11 +49,14 @@ USUAL_OUTPUT = "graded"
     "--time", "seconds", type=click.FloatRange(min=1), default=60, help="Seconds for a program; 60."
 )
 @click.option("--anonymous", is_flag=True, help="Call attempts by numbers, in the order of their names.")
-@click.option("-o", "--output", metavar="DIR", default=USUAL_OUTPUT, help="The folder to write; graded.")
+@click.option("-o", "--output", metavar="DIR", default="graded", help="The folder to write; graded.")
 @click.option("--resume", is_flag=True, help="Judge only what DIR does not hold yet, or what has changed.")
 @click.option("--force", is_flag=True, help="Begin anew in a DIR that is there already.")
 @json_option
+@click.pass_context
 def command(
+    context: click.Context,
+    /,
     folder: str,
     game: str,
     seat: str,
@@ -91,7 +95,7 @@ def command(
         anonymous=anonymous,
         starts=dict(map(_started, starts)),
         conversation=conversation,
-        apart=(game, house_rules, machine, rubric, conversation),
+        apart=(game, house_rules, machine, rubric, conversation, output),
     )
     results = begin_folder(output, may_be_there=resume or force)
     with Journal(results, request, resume=resume) as journal, Bar() as bar:
@@ -101,12 +105,25 @@ def command(
         emit_json({**grading_record(graded), "folder": output, "files": files})
     else:
         tell(graded, output, files)
-        where = "" if output == USUAL_OUTPUT else f" -o {typed(output)}"
-        say_next(
-            f"wordtight grade {typed(folder)} --game {typed(game)} --seat {seat}{where} --resume",
-            "when some of them are mended",
-        )
+        say_next(f"wordtight grade {typed(folder)}{_given(context)} --resume", "when some of them are mended")
     sys.exit(0 if graded.is_whole else STATUS_UNFINISHED)
+
+
+def _given(context: click.Context) -> str:
+    """The options as they were typed, but for those that say how results are written."""
+    said = []
+    for option in context.command.params:
+        name, value = str(option.name), context.params.get(str(option.name))
+        if isinstance(option, click.Option) and name not in OF_ONE_RUN and _is_typed(context, name):
+            values = value if isinstance(value, tuple) else (value,)
+            said += [
+                option.opts[0] if each is True else f"{option.opts[0]} {typed(str(each))}" for each in values
+            ]
+    return "".join(f" {each}" for each in said)
+
+
+def _is_typed(context: click.Context, name: str) -> bool:
+    return context.get_parameter_source(name) is click.core.ParameterSource.COMMANDLINE
 
 
 def _started(text: str) -> tuple[str, list[str]]:

@@ -19,7 +19,9 @@ from typing import Any, ParamSpec, TypeVar
 _P = ParamSpec("_P")
 _T = TypeVar("_T")
 _HOUSE = Path(__file__).resolve().parent.parent.parent
-_Task = tuple["Future[Any]", Callable[..., Any], tuple[Any, ...]]
+Call = tuple[Callable[..., Any], tuple[Any, ...]]
+"""A module-level function and its arguments."""
+_Task = tuple["Future[Any]", Call]
 
 
 class TookTooLong(Exception):
@@ -34,14 +36,14 @@ class Crew(Executor):
     """Processes that each do one task after another; use it in a `with` block.
 
     seconds: that a task may take.  Tasks are module-level functions without keyword arguments.  A process is started
-    when there is first something for it to do.
+    when there is first something for it to do.  prepare: a function with its arguments that each process calls before
+    its first task, however long that takes.
     """
 
-    def __init__(self, processes: int, seconds: float) -> None:
-        self._seconds = seconds
+    def __init__(self, processes: int, seconds: float, prepare: Call | None = None) -> None:
         self._waiting: queue.SimpleQueue[_Task | None] = queue.SimpleQueue()
         self._is_over = threading.Event()
-        self._hands = [_Hand(self._seconds) for _ in range(processes)]
+        self._hands = [_Hand(seconds, prepare) for _ in range(processes)]
         self._threads = [
             threading.Thread(target=self._work, args=(hand,), daemon=True) for hand in self._hands
         ]
@@ -53,7 +55,7 @@ class Crew(Executor):
         if kwargs:
             raise TypeError("a crew's tasks take no keyword arguments")
         future: Future[_T] = Future()
-        self._waiting.put((future, fn, args))
+        self._waiting.put((future, (fn, args)))
         return future
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
@@ -70,12 +72,12 @@ class Crew(Executor):
 
     def _work(self, hand: "_Hand") -> None:
         while (task := self._waiting.get()) is not None:
-            future, function, arguments = task
+            future, call = task
             if self._is_over.is_set():
                 future.cancel()
             elif future.set_running_or_notify_cancel():
                 try:
-                    future.set_result(hand.do(function, arguments))
+                    future.set_result(hand.do(call))
                 except BaseException as error:  # noqa: BLE001 - it belongs to who waits for the result
                     future.set_exception(error)
         hand.end()
@@ -84,11 +86,12 @@ class Crew(Executor):
 class _Hand:
     """One process, started anew after it has ended."""
 
-    def __init__(self, seconds: float) -> None:
+    def __init__(self, seconds: float, prepare: Call | None) -> None:
         self._seconds = seconds
+        self._prepare = prepare
         self._process: subprocess.Popen[bytes] | None = None
 
-    def do(self, function: Callable[..., Any], arguments: tuple[Any, ...]) -> Any:
+    def do(self, call: Call) -> Any:
         """What the function gives.  Raises what it raises, TookTooLong or ProcessEnded."""
         process = self._process or self._start()
         is_late = threading.Event()
@@ -100,7 +103,7 @@ class _Hand:
         timer = threading.Timer(self._seconds, late)
         timer.start()
         try:
-            is_well, answer = _ask(process, (function, arguments))
+            is_well, answer = _ask(process, call)
         except (EOFError, OSError, pickle.UnpicklingError):
             self.end()
             if is_late.is_set():
@@ -137,10 +140,13 @@ class _Hand:
             env={**os.environ, "PYTHONPATH": path},
             start_new_session=True,
         )
+        if self._prepare is not None:
+            with contextlib.suppress(EOFError, OSError):  # the first task will show that it has ended
+                _ask(self._process, self._prepare)
         return self._process
 
 
-def _ask(process: "subprocess.Popen[bytes]", task: tuple[Any, ...]) -> tuple[bool, Any]:
+def _ask(process: "subprocess.Popen[bytes]", task: Call) -> tuple[bool, Any]:
     """Send a task and wait for its answer."""
     assert process.stdin is not None
     assert process.stdout is not None

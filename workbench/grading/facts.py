@@ -47,10 +47,10 @@ class Facts:
         at, child = np.searchsorted(known, codes), np.searchsorted(known, moves.child)
         self.judged: Judged = judge_moves(game, solved, known, (at[moves.parent], moves.move, child))
         self.wins: Flags = game.ending(moves.child) == win_of(game.seat)
-        plies = _plies_to_loss(game, solved, known)[child]
+        plies = _plies_to(win_of(game.visitor), solved, known)[child]
         self.lets_win: Flags = plies == 1
         self.lost_in_three: Flags = plies == 3
-        self.won_in_three: Flags = _plies_to_win(game, solved, codes) == 3
+        self.won_in_three: Flags = _plies_to(win_of(game.seat), solved, codes) == 3
         self.is_threatened: Flags = _threatened(game, codes)
         self.is_ending: Flags = is_over_within(game, codes, ENDING)
 
@@ -82,16 +82,8 @@ class Facts:
         return tuple(int(move) for move in self.move[best])
 
 
-def _plies_to_loss(game: HousedGame, solved: Solved | SolvedScores, codes: Codes) -> Indices:
-    """In how many plies the visitor wins each position; 0 where that is not so, and where moves score."""
-    return _plies_to(win_of(game.visitor), solved, codes)
-
-
-def _plies_to_win(game: HousedGame, solved: Solved | SolvedScores, codes: Codes) -> Indices:
-    return _plies_to(win_of(game.seat), solved, codes)
-
-
 def _plies_to(result: int, solved: Solved | SolvedScores, codes: Codes) -> Indices:
+    """In how many plies best play comes to this result; 0 where it does not, and where moves score."""
     if isinstance(solved, SolvedScores):
         return np.zeros(len(codes), dtype=np.intp)
     values = solved.look_up(codes)

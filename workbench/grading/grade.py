@@ -7,12 +7,12 @@ from typing import NamedTuple
 from workbench.grading.attempts import Attempt
 from workbench.grading.crew import Crew, ProcessEnded, TookTooLong, cores
 from workbench.grading.journal import Journal
-from workbench.grading.judging import judge
+from workbench.grading.judging import judge, solve_for
 from workbench.grading.mistakes import NAMES
 from workbench.grading.request import Request
 from workbench.grading.row import ENDED, TOO_LONG, Row
 
-GRACE = 60.0
+GRACE = 120.0
 """Seconds that an attempt may take beyond those of a program's drill, in each seat, before its process is ended."""
 SIZING = 1800.0
 """Seconds more where it is sized on a machine, which takes many."""
@@ -102,8 +102,8 @@ def grade(
         else:
             rows[place] = known
     told(len(rows), len(attempts))
-    own = Crew(min(cores(), max(1, len(waiting))), _patience(request)) if executor is None else None
-    at_work = executor or own
+    own = _own_crew(request, len(waiting)) if executor is None else None
+    at_work = own if executor is None else executor
     assert at_work is not None
     try:
         futures = {at_work.submit(judge, request, attempts[place]): place for place in waiting}
@@ -117,6 +117,11 @@ def grade(
         if own is not None:
             own.shutdown(cancel_futures=True)
     return Graded(request, tuple(row for place in sorted(rows) for row in rows[place]))
+
+
+def _own_crew(request: Request, tasks: int) -> Crew:
+    """A process for each core, which solves the game before it judges: that is no attempt's time."""
+    return Crew(min(cores(), max(1, tasks)), _patience(request), (solve_for, (request,)))
 
 
 def _patience(request: Request) -> float:

@@ -43,6 +43,12 @@ NOT_KNOWN = (
 )
 
 
+def solve_for(request: Request) -> None:
+    """Work out beforehand what all attempts share."""
+    for seat in request.seats:
+        ground(request.game, request.house_rules, PLAYERS.index(seat))
+
+
 def judge(request: Request, attempt: Attempt) -> list[Row]:
     """A row for each seat.  Whatever is wrong with the attempt is told in its rows."""
     return [_in_seat(request, attempt, seat) for seat in request.seats]
@@ -199,7 +205,7 @@ def _wrong_input(proof: Proof) -> tuple[Mishandled, ...] | None:
     wrong = [] if proof.failure is None else [ply for ply in plies(proof, proof.failure.line) if ply.wrong]
     keyed = tuple(ply.input for ply in wrong)
     classes = dict.fromkeys(ply.wrong_class for ply in wrong)
-    return tuple(Mishandled(each, "the claim holds until this is keyed in", keyed) for each in classes)
+    return tuple(Mishandled(each, "all is well until this is keyed in", keyed) for each in classes)
 
 
 def _decision(proof: Proof) -> Decision | None:

@@ -8,8 +8,6 @@ from workbench.grading.row import Row
 from workbench.grading.words import NOT_COPYING, first_fault, line_in_words, outcome, verdict_in_words
 from workbench.svg import element, words
 
-UNIT_FAILED, UNIT_BROKEN = "failure", "error"
-
 
 def grading_record(graded: Graded) -> dict[str, Any]:
     """The whole grading as docs/json.md describes it."""
@@ -75,9 +73,7 @@ def _case(row: Row, suite: str) -> str:
     if not row.passes:
         says = _plain(first_fault(row) or verdict_in_words(row))
         told = "\n".join(filter(None, [line_in_words(row), outcome(row)]))
-        inside = words(
-            UNIT_FAILED if row.is_judged else UNIT_BROKEN, _plain(told), message=says, type=row.verdict
-        )
+        inside = words("failure" if row.is_judged else "error", _plain(told), message=says, type=row.verdict)
     return element("testcase", inside, classname=suite, name_=_plain(row.name))
 
 

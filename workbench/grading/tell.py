@@ -6,12 +6,13 @@ from workbench.grading.attempt_page import heading_of
 from workbench.grading.grade import Graded, Lesson
 from workbench.grading.request import made_ready
 from workbench.grading.row import Row
-from workbench.grading.words import NOT_COPYING, alike_in_words, first_fault, verdict_in_words
+from workbench.grading.words import NOT_COPYING, alike_in_words, first_fault, fit_in_words, verdict_in_words
 from workbench.grading.writing import INDEX
 from workbench.output import plural, say, say_lines, table
 
 MOST_NAMED = 6
 """Attempts that are named beside a kind of mistake; the page names all."""
+MOST_ROWS = 40
 LONGEST_NAME = 24
 
 
@@ -24,6 +25,7 @@ def tell(graded: Graded, folder: str, files: Sequence[str]) -> None:
     say()
     for seat in graded.request.seats:
         _tell_seat(graded, [row for row in graded.rows if row.seat == seat])
+    _tell_fits(graded)
     _tell_lessons(graded)
     _tell_alike(graded)
     say(
@@ -39,8 +41,26 @@ def _tell_seat(graded: Graded, rows: Sequence[Row]) -> None:
         say("This seat is lost from the start, whatever is played.")
     say()
     titles = ("attempt", "verdict", "met", "all", "first fault")
-    say_lines(table(titles, [_cells(row) for row in rows], right=(2, 3)))
+    say_lines(table(titles, [_cells(row) for row in rows[:MOST_ROWS]], right=(2, 3)))
+    if len(rows) > MOST_ROWS:
+        say(f"and {len(rows) - MOST_ROWS:,} more, in {INDEX}.")
     say()
+
+
+def _tell_fits(graded: Graded) -> None:
+    """Words and waits on the machine, where one was named."""
+    sized = [row for row in graded.rows if row.fit is not None]
+    if sized:
+        say("On the machine:")
+        say()
+        seats = len(graded.request.seats) > 1
+        rows = [(_short(row.name), row.seat, _plain(fit_in_words(row.fit))) for row in sized]
+        titles = ("attempt", "seat", "what it takes")
+        kept = [0, 1, 2] if seats else [0, 2]
+        say_lines(
+            table([titles[column] for column in kept], [[row[column] for column in kept] for row in rows])
+        )
+        say()
 
 
 def _cells(row: Row) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ VERDICTS = {
     UNFINISHED: "not finished",
     SAMPLED: "only sampled",
     UNUSABLE: "no strategy",
-    TOO_LONG: "took too long",
+    TOO_LONG: "no full answer",
     ENDED: "ended its process",
     BROKEN: "not judged",
 }
@@ -101,5 +101,4 @@ def alike_in_words(alike: Alike, *, seats: int) -> str:
     """Who plays the same, and where."""
     seat = f"Moving {alike.seat}, " if seats > 1 else ""
     where = "in every position of the game" if alike.everywhere else "in every position that they meet"
-    said = f"{seat}{listed(alike.names, 'and')} play the same {where}."
-    return f"{said[:1].upper()}{said[1:]}" if alike.names[0].isalpha() and seat else said
+    return f"{seat}{listed(alike.names, 'and')} play the same {where}."

@@ -33,6 +33,13 @@ def test_a_task_that_takes_too_long_is_ended_and_the_next_is_done():
         assert quick.result() == 3
 
 
+def test_each_process_is_prepared_first_and_that_counts_for_no_task():
+    with Crew(1, seconds=1, prepare=(time.sleep, (1.5,))) as crew:
+        assert crew.submit(math.sqrt, 9).result() == 3
+    with Crew(1, seconds=20, prepare=(os._exit, (3,))) as crew, pytest.raises(ProcessEnded):
+        crew.submit(math.sqrt, 9).result()
+
+
 def test_all_can_be_ended_at_once():
     crew = Crew(1, seconds=600)
     first, second = crew.submit(time.sleep, 600), crew.submit(time.sleep, 600)

@@ -19,6 +19,7 @@ from workbench.grading.request import asked
 from workbench.grading.row import row_from
 from workbench.grading.table_file import harmless
 from workbench.grading.writing import begin_folder, write_grading
+from workbench.new import template
 
 SQUARE = """\
 LETTERS_AND_NUMBERS = ["a1", "b1", "a2", "b2"]
@@ -296,6 +297,32 @@ def test_the_command_grades_in_processes_of_its_own_and_writes_over_nothing(tmp_
         "graded: is there already; expected another name (-o DIR), --resume"
     )
     assert wordtight(*line, "--resume").out == ran.out
+
+
+@pytest.mark.parametrize(("house", "kinds"), [("usual", None), ("lost-turn", ["off-board"])])
+def test_wrong_input_that_a_sheet_does_not_outlast_is_named(tmp_path, house, kinds):
+    folder = tmp_path / "tables"
+    folder.mkdir()
+    (folder / "a.csv").write_text(template("table"), encoding="utf-8")
+    request = asked("noughts-and-crosses", "first", house_rules=house)
+    [row] = grade(request, attempts_in(folder), executor=Counting()).rows
+    assert (row.verdict == "proved") == (kinds is None)
+    assert kinds == (None if row.wrong_input is None else [each.kind for each in row.wrong_input])
+
+
+@pytest.mark.long
+def test_an_attempt_is_sized_on_a_machine(tmp_path):
+    folder = sheets(tmp_path, "a")
+    (folder / "gap.rules").write_text("take a1\n", encoding="utf-8")
+    request = asked("two-by-two", "first", machine="twelve-bit")
+    whole, gap = grade(request, attempts_in(folder), executor=Counting()).rows
+    sized = json.loads(
+        wordtight("size", folder / "a.rules", "--game", "two-by-two", "--seat", "first", "--machine", "twelve-bit",
+                  "--encoding", "as-written", "--json").out
+    )  # fmt: skip
+    assert (whole.fit.fits, whole.fit.words) == (True, sized["total_words"])
+    assert whole.fit.seconds in {row["worst_seconds"] for row in sized["programs"]}
+    assert (gap.fit.fits, gap.fit.words) == (False, None)
 
 
 @pytest.mark.long
