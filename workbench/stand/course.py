@@ -48,10 +48,9 @@ class Course:
     def begin(self) -> Step:
         """Begin a new game: what the machine does and says until the visitor is asked."""
         self.place = self._graph.start
-        self.plies = 0
+        self.line: list[int] = []
+        """The moves of this game, as numbers of the walk's."""
         self.result = ""
-        self.machine_places: list[int] = []
-        """Where the machine has had to move in this game."""
         self._ahead = 0
         self._comings = Counter([self.place])
         return self._machine_goes_on("", "", ())
@@ -72,6 +71,17 @@ class Course:
         edges = self._graph.edges_of(self.place)
         self._follow(next(edge for edge in edges if self._graph.move[edge] == move))
         return self._machine_goes_on(input_class, effect, said)
+
+    @property
+    def plies(self) -> int:
+        """How many plies have been made."""
+        return len(self.line)
+
+    @property
+    def machine_places(self) -> list[int]:
+        """Where the machine has had to move in this game, as places in the walk."""
+        before = self._graph.parent[self.line].tolist() if self.line else []
+        return [place for place in (*before, self.place) if self.proof.walk.machine[place]]
 
     @property
     def code(self) -> int:
@@ -105,14 +115,13 @@ class Course:
             gain = self._scores.gains(graph.codes[graph.parent[edge : edge + 1]], graph.move[edge : edge + 1])
             self._ahead += int(gain[0]) * (1 if self.game.seat == FIRST else -1)
         self.place = int(graph.child[edge])
-        self.plies += 1
+        self.line.append(edge)
         self._comings[self.place] += 1
 
     def _machine_goes_on(self, input_class: str, effect: str, said: tuple[str, ...]) -> Step:
         answers: list[str] = []
         told = list(said)
         while not (ending := self._ending()) and self._graph.mover[self.place] == self.game.seat:
-            self.machine_places.append(self.place)
             edges = self._graph.edges_of(self.place)
             if not edges:
                 self.result = NO_ANSWER

@@ -20,7 +20,7 @@ _SCALES = ((8, 4), (6, 3), (4, 2), (2, 1), (1, 1))
 
 
 def enlarged(drawing: Sequence[str], columns: int, rows: int, *, blocks: bool = False) -> list[str]:
-    """A drawing as large as it fits into so many columns and rows; as it is where it cannot be enlarged.
+    """A drawing as large as it fits into so many columns and rows; as it is where it does not, or has other signs.
 
     Lines with words, such as what can be played, stay as they are, below.  `blocks`: whether the console has
     characters for blocks.
@@ -29,6 +29,8 @@ def enlarged(drawing: Sequence[str], columns: int, rows: int, *, blocks: bool = 
     words = [row for row in drawing if _is_words(row)]
     while board and not board[-1].strip():
         board.pop()
+    if not board or any(figure(sign) is None for row in board for sign in row if sign not in _LINES):
+        return list(drawing)
     below = ["", *words] if words else []
     for wide, high in _SCALES:
         for thin in (False, True):
@@ -88,7 +90,8 @@ def _cell(sign: str, across: int, height: int, column_gap: int, row_gap: int) ->
             )
             for y in range(full_height)
         ]
-    drawn = figure(sign) or (sign * SIDE,) * SIDE
+    drawn = figure(sign)
+    assert drawn is not None
     dark = HEAVY if sign in _HEAVY_SIGNS else MIDDLE
     rows = ["".join(dark if point != "." else BLANK for point in row).ljust(full_width) for row in drawn]
     return [*rows, *[BLANK * full_width] * row_gap]

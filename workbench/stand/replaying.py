@@ -1,9 +1,9 @@
 """A stand's games played over against the proof: every input, every answer and every result, as the log has them."""
 
-from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from games.inputs import LEGAL
+from solver.counts import lines_of_play
 from solver.proof import PROVED, Proof
 from workbench.stand.course import VISITOR, Course, Step
 from workbench.stand.events import NOTHING
@@ -23,8 +23,9 @@ class Finding(NamedTuple):
 class Replay(NamedTuple):
     """What came of playing the games over.
 
-    beaten: the games that a visitor has won; met: how many of the positions in which the proof has the machine move
-    came up, out of how many.
+    beaten: the games that a visitor has won.  met, positions: in how many positions the machine had to move, and in how
+    many it may have to.  played, lines: how many lines were played to their end, and how many there are; None where
+    play can be endless.
     """
 
     totals: Totals
@@ -32,36 +33,49 @@ class Replay(NamedTuple):
     beaten: list[Played]
     met: int
     positions: int
+    played: int
+    lines: int | None
 
 
 def replay(proof: Proof, history: History) -> Replay:
     """Play all games of a log over.  The log must be of this strategy (`workbench.stand.logbook.require_bond`)."""
     course = Course(proof)
     met: set[int] = set()
-    findings = [finding for played in history.games for finding in _findings(course, played, met)]
+    lines: set[tuple[int, ...]] = set()
+    findings: list[Finding] = []
+    for played in history.games:
+        findings.extend(_findings(course, played))
+        met.update(course.machine_places)
+        if course.result:
+            lines.add(tuple(course.line))
     beaten = [played for played in history.games if played.outcome == VISITOR]
-    return Replay(totals_of(history.games), findings, beaten, len(met), proof.positions)
+    every = lines_of_play(proof.walk.graph)
+    return Replay(
+        totals_of(history.games),
+        findings,
+        beaten,
+        len(met),
+        proof.positions,
+        len(lines),
+        None if every is None else every["all"],
+    )
 
 
-def _findings(course: Course, played: Played, met: set[int]) -> Iterable[Finding]:
-    """What is otherwise in one game; nothing more is said of a game in which the log leaves the line of the proof.
-
-    met: the machine's positions that have come up, which grows.
-    """
+def _findings(course: Course, played: Played) -> list[Finding]:
+    """What is otherwise in one game, which is played to where the log leaves it; no more is told than the first."""
     step = course.begin()
     due = [(step, played.begun)]
     plies = [0]
     for event in played.inputs:
         plies.append(course.plies)
         due.append((course.enter(event.text.encode("latin-1")), event))
-    met.update(course.machine_places)
     for (step, event), ply, line in zip(due, plies, played.lines, strict=True):
         wanted = _fields(step, ply)
         told = _fields(Step(event.input_class, event.effect, event.answers, event.result, ()), event.ply)
         wrong = [name for name in wanted if wanted[name] != told[name]]
         if wrong:
-            yield Finding(line, played.number, wrong[0], told[wrong[0]], wanted[wrong[0]])
-            return
+            return [Finding(line, played.number, wrong[0], told[wrong[0]], wanted[wrong[0]])]
+    return []
 
 
 def _fields(step: Step, ply: int) -> dict[str, str]:
@@ -106,6 +120,8 @@ def replay_record(log: str, proof: Proof, found: Replay) -> dict[str, Any]:
         "wrong_inputs": totals.wrong,
         "positions_met": found.met,
         "positions": found.positions,
+        "lines_played": found.played,
+        "lines": found.lines,
         "findings": [finding._asdict() for finding in found.findings],
         "visitors_won": [{"game": played.number, "line": moves_of(played)} for played in found.beaten],
     }

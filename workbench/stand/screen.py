@@ -80,7 +80,7 @@ class WholeScreen:
     def show(self, view: View) -> None:
         """Show this alone: the board as large as there is room for, and below it what is said and asked."""
         columns, rows = self._console.size
-        said = [part for line in view.said for part in textwrap.wrap(line, columns - 4)]
+        said = [part for line in view.said for part in textwrap.wrap(line, max(columns - 4, 1))]
         board = enlarged(view.board, columns - 4, rows - len(said) - 4, blocks=self._has_blocks)
         self._console.clear()
         for row in ["", *board, ""]:

@@ -56,5 +56,7 @@ def tell_replay(proof: Proof, found: Replay) -> None:
     say(
         f"Of {plural(found.positions, 'position')} in which the machine may have to move, {found.met:,} came up."
     )
+    if found.lines is not None:
+        say(f"Of {plural(found.lines, 'line')} of play, visitors have played {found.played:,} to the end.")
     say()
     tell_totals(found.totals)

@@ -112,3 +112,8 @@ def test_a_line_runs_from_edge_to_edge():
     assert cell("-")[SIDE // 2] == "." * (2 * SIDE + 1)
     rising = cell("/")
     assert all(rising[point][SIDE - point] == "." for point in range(SIDE))
+
+
+@pytest.mark.parametrize("drawing", [[], [""], ["points: 3"], ["caf\u00e9"], ["(1)"], ["M | ?"]], ids=ascii)
+def test_what_cannot_be_enlarged_stays_as_it_is(drawing):
+    assert enlarged(drawing, 80, 24) == drawing

@@ -6,6 +6,8 @@ import pytest
 
 from games.problems import BadInput
 from tests.workbench.stand.stands import CHARGED, GOOD, SILENCE, WEAK, day, proof_of
+from workbench.play import Session
+from workbench.stand.course import Course
 from workbench.stand.history import history_of
 from workbench.stand.logbook import parse_log, read_log
 from workbench.stand.replaying import is_sound, moves_of, replay, replay_record
@@ -90,6 +92,36 @@ def test_a_finding_says_where_and_what(tmp_path):
     log.write_bytes(log.read_bytes().replace(b'"answers": ["5"]', b'"answers": ["3"]'))
     [finding] = replayed(log, proof).findings
     assert finding == (4, 1, "answer", "3", "5")
+
+
+def test_lines_that_were_played_to_the_end_count_once(tmp_path):
+    """`play` counts the lines of a sheet in the same way, and is held against all games that can be typed."""
+    proof = proof_of(tmp_path)
+    one, other = line_after(proof, b"1"), line_after(proof, b"9")
+    day(tmp_path / "log", proof, b"", *one, b"", *one, b"", b"?", *other, b"", b"1")
+    found = replayed(tmp_path / "log", proof)
+    assert found.played == 2
+    assert [played.outcome for played in history_of(read_log(tmp_path / "log"), "log").games].count(
+        "left"
+    ) == 1
+    assert found.lines == Session(proof.walk.strategy, proof.house).odds().lines
+    told = replay_record("log", proof, found)
+    assert (told["lines_played"], told["lines"]) == (2, found.lines)
+
+
+def line_after(proof, text):
+    """What is typed in a game in which a visitor begins with this, and then always takes the first move there is."""
+    course = Course(proof)
+    typed = [text]
+    while not course.enter(typed[-1]).result:
+        typed.append(course.example().encode())
+    return typed
+
+
+def test_where_play_can_be_endless_lines_are_not_counted(tmp_path):
+    proof = proof_of(tmp_path, "game: pong-hau-ki\nseat: second\nlook ahead 3 plies\n")
+    day(tmp_path / "log", proof, b"", b"1-3", b"close")
+    assert replayed(tmp_path / "log", proof).lines is None
 
 
 def test_totals_are_those_of_the_day(tmp_path):
