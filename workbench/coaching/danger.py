@@ -12,7 +12,7 @@ from solver.proof import Decision, Proof
 from solver.record import Ply, plies
 from solver.sheet import lines as look
 from solver.sheet.rules import Marked
-from workbench.coaching.seen import cells_of
+from solver.sheet.weights import cells_in
 
 
 class Danger(NamedTuple):
@@ -100,7 +100,7 @@ def _threats(proof: Proof, game: LineGame, code: int) -> list[str]:
         return []
     seen = Marked.of(game, codes, housed.seat)
     cells = look.threat_cells(game.lines, seen.visitors, seen.free)
-    return [game.board.names[cell] for cell in cells_of(int(cells[0])) if _can_be_taken(game, codes, cell)]
+    return [game.board.names[cell] for cell in cells_in(int(cells[0])) if _can_be_taken(game, codes, cell)]
 
 
 def _can_be_taken(game: LineGame, codes: Codes, cell: int) -> bool:

@@ -8,7 +8,6 @@ from solver.least.keeping import keeping
 from solver.meanings import AnyOf
 from solver.proof import ILLEGAL_ANSWER, NO_ANSWER, Decision, Proof
 from solver.record import plies
-from solver.strategy import View
 from workbench.coaching.danger import danger_after, in_common
 from workbench.coaching.moment import Option, options_at
 from workbench.coaching.paragraphs import Paragraph, cut, line_in_words
@@ -79,12 +78,10 @@ class Hole:
 
     def saw(self) -> list[str]:
         """What the rule saw on the board of the decision."""
-        if self.rule is None or isinstance(self.rule.meaning, AnyOf):
+        if self.rule is None or self.at.rule is None or isinstance(self.rule.meaning, AnyOf):
             return []  # what is free anybody can see
-        here = np.array([self.code], dtype=np.uint64)
-        return what_it_saw(
-            self.rule, View(self.proof.walk.strategy.game, self.game.fair_codes(here), self.game.seat)
-        )
+        board = self.game.fair_codes(np.array([self.code], dtype=np.uint64))
+        return what_it_saw(self.proof.walk.strategy, self.at.rule, board)
 
     def idea(self) -> str:
         """The idea in one sentence."""

@@ -16,7 +16,7 @@ from solver.progress import Report
 from solver.proof import Known, Proof
 from solver.scores import SolvedScores
 from solver.solved import Solved
-from solver.strategy import NO_RULE, Strategy, View
+from solver.strategy import NO_RULE, Strategy
 from solver.values import sure_results
 from solver.walk import Walk, walk
 from solver.witness import Line, follow
@@ -65,8 +65,8 @@ class Moment:
         self.asked, self.game, self.strategy, self.claim = asked, game, strategy, claim
         self.scores = isinstance(solved, SolvedScores)
         here = np.array([asked.code], dtype=np.uint64)
-        self._view = View(strategy.game, game.fair_codes(here), game.seat)
-        answers = strategy.answers(self._view.codes)
+        self._board = game.fair_codes(here)
+        answers = strategy.answers(self._board)
         self.rule = None if answers.rule[0] == NO_RULE else int(answers.rule[0])
         self.options = options_at(asked.code, claim, game, solved, answers.move.tolist())
         legal = {option.move for option in self.options}
@@ -77,7 +77,7 @@ class Moment:
 
     def saw(self) -> list[str]:
         """What the rule that answered saw."""
-        return [] if self.rule is None else what_it_saw(self.strategy.rules[self.rule], self._view)
+        return [] if self.rule is None else what_it_saw(self.strategy, self.rule, self._board)
 
     def passed(self) -> list[Passed]:
         """The rules before the one that answered."""

@@ -6,13 +6,13 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from games.codes import Codes
-from games.game import LineGame, scored, with_lines
+from games.game import Game, LineGame, least_images, scored, with_lines
 from games.problems import listed
 from solver import meanings as means
 from solver.sheet import lines as look
 from solver.sheet.rules import Marked, matches
-from solver.sheet.weights import heft_of_cells
-from solver.strategy import Rule, View
+from solver.sheet.weights import cells_in, heft_of_cells
+from solver.strategy import TURNED, Rule, Strategy, View
 
 
 class Board(NamedTuple):
@@ -40,38 +40,47 @@ class Board(NamedTuple):
             rest = line & ~int(own[0])
             is_open = not rest & ~int(self.marked.free[0])
             if line >> cell & 1 and is_open and rest.bit_count() == missing:
-                found.append("-".join(self.name(each) for each in cells_of(line)))
+                found.append("-".join(self.name(each) for each in cells_in(line)))
         return found
 
 
-def cells_of(cells: int) -> list[int]:
-    """The cells of a set, in order."""
-    return [cell for cell in range(cells.bit_length()) if cells >> cell & 1]
-
-
-def what_it_saw(rule: Rule, view: View) -> list[str]:
-    """What made a rule answer on the one board of a view, a sentence each."""
+def what_it_saw(strategy: Strategy, number: int, codes: Codes) -> list[str]:
+    """What made a rule of a strategy answer on one board, (1,), a sentence each."""
+    rule = strategy.rules[number]
     if isinstance(rule.meaning, means.LooksUp):
         return [_row(rule.meaning)]
     if isinstance(rule.meaning, means.LooksAhead):
-        return [_ahead(rule.meaning, view)]
-    game = with_lines(view.game)
+        return [_ahead(rule.meaning, strategy.game)]
+    game = with_lines(strategy.game)
     assert game is not None
-    marked = Marked.of(game, view.codes, view.seat)
+    turned = least_images(game, codes)[0] if strategy.choice == TURNED else codes
+    view = View(game, turned, strategy.seat)
     moves = rule.allowed(view).move
     onto = (
-        (cell, game.moves_onto(view.codes, np.array([1 << cell], dtype=np.uint64))[1])
+        (cell, game.moves_onto(turned, np.array([1 << cell], dtype=np.uint64))[1])
         for cell in range(game.board.size)
     )
     cells = [cell for cell, named in onto if len(named) and named[0] in moves]
-    return _SAW[type(rule.meaning)](Board(game, marked, cells), rule.meaning)
+    board = Board(game, Marked.of(game, turned, strategy.seat), cells)
+    return [
+        *_turned_first(board, is_turned=turned[0] != codes[0]),
+        *_SAW[type(rule.meaning)](board, rule.meaning),
+    ]
+
+
+def _turned_first(board: Board, *, is_turned: bool) -> list[str]:
+    """That the machine turned the board in its mind, so that cells have other names."""
+    text = board.game.board.text(int(board.marked.mine[0]), int(board.marked.visitors[0]))
+    return (
+        [f"It first turns or mirrors the board, to {text}; cells are called as there."] if is_turned else []
+    )
 
 
 def why_not(rule: Rule) -> str:
     """Why a rule had no move, in a few words."""
     if isinstance(rule.meaning, means.FillsALine):
         whose = "the machine's" if rule.meaning.whose == means.MINE else "the visitor's"
-        return f"no line of {whose} lacks just one mark"
+        return f"no line of {whose} can be filled with one mark"
     return _WHY_NOT[type(rule.meaning)]
 
 
@@ -93,10 +102,10 @@ def _row(meaning: means.LooksUp) -> str:
     return f"The table has a row for this board{images}."
 
 
-def _ahead(meaning: means.LooksAhead, view: View) -> str:
+def _ahead(meaning: means.LooksAhead, game: Game) -> str:
     plies = "one ply" if meaning.plies == 1 else f"{meaning.plies} plies"
     wants = "a win, the nearer the better, before what is not settled by then, and that before a loss"
-    if scored(view.game) is not None:
+    if scored(game) is not None:
         wants = "it wants the most points within these"
     return (
         f"It looked {plies} ahead: {wants}. Of moves that look alike it takes the first, and what comes later it "
@@ -135,7 +144,7 @@ _WAY_WORDS = {
 
 def _stops(board: Board, meaning: means.StopsDoubleThreat) -> list[str]:
     game, seen = board.game, board.marked
-    theirs = cells_of(int(look.double_threat_cells(game.lines, seen.visitors, seen.free)[0]))
+    theirs = cells_in(int(look.double_threat_cells(game.lines, seen.visitors, seen.free)[0]))
     found = [f"The visitor could make a double threat on {board.named(theirs)}."]
     ways = _cells_by_way(board)
     group = next(group for group in meaning.ways if any(set(ways[way]) & set(board.cells) for way in group))
@@ -162,7 +171,7 @@ def _cells_by_way(board: Board) -> dict[str, list[int]]:
         means.CLEARING_THREAT: threats & clearing,
         means.OCCUPYING_THREAT: threats & theirs,
     }
-    return {way: cells_of(int(cells[0])) for way, cells in sets.items()}
+    return {way: cells_in(int(cells[0])) for way, cells in sets.items()}
 
 
 def _any_of(board: Board, meaning: means.AnyOf) -> list[str]:
@@ -206,7 +215,7 @@ def _picture(board: Board, meaning: means.FindsPicture) -> list[str]:
 
 def _heaviest(board: Board, meaning: means.Heaviest) -> list[str]:
     [heft] = heft_of_cells(board.game.board.size, meaning.weights, board.marked)
-    free = cells_of(int(board.marked.free[0]))
+    free = cells_in(int(board.marked.free[0]))
     listed_ = ", ".join(f"{board.name(cell)}: {int(heft[cell])}" for cell in free)
     return [f"What the free cells weigh: {listed_}."]
 

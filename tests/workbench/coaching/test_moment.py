@@ -1,17 +1,20 @@
 """What a strategy does in a position, and why: for every kind of rule, and against the naive model."""
 
 import json
+from typing import get_args
 
 import pytest
 
 from games.house import load_house_rules
 from games.load import load_game
 from games.problems import BadInput
+from solver import meanings as means
 from solver.sheet.reader import SheetReader
-from solver.strategy import OPEN, Strategy
+from solver.strategy import OPEN, TURNED, Strategy
 from tests import naive
 from tests.twins import catalogue_twins
 from tests.workbench.running import wordtight
+from workbench.coaching import seen
 from workbench.coaching.moment import Moment, read_and_solve, worth_in_words
 from workbench.coaching.position import read_position
 from workbench.coaching.seen import why_not
@@ -89,6 +92,23 @@ def test_each_way_to_stop_a_double_threat_has_its_words(way):
         assert allowed == sorted(twin.answer("F...S...F")[1])
     else:
         assert moment.passed()[0].rule == "stop a double threat by clearing it"
+
+
+def test_every_kind_of_rule_has_its_words():
+    kinds = set(get_args(means.Meaning))
+    assert kinds == {*seen._SAW, means.LooksUp, means.LooksAhead}
+    assert kinds == {*seen._WHY_NOT, means.FillsALine}
+
+
+def test_a_board_that_is_turned_first_is_told_as_it_is_looked_at():
+    rules = "picture fixed\n_ _ V\n! M _\nV _ _\ntake the first free of 1, 2"
+    turned = moment_of(rules, "V__/_M_/__V", choice=TURNED)
+    assert turned.rule == 0
+    assert turned.saw() == [
+        "It first turns or mirrors the board, to __V/_M_/V__; cells are called as there.",
+        "The picture is on the board, as it is drawn; its '!' lies on 4.",
+    ]
+    assert moment_of(rules, "V__/_M_/__V").rule == 1
 
 
 def test_a_table_shows_its_row(tmp_path):
