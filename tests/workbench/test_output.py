@@ -97,7 +97,6 @@ RUNS = {
     "report small.csv -o page.html": 0,
     "report lost.rules -o page.html": 1,
     "report short.rules -o page.html": 1,
-    "grade class --game two-by-two --seat both --force": 0,
     "size small.rules --machine twelve-bit --encoding as-written": 0,
     "size small.csv --machine card.toml --encoding dense": 0,
     "size search.rules --machine twelve-bit --encoding as-written": 0,
