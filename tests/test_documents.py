@@ -15,6 +15,8 @@ DOCUMENTS = sorted(
     for folder in (".", "docs", "docs/games", "examples")
     for path in (ROOT / folder).glob("*.md")
 )
+LONG = {"docs/tutorial.md": pytest.mark.long}
+"""Documents whose commands build and drill whole programs."""
 
 
 def regenerate(*arguments: object, script: Path = SCRIPT) -> subprocess.CompletedProcess[str]:
@@ -23,7 +25,7 @@ def regenerate(*arguments: object, script: Path = SCRIPT) -> subprocess.Complete
     )
 
 
-@pytest.mark.parametrize("document", DOCUMENTS)
+@pytest.mark.parametrize("document", [pytest.param(each, marks=LONG.get(each, ())) for each in DOCUMENTS])
 def test_document_shows_what_the_commands_print(document):
     done = regenerate("--check", ROOT / document)
     assert done.returncode == 0, done.stdout + done.stderr
