@@ -51,6 +51,11 @@ class Replies(NamedTuple):
     mean_instructions: float
     mean_seconds: float | None
 
+    @property
+    def is_timed(self) -> bool:
+        """Whether the card says how long anything takes, so that there is a slowest reply at all."""
+        return self.slowest.thinking is not None or self.slowest.printing is not None
+
 
 class ProgramRow(NamedTuple):
     """One form of a strategy as a program; None for what there is not, and then the reason.

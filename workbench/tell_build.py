@@ -74,7 +74,7 @@ def tell_strategy(strategy: BuiltStrategy) -> None:
     replies = row_of_built(product.built, card).replies
     if replies is not None:
         say(f"It works longest {in_words(replies.most)}.")
-        if replies.slowest != replies.most:
+        if replies.slowest != replies.most and replies.is_timed:
             say(f"The visitor waits longest {in_words(replies.slowest)}.")
     _tell_check(product)
     if strategy.morning is not None:

@@ -61,7 +61,7 @@ def tell_worst(rows: Sequence[ProgramRow], counted: str = ORDERS) -> None:
         return
     most, slowest = least.replies.most, least.replies.slowest
     say(f"The smallest ({least.form}, {least.reading}) works longest {in_words(most, counted)}.")
-    if slowest != most:
+    if slowest != most and least.replies.is_timed:
         say(f"The visitor waits longest {in_words(slowest, counted)}.")
 
 

@@ -188,8 +188,10 @@ def _tell(asked: Asked, card: CostCard, found: Plan, within: float | None) -> No
     say_lines(table(TITLES, rows, right=(0, 4, 5, 6)))
     say()
     first = (found.best or found.tradeoffs[0]).row.replies
-    if first is not None:
+    if first is not None and first.is_timed:
         say(f"The visitor waits longest {in_words(first.slowest)}.")
+    elif first is not None:
+        say(f"It works longest {in_words(first.most)}.")
 
 
 def _missed(card: CostCard, found: Plan, within: float | None) -> str:
