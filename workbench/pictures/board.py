@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from games.game import Game
 from games.housed import HousedGame
 from workbench.pictures.in_words import board_in_words, board_table, men_in_words, seat_in
-from workbench.pictures.positions import INK, PAPER, Pictures, pictures_of
+from workbench.pictures.positions import Pictures, pictures_of
+from workbench.pictures.whole import EVEN, whole_svg
 from workbench.svg import element, words
 
 ENLARGED = 2.2
@@ -18,7 +19,6 @@ LEAST_WIDE = 62
 CAPTION_SIZE, CAPTION_HIGH, CAPTION_SIGN = 6, 7.5, 3.7
 """The size of a caption's letters, and the room for a line and for a character."""
 IN_CAPTIONS = {"text_anchor": "middle", "font_size": CAPTION_SIZE}
-FONTS = "'DejaVu Sans Mono', Menlo, Consolas, monospace"
 
 
 class Sheet:
@@ -55,21 +55,8 @@ class Sheet:
 
 
 def svg(parts: Sequence[str], wide: float, high: float, title: str, told: str) -> str:
-    """A whole picture of boards, with a title and what it shows in words."""
-    return element(
-        "svg",
-        [
-            words("title", title),
-            words("desc", told),
-            element("rect", width=wide, height=high, fill=PAPER),
-            element("g", parts, font_family=FONTS, font_size=8, fill=INK),
-        ],
-        xmlns="http://www.w3.org/2000/svg",
-        width=wide * ENLARGED,
-        height=high * ENLARGED,
-        viewBox=f"0 0 {wide:.1f} {high:.1f}",
-        role="img",
-    )
+    """A whole picture of boards."""
+    return whole_svg(parts, wide, high, title=title, told=told, font=EVEN, size=8, enlarged=ENLARGED)
 
 
 def board_svg(

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from workbench.pictures.positions import FAINT, INK, PAPER
+from workbench.pictures.whole import whole_svg
 from workbench.svg import element, line_path, words
 
 BAR, GAP, HIGH = 34, 10, 150
@@ -34,23 +35,8 @@ def plies_svg(title: str, positions: Sequence[int], hatched: Sequence[int], mean
         f"ply {ply}: {count:,}, {meaning}: {part:,}"
         for ply, (count, part) in enumerate(zip(positions, hatched, strict=True))
     )
-    return element(
-        "svg",
-        [
-            words("title", title),
-            words("desc", f"{told}."),
-            element("rect", width=wide, height=high, fill=PAPER),
-            element("g", [words("text", title, x=LEFT, y=18, font_size=14), *parts], **LETTERS),
-        ],
-        xmlns="http://www.w3.org/2000/svg",
-        width=wide,
-        height=high,
-        viewBox=f"0 0 {wide:.0f} {high}",
-        role="img",
-    )
-
-
-LETTERS = {"font_family": "'DejaVu Sans', Verdana, Arial, sans-serif", "font_size": "11", "fill": INK}
+    heading = words("text", title, x=LEFT, y=18, font_size=14)
+    return whole_svg([heading, *parts], wide, high, title=title, told=f"{told}.")
 
 
 def _bar(x: float, high: float, hatched: float) -> list[str]:

@@ -4,6 +4,7 @@ from budget.images.store_map import UNUSED, store_letters
 from budget.machine.listing import address_digits, in_base
 from budget.machine.program import CONSTANT, DATA, INSTRUCTION, SPACE, Program
 from workbench.pictures.positions import FAINT, INK, PAPER
+from workbench.pictures.whole import whole_svg
 from workbench.svg import Point, element, line_path, words
 
 SIDE, TOP, GAP, KEY, MARGIN = 12, 34, 6, 30, 10
@@ -21,7 +22,6 @@ INSIDE: dict[str, list[tuple[Point, Point]]] = {
     "s": [((0.5, 0.35), (0.5, 0.65))],
 }
 """The lines inside a square, in parts of its side; instructions are solid, and unused words pale and empty."""
-LETTERS = {"font_family": "'DejaVu Sans', Verdana, Arial, sans-serif", "font_size": "11", "fill": INK}
 
 
 def store_svg(program: Program) -> str:
@@ -39,7 +39,7 @@ def store_svg(program: Program) -> str:
     for begin in rows:
         level += 0 if begin == before + ACROSS else GAP
         address = in_base(begin, card.program.base, address_digits(program))
-        parts.append(words("text", address, x=LEFT - 6, y=level + SIDE - 3, text_anchor="end", **LETTERS))
+        parts.append(words("text", address, x=LEFT - 6, y=level + SIDE - 3, text_anchor="end"))
         for column, letter in enumerate(letters[begin : begin + ACROSS]):
             corners.setdefault(letter, []).append((LEFT + column * SIDE, level))
         level, before = level + SIDE, begin
@@ -48,28 +48,16 @@ def store_svg(program: Program) -> str:
     title = f"The store of {card.name}: {card.store_words:,} words, {ACROSS} in a row"
     parts += [part for letter, places in corners.items() for part in _drawn(letter, places)]
     parts += [part for at, letter in enumerate(counts) for part in _key(at, letter, counts[letter], high)]
-    return element(
-        "svg",
-        [
-            words("title", title),
-            words("desc", ", ".join(f"{count:,} {MEANINGS[letter]}" for letter, count in counts.items())),
-            element("rect", width=wide, height=high, fill=PAPER),
-            words("text", title, x=LEFT, y=20, **LETTERS),
-            *parts,
-        ],
-        xmlns="http://www.w3.org/2000/svg",
-        width=wide,
-        height=high,
-        viewBox=f"0 0 {wide} {high}",
-        role="img",
-    )
+    parts.append(words("text", title, x=LEFT, y=20))
+    told = ", ".join(f"{count:,} {MEANINGS[letter]}" for letter, count in counts.items())
+    return whole_svg(parts, wide, high, title=title, told=told)
 
 
 def _key(place: int, letter: str, count: int, high: float) -> list[str]:
     x, y = LEFT + place * BESIDE, high - MARGIN
     return [
         *_drawn(letter, [(x, y - 9)]),
-        words("text", f"{MEANINGS[letter]}: {count:,}", x=x + 16, y=y, **LETTERS),
+        words("text", f"{MEANINGS[letter]}: {count:,}", x=x + 16, y=y),
     ]
 
 

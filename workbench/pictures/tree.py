@@ -13,6 +13,7 @@ from games.codes import DRAW, UNFINISHED, win_of
 from games.game import least_images
 from solver.fixed import TURNED, FixedPlay
 from workbench.pictures.positions import FAINT, INK, PAPER
+from workbench.pictures.whole import EVEN, whole_svg
 from workbench.svg import element, line_path, words
 
 MOST_LINES = 60
@@ -94,25 +95,12 @@ def tree_svg(play: FixedPlay, most: int = MOST_LINES) -> str:
     wide, high = max(LEAST_WIDE, MARGIN * 2 + columns * STEP + 14 * SIGN_WIDE), TOP + ends * ROW + MARGIN
     title = "Replies: the visitor's moves, and the machine's in frames"
     told = f"{ends} lines of play{'' if cut is None else f', cut after ply {cut}'}"
-    heading = words("text", f"{title}; {told}", x=MARGIN, y=20)
-    return element(
-        "svg",
-        [
-            words("title", title),
-            words("desc", f"{told}."),
-            element("rect", width=wide, height=high, fill=PAPER),
-            element("path", d="".join(each.line() for each in drawn), stroke=FAINT, fill="none"),
-            element("g", [heading, *(part for each in drawn for part in each.signs())], **LETTERS),
-        ],
-        xmlns="http://www.w3.org/2000/svg",
-        width=wide,
-        height=high,
-        viewBox=f"0 0 {wide:.0f} {high:.0f}",
-        role="img",
-    )
-
-
-LETTERS = {"font_family": "'DejaVu Sans Mono', Menlo, Consolas, monospace", "font_size": "10", "fill": INK}
+    parts = [
+        words("text", f"{title}; {told}", x=MARGIN, y=20),
+        element("path", d="".join(each.line() for each in drawn), stroke=FAINT, fill="none"),
+        *(part for each in drawn for part in each.signs()),
+    ]
+    return whole_svg(parts, wide, high, title=title, told=f"{told}.", font=EVEN, size=10)
 
 
 def tree_html(play: FixedPlay, most: int = MOST_LINES) -> str:

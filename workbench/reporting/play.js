@@ -58,6 +58,7 @@ function lookUp(key) {
 
 let place, comings, line, over, result;
 let ahead;  // where moves score: by how much the machine is
+let before;  // the board that was shown last, and at the start of a game that of the start
 
 const position = () => DATA.positions[place];
 
@@ -88,6 +89,7 @@ function begin(said) {
   over = "";
   result = "";
   ahead = 0;
+  before = position()[1];
   byId("store").textContent = "The machine has not moved yet.";
   return goOn(said);
 }
@@ -155,9 +157,8 @@ function enter(text) {
 const HOLDERS = {M: "machine", V: "you", _: "free"};
 const player = (sign) => sign === "_" ? "" : (sign === "M") === (DATA.seat === 0) ? "first" : "second";
 
-function show(said, before) {
-  const board = DATA.boards[position()[1]];
-  const was = before === undefined ? board : DATA.boards[before];
+function show(said) {
+  const board = DATA.boards[position()[1]], was = DATA.boards[before];
   if (byId("board").tagName === "PRE") {
     byId("board").textContent = board;
   } else {
@@ -189,9 +190,8 @@ function show(said, before) {
 }
 
 function type(text) {
-  const before = position()[1];
-  const said = enter(text);
-  show(said, line.length ? before : undefined);
+  before = position()[1];
+  show(enter(text));
   byId("typed").value = "";
   byId("typed").focus();
 }

@@ -28,7 +28,8 @@ MOST_POSITIONS = 10_000
 """That a page holds: more would make it slow to open."""
 MACHINE_MOVES, VISITOR_MOVES, OVER = 0, 1, 2
 """What a position asks for, as the page's script knows it."""
-BY_NOTHING = -1
+NOTHING = -1
+"""In place of answers: none hold after the end; in place of a move: nothing changes."""
 
 
 class NotPlayable(Exception):
@@ -124,7 +125,7 @@ def _answers(game: HousedGame, codes: Codes) -> tuple[list[list[list[Any]]], lis
     unfinished = (game.ending(codes) == UNFINISHED).tolist()
     for code, state, goes_on in zip(codes.tolist(), counted, unfinished, strict=True):
         if not goes_on:
-            holds.append(BY_NOTHING)
+            holds.append(NOTHING)
             continue
         if state not in states:
             states[state] = len(answers)
@@ -135,7 +136,7 @@ def _answers(game: HousedGame, codes: Codes) -> tuple[list[list[list[Any]]], lis
 
 def _answer(game: HousedGame, code: int, input_class: str) -> list[Any]:
     move = game.answer(code, input_class)
-    return [game.message(code, input_class)[1], BY_NOTHING if move is None else move]
+    return [game.message(code, input_class)[1], NOTHING if move is None else move]
 
 
 def _boards(game: HousedGame, codes: Codes) -> list[str]:
