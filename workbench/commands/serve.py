@@ -84,9 +84,9 @@ def command(
 
     Every move is in the log before the visitor sees the answer, so a power cut
     loses nothing but the move that is being typed. Type the word that closes the
-    stand, or Ctrl-C, to see the totals. With --replay every line that visitors
-    have played is held against the proof; ends with status 1 if it is otherwise,
-    or if nothing is proved.
+    stand, or Ctrl-C, to see the totals. With --replay (and --json, if you like)
+    every line that visitors have played is held against the proof; ends with
+    status 1 if it is otherwise, or if nothing is proved.
     """
     if as_json and not only_replay:
         raise click.UsageError("--json goes with --replay", click.get_current_context())
