@@ -24,6 +24,7 @@ from workbench.svg import element, words
 from workbench.tell_proof import CLAIM_WORDS
 
 BOARDS_KEPT = 2048
+LOST_HERE = " - the first losing decision"
 PAIR_STYLE = """
 .pairs { display: flex; flex-wrap: wrap; gap: 1em 1.6em; align-items: flex-start } .pairs > div { width: 17em }
 .pairs p { margin: 0; font-size: .85em } .matrix th, .matrix td { padding-right: .6em } .sum { border-top: 2px solid }
@@ -105,9 +106,12 @@ def _line(row: Row, game: HousedGame) -> list[str]:
         return []
     told = [words("h3", "The shortest line that shows it"), words("p", outcome(row))]
     if row.line.moves:
+        decided = row.decision.ply if row.decision is not None else None
         boards = [
-            element("li", _board(game, frame.code, frame.move, frame.caption))
-            for frame in frames(game, game.start, row.line.moves)
+            element(
+                "li", _board(game, frame.code, frame.move, f"{frame.caption}{LOST_HERE * (ply == decided)}")
+            )
+            for ply, frame in enumerate(frames(game, game.start, row.line.moves))
         ]
         told += [element("ol", boards, class_="strip", start=0), words("p", men_in_words(game))]
     said = first_fault(row)
@@ -157,7 +161,7 @@ def _rest(row: Row) -> list[str]:
     told = []
     if row.given:
         told += [
-            words("h3", "Given away without losing"),
+            words("h3", "Given away"),
             words("p", f"{_capital(given_in_words(row.given))}."),
         ]
     if row.fit is not None:

@@ -263,5 +263,5 @@ def _given(play: Play) -> list[Given]:
 
 def _in_words(kind: tuple[int, int], positions: int, *, in_points: bool) -> Given:
     if in_points:
-        return Given(plural(kind[0], "point"), "nothing", positions)
+        return Given(plural(kind[0], "point"), "", positions)
     return Given(WORTHS[kind[0]], WORTHS[kind[1]], positions)

@@ -52,7 +52,10 @@ class Told(NamedTuple):
 
 
 class Given(NamedTuple):
-    """Value given away where the machine still does not lose: what it had, what is left, in how many positions."""
+    """Value given away where the machine still does not lose: what it had, what is left, in how many positions.
+
+    Where moves score: how many points, and after is empty.
+    """
 
     before: str
     after: str

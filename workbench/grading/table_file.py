@@ -39,7 +39,7 @@ TITLES = (
     "line",
     "rules",
     "rules never used",
-    "given away without losing",
+    "given away",
     "wrong input mishandled",
     "words",
     "fits",

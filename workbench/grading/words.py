@@ -67,16 +67,13 @@ def outcome(row: Row) -> str:
 
 
 def given_in_words(given: Sequence[Given]) -> str:
-    """What is given away without losing: ``a win for a draw in 3 positions``."""
+    """What is given away: ``without losing, a win for a draw in 3 positions``, or points."""
     parts = [
-        f"{_article(each.before)} for {_article(each.after)} in {plural(each.positions, 'position')}"
+        f"{f'a {each.before} for a {each.after}' if each.after else each.before} in {plural(each.positions, 'position')}"
         for each in given
     ]
-    return ", ".join(parts)
-
-
-def _article(value: str) -> str:
-    return f"a {value}" if value in ("win", "draw", "loss") else value
+    without = "without losing, " if given and given[0].after else ""
+    return f"{without}{', '.join(parts)}"
 
 
 def fit_in_words(fit: Fit | None) -> str:
