@@ -19,7 +19,7 @@ def test_every_command_stands_under_its_stage():
     rows = HELP.partition("Commands, by the stage of the work:\n")[2].partition("\n\n")[0].splitlines()
     stage, listed = "", []
     for row in rows:
-        found = re.fullmatch(r"  (\w*) +(?:(\w+)  (.*)|\(nothing yet in this version\))", row)
+        found = re.fullmatch(r"  (\w*) +(?:([\w-]+) +(.*)|\(nothing yet in this version\))", row)
         stage = found[1] or stage
         if found[2]:
             listed.append((stage, found[2], found[3].strip()))
