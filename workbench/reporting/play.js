@@ -138,7 +138,7 @@ function read(text) {
 }
 
 function enter(text) {
-  if (over) return begin(over === "fault" ? [] : [DATA.answers[0][DATA.class_ids["after-end"]][0]]);
+  if (over) return begin(over === "fault" ? [] : [DATA.after_end]);
   const found = read(text);
   if (found.move !== undefined) {
     line.push("you " + DATA.names[found.move]);
@@ -177,7 +177,7 @@ function show(said) {
     }
     byId("as-table").querySelector("caption").textContent = "The board. " + said.join(". ") + ".";
   }
-  byId("said").replaceChildren(...said.map((text) => {
+  byId("said").replaceChildren(...said.filter(Boolean).map((text) => {
     const row = document.createElement("span");
     row.textContent = text;
     return row;

@@ -181,6 +181,13 @@ def test_too_many_positions_are_refused_and_counted(monkeypatch):
         playable(smallest_table([play], 12))
 
 
+def test_after_the_end_a_program_s_own_message_is_said_whatever_was_forgiven():
+    play = played("nim-1-2-3", 0, "three-warnings", PLAIN)
+    house = play.game.house
+    data = playable(smallest_table([play], 12))
+    assert data["after_end"] == house.all_messages()[house.rules[house.rule_for("after-end")].name]
+
+
 def test_messages_cannot_end_the_script(monkeypatch):
     game = load_game("two-by-two")
     house = load_house_rules("usual", game)
