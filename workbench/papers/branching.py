@@ -8,7 +8,9 @@ rules count is left out: no answer depends on it, and whoever keeps the book kee
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from games.codes import UNFINISHED
+import numpy as np
+
+from games.codes import UNFINISHED, Codes, Flags, MoveList, distinct, win_of
 from games.housed import HousedGame
 from solver.fixed import FixedPlay
 from workbench.papers.order import Order, order_of
@@ -61,17 +63,23 @@ _Moves = dict[int, dict[int, _Stand]]
 """By the board and the move, where it leads."""
 
 
+class NotTogether(Exception):
+    """Readings of a strategy that cannot share a book: where they take turns, the machine might lose."""
+
+
 def book_of(plays: Sequence[FixedPlay]) -> Book:
-    """The book of a strategy that was settled in one reading or more, each with an answer wherever it comes.
+    """The book of a strategy that was settled in one reading or more.
 
     Whichever of them a machine has played, its boards are in the book.  On a board that comes up in several, the first
-    of them goes on.
+    of them goes on.  That the visitor cannot win against their mixture is not taken for granted: every line is gone
+    through, from wherever any of them may stand.  Raises NotTogether if it can.
     """
     game = plays[0].game
     visitors: _Moves = {}
     machines: _Moves = {}
-    for play in plays:
-        _gather(play, visitors, machines)
+    for edge in _edges(plays):
+        moves = machines if edge.by_machine else visitors
+        moves.setdefault(edge.parent, {})[edge.move] = edge.leads_to
     order = order_of(game, [*visitors, *machines])
     numbers = {code: number for number, code in enumerate(order.sorted(visitors), 1)}
 
@@ -92,29 +100,62 @@ def book_of(plays: Sequence[FixedPlay]) -> Book:
     return Book(tuple(sections), tuple(entries), order)
 
 
-def _gather(play: FixedPlay, visitors: _Moves, machines: _Moves) -> None:
-    """Add what may be done on each board that a play comes to, where no earlier play has said it."""
-    game, graph = play.game, play.graph
-    boards, endings = game.fair_codes(graph.codes).tolist(), graph.ending.tolist()
-    known = set(machines)
-    for parent, move, child in _edges(play):
-        code, stand = boards[parent], _Stand(boards[child], endings[child])
-        if graph.mover[parent] == game.visitor:
-            visitors.setdefault(code, {})[move] = stand
-        elif code not in known:
-            machines[code] = {move: stand}
+class _Edge(NamedTuple):
+    """A move on a board, and where it leads."""
+
+    parent: int
+    by_machine: bool
+    move: int
+    leads_to: _Stand
 
 
-def _edges(play: FixedPlay) -> Iterator[tuple[int, int, int]]:
-    """The moves of a play, but for wrong input that is only counted: it leaves the board and the turn alone."""
-    graph = play.graph
-    for parent, move, child in zip(
-        graph.parent.tolist(), graph.move.tolist(), graph.child.tolist(), strict=True
-    ):
-        if not is_forgiven(play.game, move):
-            yield parent, move, child
+def _edges(plays: Sequence[FixedPlay]) -> Iterator[_Edge]:
+    """What may be done from all positions that some play comes to, and from all that come of that.
+
+    Wrong input that is only counted is no edge, since it leaves the board and the turn alone.
+    """
+    game = plays[0].game
+    answers: dict[int, int] = {}
+    for play in reversed(plays):
+        answers.update(zip(play.codes.tolist(), play.moves.tolist(), strict=True))
+    frontier = distinct(np.concatenate([play.graph.codes for play in plays]))
+    known: set[int] = set()
+    while len(frontier):
+        known.update(frontier.tolist())
+        open_ = frontier[game.ending(frontier) == UNFINISHED]
+        moves = game.moves(open_)
+        kept = _followed(game, open_, answers, moves)
+        parents, children = open_[moves.parent[kept]], moves.child[kept]
+        endings = game.ending(children)
+        if len(plays) > 1 and (endings == win_of(game.visitor)).any():
+            raise NotTogether
+        columns = (
+            game.fair_codes(parents).tolist(),
+            (game.mover(parents) == game.seat).tolist(),
+            moves.move[kept].tolist(),
+            game.fair_codes(children).tolist(),
+            endings.tolist(),
+        )
+        for parent, by_machine, move, child, ending in zip(*columns, strict=True):
+            if move < game.fair_moves + COSTS:
+                yield _Edge(parent, by_machine, move, _Stand(child, ending))
+        new = [code for code in distinct(children).tolist() if code not in known]
+        frontier = np.array(new, dtype=np.uint64)
 
 
-def is_forgiven(game: HousedGame, move: int) -> bool:
-    """Whether a move is wrong input that a house rule forgives: the numbers of these come after the two that cost."""
-    return move >= game.fair_moves + 2
+COSTS = 2
+"""Wrong input that costs the turn or the game; what is only counted has the numbers after these."""
+
+
+def _followed(game: HousedGame, codes: Codes, answers: dict[int, int], moves: MoveList) -> Flags:
+    """Which moves are followed: every one of the visitor's, and the machine's answers.  Raises NotTogether for none."""
+    is_machine = game.mover(codes) == game.seat
+    boards = game.fair_codes(codes).tolist()
+    try:
+        wanted = [answers[board] if here else 0 for board, here in zip(boards, is_machine, strict=True)]
+    except KeyError:
+        raise NotTogether from None
+    followed: Flags = ~is_machine[moves.parent] | (
+        moves.move == np.array(wanted, dtype=np.uint16)[moves.parent]
+    )
+    return followed

@@ -13,10 +13,12 @@ from games.housed import HousedGame
 from workbench.papers.answers import Answer, Pack
 from workbench.papers.sheets import Content, Grid, millimetres
 from workbench.pictures.board import RIM, svg
+from workbench.pictures.drawings import SIGN_HIGH
 from workbench.pictures.in_words import board_in_words
-from workbench.pictures.positions import INK, SIGN_HIGH, pictures_of, without_counts
+from workbench.pictures.inks import INK
+from workbench.pictures.positions import pictures_of, without_counts
 from workbench.pictures.strip import after
-from workbench.svg import element, line_path
+from workbench.svg import element, line_path, words
 
 LEAST_CELL, MOST_CELL = 6, 15
 """Between how many millimetres a cell may measure."""
@@ -25,7 +27,9 @@ LEAST_SIGN, MOST_SIGN = 4, 8
 GAP = 14
 """Between two boards, in units of the picture; there is an arrow in it."""
 LINE, SIGN = 5, 2
-"""The millimetres that a line below a board is high, and a character in it wide."""
+"""The millimetres that the line below a board is high, and a character in it wide."""
+SMALL_LINE, SMALL_SIGN = 4, Fraction(3, 2)
+"""The same for the board as it is written, where the order is one of its signs."""
 
 
 class Cards:
@@ -80,11 +84,26 @@ class Cards:
         else:
             unit = Fraction(round(10 * self._pictures.high / self._board.board.rows), 10)
             least, most = LEAST_CELL, MOST_CELL
-        captions = [self.caption(number, answer) for number, answer in enumerate(self._pack.answers, 1)]
+        captions = [self._caption(number, answer) for number, answer in enumerate(self._pack.answers, 1)]
         text = Fraction(SIGN * max(map(len, captions)))
-        return Content(wide, high, text, Fraction(LINE), least / unit, most / unit)
+        lines = Fraction(LINE)
+        if self._board is None:
+            text = max(text, SMALL_SIGN * max(len(self._text(answer)) for answer in self._pack.answers))
+            lines += SMALL_LINE
+        return Content(wide, high, text, lines, least / unit, most / unit)
 
-    def caption(self, number: int, answer: Answer) -> str:
+    def _text(self, answer: Answer) -> str:
+        """The board as it is written."""
+        return self._pack.order.written(answer.code).text
+
+    def html(self, number: int, answer: Answer, content: Content) -> str:
+        """A card, laid out as one of `contents` says."""
+        written = [] if self._board is not None else [words("small", self._text(answer))]
+        return element(
+            "div", [self._svg(answer, content), words("b", self._caption(number, answer)), *written]
+        )
+
+    def _caption(self, number: int, answer: Answer) -> str:
         """What stands below a board: the card's number, what a picture does not show, and the move by its name.
 
         A card that may be turned has no name, which would be wrong then.
@@ -93,7 +112,7 @@ class Cards:
         name = "" if self._pack.is_turned else f": {self._game.move_names[answer.move]}"
         return f"{number}{f' ({tail})' if tail else ''}{name}"
 
-    def svg(self, answer: Answer, content: Content) -> str:
+    def _svg(self, answer: Answer, content: Content) -> str:
         """The picture of an answer, laid out as one of `contents` says."""
         move = self._game.move_names[answer.move]
         told = f"{board_in_words(self._game, answer.code)} The machine plays {move}."
@@ -125,6 +144,9 @@ class Cards:
         return element("path", d=line_path(placed), fill="none", stroke=INK, stroke_width=1.2)
 
     def styles(self, grid: Grid, content: Content) -> str:
-        """How large pictures are in a grid."""
+        """How large pictures and words are in a grid."""
         wide, high = millimetres(content.wide * grid.scale), millimetres(content.high * grid.scale)
-        return f".grid svg {{ width: {wide}; height: {high} }}\n.grid b {{ line-height: {LINE - 1}mm }}\n"
+        return (
+            f".grid svg {{ width: {wide}; height: {high} }}\n.grid b {{ line-height: {LINE - 1}mm }}\n"
+            f".grid small {{ font: 7pt/{SMALL_LINE - 1}mm 'DejaVu Sans Mono', Menlo, Consolas, monospace }}\n"
+        )

@@ -9,7 +9,6 @@ from workbench.papers.cards import Cards
 from workbench.papers.request import Paper, Request
 from workbench.papers.sheets import grid_for, grid_of, grid_styles, head_of, no_room, sheet, sheet_styles
 from workbench.pictures.in_words import men_in_words
-from workbench.svg import element, words
 
 FIND_IT = "Be the machine: find the card that shows the board before you."
 TURN_IT = (
@@ -30,10 +29,7 @@ def paper(request: Request) -> Paper:
     if found is None:
         raise no_room(request.asked.file)
     grid, content = found
-    drawn = [
-        element("div", [cards.svg(answer, content), words("b", cards.caption(number, answer))])
-        for number, answer in enumerate(pack.answers, 1)
-    ]
+    drawn = [cards.html(number, answer, content) for number, answer in enumerate(pack.answers, 1)]
     sheets = grid.sheets(len(drawn))
     told = _told(request, pack, cards)
     parts = [

@@ -81,9 +81,9 @@ def held_on(game: Game) -> Callable[[int], int] | None:
 def _rule_of_signs(boards: Iterable[tuple[str, ...]]) -> str:
     signs = sorted({sign for rows in boards for row in rows for sign in row})
     if all(sign.isdigit() or sign == "-" for sign in signs):
-        return "The boards are in order of the first number that differs, the smaller one first."
+        return "The boards are in order of the first number that differs, as they are written: the smaller one first."
     named = ", then ".join(f"'{sign}'" for sign in signs)
-    return f"The boards are in this order: read row by row; at the first sign that differs, {named}."
+    return f"The boards are in the order in which they are written: at the first sign that differs, {named}."
 
 
 def _key_of(text: str) -> Key:

@@ -6,9 +6,8 @@ from games.codes import DRAW, win_of
 from games.game import on_board, scored
 from games.housed import HousedGame
 from games.problems import bad
-from solver.fixed import FixedPlay
 from workbench.output import plural
-from workbench.papers.branching import Book, Reply, book_of
+from workbench.papers.branching import Book, NotTogether, Reply, book_of
 from workbench.papers.columns import COLUMN_STYLES, Block, Column, column_html, sheets_of
 from workbench.papers.request import Paper, Request
 from workbench.papers.sheets import HEAD, head_of, millimetres, no_room, sheet, sheet_styles
@@ -35,7 +34,7 @@ def paper(request: Request) -> Paper:
 
     Raises BadInput where it would be too long for a book.
     """
-    book, game = book_of(_plays(request)), request.game
+    book, game = _book(request), request.game
     parts = [list(_section_blocks(game, book)), list(_entry_blocks(game, book))]
     sheets = sheets_of(parts)
     if sheets is None:
@@ -55,14 +54,18 @@ def paper(request: Request) -> Paper:
     return Paper(request.heading, "\n".join(written), _styles(), record, (said,))
 
 
-def _plays(request: Request) -> Sequence[FixedPlay]:
-    """The readings that are in the book: all, so that it does not matter which of them a program has played.
+def _book(request: Request) -> Book:
+    """The book of every reading, so that it does not matter which of them a program has played; else of one.
 
-    Where play can come back to a board, two readings that both keep the value might never bring it about in turn.
+    Only `never-loses` can be held by readings that take turns: the other claims ask for more than not to lose.
     """
-    goes_round = request.game.can_repeat and request.proof.claim == "best-value"
-    others = [] if goes_round else [play for play in request.plays if play is not request.plain]
-    return [request.plain, *others]
+    others = [play for play in request.plays if play is not request.plain]
+    if others and request.proof.claim == "never-loses" and scored(request.game.fair) is None:
+        try:
+            return book_of([request.plain, *others])
+        except NotTogether:
+            pass
+    return book_of([request.plain])
 
 
 # What stands in it --------------------------------------------------------------------------------------------

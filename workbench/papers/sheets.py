@@ -13,7 +13,7 @@ from workbench.svg import element, words
 
 SHORT, LONG = Fraction(189), Fraction(276)
 """What is printed on of A4 (210 by 297): margins of 10, and a little to spare at the lower end."""
-HEAD = Fraction(27)
+HEAD = Fraction(28)
 """The upper strip of a sheet: what this is, how to use it, and which sheet it is."""
 PAD = Fraction(2)
 """Between a cut and what stands on a card."""

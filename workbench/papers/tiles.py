@@ -6,7 +6,7 @@ from games.codes import FIRST
 from games.game import LineGame
 from solver.meanings import Picture
 from workbench.pictures.board import RIM, svg
-from workbench.pictures.positions import FAINT, INK, PAPER
+from workbench.pictures.inks import FAINT, INK, PAPER
 from workbench.svg import Point, disc_path, element, line_path
 
 

@@ -1,5 +1,7 @@
 """Cut-outs, read as they are printed: whoever acts the machine with them plays the strategy, and nothing is missing."""
 
+from itertools import product
+
 import numpy as np
 import pytest
 
@@ -120,6 +122,17 @@ def test_a_card_that_is_not_turned_names_its_move():
         [caption] = card.all("b")
         [told] = card.all("desc")
         assert told.text().endswith(f"The machine plays {caption.text().partition(': ')[2]}.")
+
+
+def test_where_the_order_is_one_of_signs_the_written_board_stands_on_the_card():
+    what = asked_for("pins")
+    _, page = page_of(cutouts, what)
+    written = [next(card.all("small")).text() for card in cards_in(page)]
+    assert written == sorted(written)
+    assert set(written) <= {"".join(each) for each in product(".|", repeat=5)}
+    assert "at the first sign that differs, '.', then '|'" in next(page.all("p")).text()
+    numbers = [next(card.all("small")).text() for card in cards_in(page_of(cutouts, asked_for("nim"))[1])]
+    assert numbers == sorted(numbers, key=lambda text: [int(part) for part in text.split("-")])
 
 
 def test_a_pack_of_a_play_that_is_settled_plain_has_every_board():

@@ -7,8 +7,10 @@ import pytest
 
 from games.codes import DRAW, UNFINISHED, win_of
 from games.problems import BadInput
+from solver.fixed import FixedPlay
+from solver.proof import Proof
 from tests.workbench.papers.strategies import SHEETS, asked_for, page_of
-from workbench.papers import playbook
+from workbench.papers import branching, playbook
 from workbench.papers.columns import ROOM, Block, Form
 
 ARROW = "\N{RIGHTWARDS ARROW}"
@@ -155,3 +157,41 @@ def test_a_book_that_nobody_could_use_is_refused(monkeypatch):
     monkeypatch.setattr(playbook, "MOST_SHEETS", 1)
     with pytest.raises(BadInput, match="makes a book of 3 sheets; expected"):
         playbook.paper(asked_for("lamp"))
+
+
+def with_a_bad_answer(what):
+    """The plain reading with another answer to the corner: then the visitor can win, though not where all is right."""
+    play = what.plain
+    moves, corner = play.moves.copy(), play.codes.tolist().index(what.game.read("V__/___/___", 1, 1))
+    moves[corner] = what.game.move_names.index("2")
+    return FixedPlay(play.game, play.reading, play.graph, play.codes, moves, play.proof)
+
+
+def test_readings_that_lose_when_they_take_turns_do_not_share_a_book():
+    what = asked_for("lamp")
+    [turned] = [play for play in what.plays if play.reading == "turned"]
+    assert len(branching.book_of([what.plain, turned]).sections) == 138
+    bad = with_a_bad_answer(what)
+    with pytest.raises(branching.NotTogether):
+        branching.book_of([bad, turned])
+    gap = FixedPlay(bad.game, bad.reading, bad.graph, bad.codes[:-1], what.plain.moves[:-1], bad.proof)
+    with pytest.raises(branching.NotTogether):
+        branching.book_of([gap, gap])
+
+
+def test_where_readings_cannot_share_a_book_one_has_it_alone(monkeypatch):
+    what = asked_for("lamp")
+    whole = branching.book_of
+
+    def refuse(plays):
+        if len(plays) > 1:
+            raise branching.NotTogether
+        return whole(plays)
+
+    monkeypatch.setattr(playbook, "book_of", refuse)
+    assert playbook.paper(what).record["sections"] == len(whole([what.plain]).sections) == 102
+    asked = []
+    monkeypatch.setattr(playbook, "book_of", lambda plays: asked.append(len(plays)) or whole(plays))
+    best = what._replace(proof=Proof(what.proof.walk.strategy, "best-value", what.proof.house))
+    playbook.paper(best)
+    assert asked == [1], "readings that keep the value might never bring it about in turn"
