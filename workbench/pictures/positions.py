@@ -41,6 +41,8 @@ MOST_WIDE = 62
 """How wide a board may be, and how high; large boards get small squares."""
 LARGEST, LEAST = 14, 6
 """The side of a square."""
+MAN, RING = 0.34, 0.49
+"""Radii, in sides of a square."""
 
 
 class Pictures(Protocol):
@@ -144,7 +146,7 @@ class BoardPictures:
         drawn = [self._empty]
         for held, fill in ((int(first[0]), PAPER), (int(second[0]), INK)):
             men = [
-                disc_path(x, y, self._side * 0.34) for c, (x, y) in enumerate(self._middles) if held >> c & 1
+                disc_path(x, y, self._side * MAN) for c, (x, y) in enumerate(self._middles) if held >> c & 1
             ]
             if men:
                 drawn.append(element("path", d="".join(men), fill=fill, stroke=INK, stroke_width=1.6))
@@ -165,7 +167,7 @@ class BoardPictures:
         is_moved = self._moves_are_no_cells()
         cells = []
         for cell, (x, y) in enumerate(self._middles):
-            man = disc_path(x, y, self._side * 0.34)
+            man = disc_path(x, y, self._side * MAN)
             parts = [
                 element("path", d=man, fill=fill, stroke=INK, stroke_width=1.6, class_=player)
                 for player, fill in zip(PLAYERS, (PAPER, INK), strict=True)
@@ -211,7 +213,7 @@ class BoardPictures:
 
     def _ring(self, cell: int) -> str:
         x, y = self._middles[cell]
-        return element("circle", cx=x, cy=y, r=self._side * 0.49, fill="none", stroke=INK, stroke_width=0.9)
+        return element("circle", cx=x, cy=y, r=self._side * RING, fill="none", stroke=INK, stroke_width=0.9)
 
     def _names(self, held: int) -> list[tuple[int, str]]:
         """The names that people need to type a move, each in or beside a cell.
