@@ -68,12 +68,13 @@ def outcome(row: Row) -> str:
 
 def given_in_words(given: Sequence[Given]) -> str:
     """What is given away: ``without losing, a win for a draw in 3 positions``, or points."""
-    parts = [
-        f"{f'a {each.before} for a {each.after}' if each.after else each.before} in {plural(each.positions, 'position')}"
-        for each in given
-    ]
+    parts = [f"{_exchange(each)} in {plural(each.positions, 'position')}" for each in given]
     without = "without losing, " if given and given[0].after else ""
     return f"{without}{', '.join(parts)}"
+
+
+def _exchange(given: Given) -> str:
+    return f"a {given.before} for a {given.after}" if given.after else given.before
 
 
 def fit_in_words(fit: Fit | None) -> str:

@@ -141,6 +141,15 @@ def mistakes(sheet, seat):
     return {kind: count for kind, count in found.items() if count}
 
 
+def given_away(sheet, seat):
+    """In how many positions met the worst move makes a draw of a win, and so does not lose."""
+    count = 0
+    for board in positions(seat, lambda board: moves(sheet, board)):
+        left = [best(put(board, cell, "M"), "V")[0] for cell in moves(sheet, board)]
+        count += best(board, "M")[0] == 2 and min(left, default=2) == 1
+    return count
+
+
 def least(board):
     return min("".join(board[cell] for cell in turn) for turn in TURNS)
 

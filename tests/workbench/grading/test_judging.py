@@ -12,8 +12,12 @@ from solver.record import proof_record
 from solver.walk import walk
 from tests.workbench.grading import naive_grading as naive
 from workbench.grading import ground as ground_module
+from workbench.grading.attempts import attempts_in
 from workbench.grading.ground import Ground, ground
+from workbench.grading.judging import judge
 from workbench.grading.mistakes import mistakes_of
+from workbench.grading.request import asked
+from workbench.grading.row import Given
 from workbench.grading.rubric import credit_in, parse_rubric, read_rubric
 
 SHEETS = {
@@ -97,6 +101,32 @@ def test_credit_is_what_plain_recursion_gives(tmp_path, rules, seat):
         count, total = naive.credit(rules, boards)
         found = credit_in(rubric, play, within)
         assert (found.positions, found.share) == (count, Fraction(total, 100 * count))
+
+
+@pytest.mark.parametrize("seat", [0, 1], ids=list(PLAYERS))
+def test_what_is_given_away_without_losing_is_counted(tmp_path, seat):
+    for number, rules in enumerate(SHEETS.values()):
+        (tmp_path / f"{number}.rules").write_text("\n".join(rules), encoding="utf-8")
+    for attempt, rules in zip(attempts_in(tmp_path), SHEETS.values(), strict=True):
+        [row] = judge(asked(GAME, PLAYERS[seat]), attempt)
+        count = naive.given_away(rules, PLAYERS[seat])
+        assert row.given == (() if not count else (Given("win", "draw", count),))
+
+
+@pytest.mark.parametrize("seat", [0, 1], ids=list(PLAYERS))
+def test_points_that_are_given_away_are_those_that_the_proof_knows(tmp_path, seat):
+    file = tmp_path / "a.rules"
+    file.write_text("look ahead 1 ply\n", encoding="utf-8")
+    [row] = judge(asked("boxes-three-by-one", PLAYERS[seat], claim="best-value"), attempts_in(tmp_path)[0])
+    sheet = load_strategy(file, game="boxes-three-by-one", seat=PLAYERS[seat])
+    proof = prove(sheet.strategy(seat), "best-value", sheet.house)
+    truth, graph = proof.truth, proof.walk.graph
+    lost = truth.to_come[graph.parent] - truth.gains - truth.to_come[graph.child]
+    gives = proof.walk.machine[graph.parent] & (lost > 0)
+    counts = {mistake.kind: mistake.positions for mistake in row.mistakes}
+    assert counts["points-given-away"] == len(set(graph.parent[gives].tolist()))
+    assert sum(each.positions for each in row.given) == counts["points-given-away"]
+    assert row.given[0].before == f"{lost[gives].max()} points"
 
 
 def test_every_kind_of_a_game_of_lines_is_made_by_some_sheet():
