@@ -1,10 +1,10 @@
 """The drill itself: every line of play, keyed in from its start, first without wrong input, then with more of it."""
 
-from collections.abc import Callable, Iterable, Iterator
-from functools import partial
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from games.inputs import LEGAL
-from workbench.drill.ahead import MOST_TYPED, Memory, Planned, keyed_at_once, printed_at_once
+from workbench.drill.ahead import Batch, Memory, Planned
+from workbench.drill.counting import runs_due
 from workbench.drill.course import Judged
 from workbench.drill.faults import (
     BOARD_CHANGED,
@@ -96,12 +96,13 @@ class Drill:
             root = self._root(player, roots, wrong)
             if root is None:
                 return
-            line = self._planned(root)
-            if line is not None and self._all_at_once(line):
-                new = sum(each.node.peek(each.place, each.known.judged.meaning) is None for each in line)
-                _arrive(line)
-                self.last_line = tuple(each.entry.typed for each in line)
-                done = done.plus(RUNS, RUNS * len(line), new, at_once=True)
+            if not done.lines:
+                done = done._replace(due=runs_due(root, self._tree, self._memory))
+            batch = self._planned(root, roots)
+            if batch.lines and self._all_at_once(batch, root.code):
+                self.last_line = tuple(each.entry.typed for each in batch.lines[-1])
+                lines = RUNS * len(batch.lines)
+                done = done.plus(lines, RUNS * batch.inputs, batch.branches, at_once=True)
             else:
                 root = self._root(player, roots, wrong)
                 if root is None:
@@ -163,6 +164,8 @@ class Drill:
         else:
             player.stop()  # somewhere in a game, where there is nothing more to do
         self.given_up += sum(each.settle() for each in reversed(path))
+        for each in path:
+            each.forget()
         self.last_line = tuple(step.entry.typed for step in steps if step.entry)
         return len(steps) - 1, branches
 
@@ -189,12 +192,23 @@ class Drill:
             player.stop()
         return judged, is_new, kid
 
-    # -- a line at once -------------------------------------------------------------------------
+    # -- lines at once ---------------------------------------------------------------------------
 
-    def _planned(self, node: Node) -> list[Planned] | None:
-        """The next line as a whole, where all of its answers are known; else None."""
+    def _planned(self, root: Node, roots: Mapping[int, Node]) -> Batch:
+        """The next lines as a whole, as far as all of their answers are known."""
+        batch = Batch(self.judge.rules.manner.limits.output_kb * 1024)
+        node: Node | None = root
+        while self._memory.serves and node is not None and len(batch.lines) < self._memory.together:
+            line = self._planned_line(node)
+            if line is None or not batch.put(line):
+                break
+            node = roots.get(batch.ends.code)
+        return batch
+
+    def _planned_line(self, node: Node) -> list[Planned] | None:
+        """The next line, where all of its answers are known; else None."""
         line: list[Planned] = []
-        while self._memory.serves:
+        while True:
             place = node.choose()
             if place is None:
                 return None
@@ -205,25 +219,28 @@ class Drill:
             kid = node.peek(place, known.judged.meaning) or self._tree.child(node, entry, known.judged)
             line.append(Planned(node, place, known, kid))
             if known.judged.is_next:
-                return line if len(keyed_at_once(line)) <= MOST_TYPED else None
+                return line
             node = kid
-        return None
 
-    def _all_at_once(self, line: list[Planned]) -> bool:
-        """Key in a line at once, in every copy of the program; whether all have printed what was known."""
-        typed, printed = keyed_at_once(line), printed_at_once(line)
-        if any(not self._begins_at(player, line[0].node.code) for player in self._players):
+    def _all_at_once(self, batch: Batch, code: int) -> bool:
+        """Key in lines at once, in every copy of the program; whether all have printed what was known."""
+        if any(not self._begins_at(player, code) for player in self._players):
+            batch.take_back()
             return False
         for player in self._players:
-            player.key_in(typed)
-        heard = [player.hears(printed) for player in self._players]
+            player.key_in(batch.typed)
+        heard = [player.hears(batch.printed, len(batch.lines)) for player in self._players]
         for player, is_known in zip(self._players, heard, strict=True):
             if is_known:
-                player.pass_on(line[-1].known.judged)
+                player.pass_on(batch.ends)
             else:
                 player.stop()
-        if not all(heard):
+        if all(heard):
+            self._memory.no_surprise()
+            batch.keep()
+        else:
             self._memory.surprise()
+            batch.take_back()
         return all(heard)
 
     def _begins_at(self, player: Player, code: int) -> bool:
@@ -264,16 +281,3 @@ class Drill:
     def _two_answers(self, line: tuple[Step, ...]) -> None:
         detail = "another run of the same line was answered otherwise"
         self.ledger.note(Finding(CONDUCT, TWO_ANSWERS, detail), line)
-
-
-def _arrive(line: list[Planned]) -> None:
-    """Note in the tree that a line was keyed in, as often as it has to be."""
-    for node, place, known, kid in line:
-        for _ in range(RUNS):
-            node.arrive(place, known.judged.meaning, partial(_same, kid))
-    for each in reversed(line):
-        each.node.settle()
-
-
-def _same(kid: Node) -> Node:
-    return kid

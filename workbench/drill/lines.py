@@ -87,13 +87,21 @@ class Node:
         return self._kids[place].get(meaning)
 
     def settle(self) -> bool:
-        """Forget what lies below as soon as all is done; whether something had to be given up for it."""
+        """Note it as soon as all is done; whether something had to be given up for it."""
         if self.is_done or self.choose() is not None:
             return False
-        gave_up = any(not kid.is_done for kids in self._kids for kid in kids.values())
         self.is_done = True
-        self._kids = []
-        return gave_up
+        return any(not kid.is_done for kids in self._kids for kid in kids.values())
+
+    def forget(self) -> None:
+        """Forget what lies below, if all is done."""
+        if self.is_done:
+            self._kids = []
+
+    def take_back(self, place: int) -> None:
+        """Count an input as not keyed in after all: `RUNS` arrivals are taken back."""
+        self._visits[place] -= RUNS
+        self.is_done = False
 
     def _has_work(self, place: int) -> bool:
         if self._visits[place] < RUNS:

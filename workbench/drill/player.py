@@ -47,10 +47,10 @@ class Player:
         assert self._running is not None
         self._running.key_in(typed)
 
-    def hears(self, printed: str) -> bool:
-        """Whether exactly this comes back of what was keyed in at once."""
+    def hears(self, printed: str, lines: int) -> bool:
+        """Whether exactly this comes back of so many lines that were keyed in at once."""
         assert self._running is not None
-        return self._running.hears(printed)
+        return self._running.hears(printed, lines)
 
     def pass_on(self, judged: Judged) -> None:
         """What has come of an input; where the next game has begun, that is its opening."""

@@ -85,10 +85,10 @@ class Running:
             if self._chunks.empty() and waiting.is_met(_as_text(said[-_END:])):
                 return Heard(_as_text(said), WAITS)
 
-    def hears(self, printed: str) -> bool:
-        """Whether it prints just this, and no more as far as one can see."""
+    def hears(self, printed: str, lines: int) -> bool:
+        """Whether it prints just this, and no more as far as one can see; each line has the time of an answer."""
         said = bytearray()
-        patience = self._patience()
+        patience = Patience(self._session, lines * self._limits.milliseconds)
         while len(said) < len(printed) or not self._chunks.empty():
             try:
                 chunk = self._chunks.get(timeout=patience.left or _LOOK)

@@ -37,7 +37,10 @@ def drill_record(found: Found, asked: Asked, shown: str) -> dict[str, Any]:
         "learned": list(found.learned),
         "assumptions": list(found.assumptions),
         "held": list(found.held),
-        "measured": {"seconds": round(found.seconds, 3)},
+        "measured": {
+            "seconds": round(found.seconds, 3),
+            "seconds_left": None if found.left is None else round(found.left, 3),
+        },
     }
 
 

@@ -28,7 +28,8 @@ class Found(NamedTuple):
     """What a drill has found.
 
     verdict: one of the four above.  finals, all_finals: final positions that were reached, and that the game has.
-    starts: of the program.  seconds: in all.  learned: last lines that were taken for waiting.  held: what the
+    starts: of the program.  seconds: in all; left: seconds that the rest of the last round would take, None if that is
+    not known.  learned: last lines that were taken for waiting.  held: what the
     program could not use.  assumptions: what the verdict rests on.
     """
 
@@ -43,6 +44,7 @@ class Found(NamedTuple):
     broken_off: bool
     given_up: int
     seconds: float
+    left: float | None
     learned: tuple[str, ...]
     held: tuple[str, ...]
     assumptions: tuple[str, ...]
@@ -75,7 +77,7 @@ def drill(
             if bookmark is not None:
                 bookmark.restore(played)
             teller = _teller(report, begun + seconds)
-            _rounds(played, wrong, lambda done: not enough(played.ledger) and teller(done))
+            left = _rounds(played, wrong, lambda done: not enough(played.ledger) and teller(done))
             is_short = not (played.rounds[0].is_whole or played.broken_off or enough(played.ledger))
             is_short = is_short and games > 0 and played.can_begin
             sampled = sample(played, games, wrong, random.Random(seed)) if is_short else None  # noqa: S311
@@ -97,27 +99,35 @@ def drill(
             broken_off=played.broken_off,
             given_up=played.given_up,
             seconds=time.monotonic() - begun,
+            left=left,
             learned=tuple(waiting.learned),
             held=sandbox.held,
             assumptions=_assumptions(asked, wrong),
         )
 
 
-def _rounds(played: Drill, wrong: int, goes_on: Callable[[Round], bool]) -> None:
-    """Round after round, from the one that was begun last."""
+def _rounds(played: Drill, wrong: int, goes_on: Callable[[Round], bool]) -> float | None:
+    """Round after round, from the one that was begun last; the seconds that the rest of the last one would take."""
     begun = played.rounds[-1] if played.rounds else Round(0)
     for number in range(begun.wrong + begun.is_whole, wrong + 1):
-        if not played.round(number, goes_on).is_whole:
-            return
+        lines, since = begun.lines if number == begun.wrong else 0, time.monotonic()
+        done = played.round(number, goes_on)
+        if not done.is_whole:
+            keyed, seconds = done.lines - lines, time.monotonic() - since
+            return (done.due - done.lines) * seconds / keyed if done.due and keyed else None
+    return None
 
 
 def _teller(report: Report | None, deadline: float) -> Callable[[Round], bool]:
     """Tells those who wait how far a round is, and stops it when the time is over."""
+    told = 0
 
     def goes_on(done: Round) -> bool:
-        if report is not None and done.lines % TELL_EVERY == 0:
+        nonlocal told
+        if report is not None and done.lines // TELL_EVERY != told:
+            told = done.lines // TELL_EVERY
             stage = Stage(f"lines with {done.wrong or 'no'} wrong input")
-            report(Progress(stage, done.lines, 0, done.lines))
+            report(Progress(stage, done.lines, done.due, done.lines))
         return time.monotonic() < deadline
 
     return goes_on

@@ -9,6 +9,7 @@ class Round(NamedTuple):
 
     lines, inputs: keyed in, each run counted; at_once: lines that were keyed in at once.  branches: different inputs
     after different beginnings, so many at least have to be keyed in.  is_whole: whether all lines were gone through.
+    due: how many lines there are in all, 0 if that is not known: it is where every answer was heard in rounds before.
     """
 
     wrong: int
@@ -17,6 +18,7 @@ class Round(NamedTuple):
     at_once: int = 0
     branches: int = 0
     is_whole: bool = False
+    due: int = 0
 
     def plus(self, lines: int, inputs: int, branches: int, *, at_once: bool = False) -> "Round":
         """The same after some more lines."""

@@ -10,6 +10,7 @@ from workbench.drill.report import FAULT, NO_FAULT, SAMPLED, UNFINISHED, Found
 from workbench.drill.sampling import MODEL
 from workbench.output import plural, say, say_lines, table
 from workbench.tell_proof import CLAIM_WORDS
+from workbench.timeleft import in_words
 
 NAMES = {
     "play": "Play",
@@ -56,7 +57,18 @@ def _headline(found: Found) -> str:
     if found.given_up:
         return "NOT FINISHED. The program plays by chance, and some answers did not come again."
     assert found.verdict == UNFINISHED
-    return "NOT FINISHED. No fault was found so far, and there was no time for all lines."
+    return f"NOT FINISHED. No fault was found so far, and there was no time for all lines.{_rest(found)}"
+
+
+def _rest(found: Found) -> str:
+    """How much of the last round is left, and how long that would take at the same pace."""
+    if found.left is None:
+        return ""
+    last = found.rounds[-1]
+    return (
+        f" Of the {last.due:,} lines with {plural(last.wrong, 'wrong input')}, {last.lines:,} were keyed in; "
+        f"the others take {in_words(found.left)} more, if the machine is as busy as now."
+    )
 
 
 def _battery_rows(found: Found) -> Iterator[tuple[str, str, str]]:

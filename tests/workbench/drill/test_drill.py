@@ -55,6 +55,11 @@ def test_a_right_program_passes_with_two_wrong_inputs_in_a_line(right):
     assert all(each.is_whole for each in found.rounds)
     assert (found.finals, found.all_finals) == (3, 12)  # 4 x 3 x 2 boards with two against one, 12 as sets
     assert (found.starts, found.ends_by_itself, found.learned) == (2, False, ())
+    assert [each.due for each in found.rounds] == [
+        0,
+        0,
+        found.rounds[2].lines,
+    ]  # counted before they are keyed in
 
 
 def test_every_line_is_gone_through_and_none_twice_over(folder):
@@ -136,6 +141,20 @@ def test_where_time_is_short_games_are_played_at_random_and_that_is_said(right):
     assert record["sampled"]["bound"] == pytest.approx(1 - 0.05 ** (1 / 40))
     told = drill_it(right, "--game", "two-by-two", "--seat", "first", "--time", 0, "--games", 40).out
     assert "SAMPLED: no fault in 40 games at random, which is no proof." in told
+
+
+def test_where_time_is_short_it_is_said_how_much_is_left(right):
+    begun = []
+    found = drilled(
+        [right],
+        game="two-by-two",
+        wrong=2,
+        enough=lambda ledger: bool(begun),
+        report=lambda told: begun.append(told) if "2" in told.stage.name else None,
+    )
+    assert (found.verdict, found.rounds[2].is_whole) == ("not-finished", False)
+    assert found.left > 0
+    assert 0 < found.rounds[2].lines < found.rounds[2].due
 
 
 def test_rehearsal_shows_how_each_line_was_understood(right):
@@ -251,7 +270,7 @@ def test_a_drill_that_was_broken_off_is_taken_up_again(folder, tmp_path):
     bookmark = Bookmark(str(mark), request_digest(command, GAME, "first", "never-loses", "usual", None))
     pieces = 0
     while pieces == 0 or mark.exists():
-        calls = iter(range(40))
+        calls = iter(range(20))
         found = drilled(
             command, bookmark=bookmark, enough=lambda ledger, calls=calls: next(calls, None) is None
         )

@@ -1,9 +1,11 @@
 """The parts of a drill by themselves: reading, waiting, the tree of lines, the conversation file and the sandbox."""
 
 import os
+import random
 import sys
 import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -15,6 +17,7 @@ from games.load import load_game
 from games.problems import BadInput
 from tests.workbench.drill.bank import open_folder, written
 from tests.workbench.processes import posix_only
+from workbench.drill.ahead import Batch, Known, Planned
 from workbench.drill.command import command_for
 from workbench.drill.lines import RUNS, Node, finished
 from workbench.drill.manner import parse_manner
@@ -130,8 +133,42 @@ def test_the_tree_is_gone_through_whole_and_each_line_as_often_as_it_should_be()
             node, _, _ = node.arrive(choice, "same", lambda node=node: place(node.code + 1))
         for each in reversed(path):
             each.settle()
+        for each in path:
+            each.forget()
         lines.append(word)
     assert sorted(lines) == sorted(RUNS * [bytes(word) for word in every_word(depth)])
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_lines_that_are_taken_back_are_gone_through_all_the_same(seed):
+    """As above, but in batches, of which some have to be taken back."""
+    entries = [Entry(letter, letter.decode(), "legal", 0) for letter in (b"a", b"b", b"c")]
+    depth, rng = 3, random.Random(seed)
+
+    def place(level):
+        return finished(level) if level == depth else Node(level, 0, (), entries, is_over=False)
+
+    judged = SimpleNamespace(meaning="same")
+
+    def line(node):
+        found = []
+        while (choice := node.choose()) is not None:
+            kid = node.peek(choice, "same") or place(node.code + 1)
+            found.append(Planned(node, choice, Known("", judged), kid))
+            node = kid
+        return found
+
+    root, lines = place(0), []
+    while not root.is_done:
+        batch = Batch(100)
+        while not root.is_done and len(batch.lines) < 5:
+            assert batch.put(line(root))
+        if rng.random() < 0.5:
+            batch.take_back()
+        else:
+            batch.keep()
+            lines += [b"".join(each.entry.typed for each in one) for one in batch.lines]
+    assert sorted(RUNS * lines) == sorted(RUNS * [bytes(word) for word in every_word(depth)])
 
 
 def every_word(length):
