@@ -1,6 +1,6 @@
 """Noughts and crosses graded by plain recursion: boards are strings, threats are counted line by line.
 
-It shares no code with the workbench.  A sheet is a list of rules of the few kinds that `RULES` knows.
+It shares no code with the workbench.  A sheet is a tuple of rules of the few kinds that `RULES` knows.
 """
 
 from collections import Counter
@@ -32,6 +32,7 @@ def over(board):
     return has_won(board, "M") or has_won(board, "V") or "_" not in board
 
 
+@cache
 def winning(board, sign):
     return [cell for cell in free(board) if has_won(put(board, cell, sign), sign)]
 
@@ -63,6 +64,7 @@ RULES = {
 }
 
 
+@cache
 def moves(sheet, board):
     return next(filter(None, (RULES[rule](board) for rule in sheet)), [])
 
@@ -85,6 +87,7 @@ def positions(seat, answer):
     return found
 
 
+@cache
 def lasts(board, sign, plies):
     """Whether some line goes on for more than so many plies."""
     if over(board):
@@ -93,6 +96,7 @@ def lasts(board, sign, plies):
     return plies == 0 or any(lasts(put(board, cell, sign), other, plies - 1) for cell in free(board))
 
 
+@cache
 def kind_of(board, cell):
     """What kind of mistake a move is; None for none."""
     before, plies = best(board, "M")
@@ -117,6 +121,7 @@ def kind_of(board, cell):
     return "wins-late"
 
 
+@cache
 def mistakes(sheet, seat):
     """In how many positions met each kind is made."""
     found = Counter()
@@ -150,6 +155,7 @@ def given_away(sheet, seat):
     return count
 
 
+@cache
 def least(board):
     return min("".join(board[cell] for cell in turn) for turn in TURNS)
 

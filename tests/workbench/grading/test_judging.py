@@ -21,17 +21,17 @@ from workbench.grading.row import Given
 from workbench.grading.rubric import credit_in, parse_rubric, read_rubric
 
 SHEETS = {
-    "all but a double threat": [
+    "all but a double threat": (
         "complete a line",
         "block a line",
         "take the centre",
         "take a corner",
         "take any free cell",
-    ],
-    "blocks first": ["block a line", "complete a line", "take a corner", "take any free cell"],
-    "never blocks": ["complete a line", "take the first free of 3, 5, 1", "take any free cell"],
-    "looks at nothing": ["take 1", "take the centre", "take any free cell"],
-    "leaves gaps": ["block a line", "take the centre", "take 2 or 8", "take 1"],
+    ),
+    "blocks first": ("block a line", "complete a line", "take a corner", "take any free cell"),
+    "never blocks": ("complete a line", "take the first free of 3, 5, 1", "take any free cell"),
+    "looks at nothing": ("take 1", "take the centre", "take any free cell"),
+    "leaves gaps": ("block a line", "take the centre", "take 2 or 8", "take 1"),
 }
 GAME = "noughts-and-crosses"
 
