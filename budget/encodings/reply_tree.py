@@ -8,14 +8,15 @@ ones, for it makes another ply of the same board.
 *In bits*, the answer is the place of the move among the legal ones, in as few bits as tell those apart, and in none
 where there is only one; all make one row of bits.  The program keeps its place in the row; when the visitor moves it
 passes over the branches of the lesser moves by playing them through.  *Counted* (`budget.counted_tree`), each answer
-stands in a field with the visitor's move that leads to it and with how many branches follow it.
+stands in a field with the visitor's move that leads to it and with how many branches follow.
 
 Bits: for every answer along the lines, log2(legal moves) rounded up; counted, answers x (v + m + c), where v bits tell
 the visitor's moves and a lost turn apart, m hold any answer and c any count of branches.  In bits: common practice of
 programs written by hand; counted: our own.
 
 Turned, the lines run through least images: each position is turned to its least image, and of the visitor's
-moves that lead to the same image only the first has a branch.  Such a tree is not counted.
+moves that lead to the same image only the first has a branch.  Counted, an answer then has the end of its board's
+number in place of the visitor's move.
 
 Workspace: the address of a word of the stream and the place of a bit in it; a word for each ply of the longest line,
 for the moves that are to be taken back when branches are played through.  Turned, the move with which another is
@@ -24,12 +25,12 @@ compared, too.
 
 import numpy as np
 
-from budget.boards import looked_up, playable_moves, stored_answers, stored_boards, turning_words
+from budget.boards import looked_up, stored_answers, stored_boards, turning_words
 from budget.counted_tree import counted_layouts, read_counted
 from budget.lines import Lines, TooManyPositions, go_through
 from budget.lowering.answering import Answering
 from budget.lowering.answering.table_lines import PlayedThrough
-from budget.lowering.answering.table_tree import Counted
+from budget.lowering.answering.table_tree import Counted, CountedTurned
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
 from budget.packed import NO_MOVE, Column, Layout, NotApplicable, Packed, Table, Workspace
@@ -72,8 +73,7 @@ def lay_out(play: FixedPlay) -> Table:
         (Column(1, stream, in_a_row=True),),
         {"counted": 0, **course.as_constants()},
     )
-    plain = play.reading != TURNED and not lines.counts
-    counted = counted_layouts(lines, answers, playable_moves(play.game.fair), along) if plain else []
+    counted = [] if lines.counts else counted_layouts(play, lines, answers, along)
     return Table(
         NAME,
         play.reading,
@@ -86,7 +86,7 @@ def lay_out(play: FixedPlay) -> Table:
 def decode(packed: Packed, game: HousedGame, codes: Codes) -> MoveIds:
     """Read all lines, and give each board the move that they have on it; NO_MOVE where two lines differ."""
     lines = Lines(game, packed.reading, stored_boards(game.fair, packed.reading, codes))
-    found = read_counted(lines, packed) if packed.constants["counted"] else _read_bits(lines, packed)
+    found = read_counted(lines, packed, game) if packed.constants["counted"] else _read_bits(lines, packed)
     answers: dict[int, int] = {}
     for board, move in found:
         if answers.setdefault(board, move) != move:
@@ -104,7 +104,11 @@ def decoder(setting: Setting, ground: Ground, packed: Packed) -> Answering:
         if packed.reading == TURNED:
             raise NotLowered("lines through least images are not played through in programs")
         return PlayedThrough(setting, ground, packed)
-    return Counted(setting, ground, packed)
+    return (
+        CountedTurned(setting, ground, packed)
+        if packed.reading == TURNED
+        else Counted(setting, ground, packed)
+    )
 
 
 def _read_bits(lines: Lines, packed: Packed) -> list[tuple[int, int]]:

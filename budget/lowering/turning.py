@@ -9,6 +9,7 @@ from typing import NamedTuple, cast
 
 from budget.boards import numberings
 from budget.lowering.answering import Answering
+from budget.lowering.answering.following import Following
 from budget.lowering.answering.table_words import BoardNumber, row_of
 from budget.lowering.ground import MACHINE, VISITOR, Digit, Ground, Setting
 from budget.lowering.grounds.bits import BitsGround
@@ -233,6 +234,21 @@ class Turning:
         text.ops("store move", f"{again}:", "by move", f"load {word}")
         text.plus(-self._marker)
         text.ops(f"ifzero {here}", "count move", f"jump {again}", f"{here}:", "by move", f"store {word}")
+
+
+class TurningFollowing(Turning):
+    """The same for a way that follows the game, whichever way the board lies."""
+
+    def __init__(self, setting: Setting, ground: Ground, inner: Following) -> None:
+        super().__init__(setting, ground, cast(Answering, inner), digits_only=True)
+        self.set_up, self.visitor_moves, self.turn_lost = inner.set_up, inner.visitor_moves, inner.turn_lost
+
+
+def turning(setting: Setting, ground: Ground, inner: Answering) -> Turning:
+    """A way that looks at nothing but the digits of the board, on its least image."""
+    if isinstance(inner, Following):
+        return TurningFollowing(setting, ground, inner)
+    return Turning(setting, ground, inner, digits_only=True)
 
 
 class OnImages:

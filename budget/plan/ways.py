@@ -17,6 +17,7 @@ from budget.lowering.lower import Lowered, TooLong
 from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable
 from budget.plan.asked import Asked, Candidate
+from budget.plan.probing import is_slow_at_first
 from budget.program_size import ProgramRow, row_of_built
 from solver.fixed import FixedPlay, fixed_plays
 from solver.proof import PROVED, prove
@@ -190,8 +191,11 @@ class _Building:
     def _closed(self, form: Form, lowered: Lowered, words: float) -> Closed | None:
         """What is found in every state; None as soon as a way with at most so many words proves to be as quick."""
         patience = _patience(self._quickest_within(words), self._card)
+        talk = self._talk(form.play)
+        if patience != ENDLESS and is_slow_at_first(lowered.program, talk, patience):
+            return None
         try:
-            return close(lowered.program, self._talk(form.play), patience=patience)
+            return close(lowered.program, talk, patience=patience)
         except (TooSlow, Unfinished):
             return None
 

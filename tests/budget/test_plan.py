@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from budget.card import load_machine
-from budget.closing import Patience, TooSlow, close
+from budget.closing import LONGEST_REPLY, Patience, TooSlow, close
 from budget.conversation import Conversation
 from budget.forms import AS_WRITTEN, Form, built, forms_of, lowered_as
 from budget.lowering.answering.first_turns import boards_by_turn
@@ -16,10 +16,12 @@ from budget.plan.asked import Asked, Candidate
 from budget.plan.candidates import candidates
 from budget.plan.effort import Effort
 from budget.plan.giving import what_would_do
+from budget.plan.probing import is_slow_at_first
 from budget.plan.searching import searches
 from budget.plan.tradeoffs import compared, plan
 from budget.plan.ways import Tried, Way, unbeaten
 from budget.program_size import row_of_built, size_programs, smallest_row
+from budget.programs import machine_for
 from budget.savings import Now, changes, savings
 from games.house import load_house_rules, parse_house_rules
 from games.load import load_game, parse_game
@@ -201,6 +203,28 @@ def test_closing_stops_at_the_first_reply_that_takes_as_long():
     for patience in (Patience(most, slowest * 0.999), Patience(closed.worst.instructions - 1, None)):
         with pytest.raises(TooSlow):
             close(lowered.program, talk, patience=patience)
+
+
+def test_what_is_slow_at_first_is_too_slow_for_closing():
+    """The first legal move of all is fed to one machine; one instruction more would have been enough."""
+    play = fixed_plays(nim())[0]
+    program = lowered_as(Form(AS_WRITTEN, "", play), TWELVE_BIT).program
+    talk = Conversation(play, TWELVE_BIT, thorough=False)
+    state, _ = talk.begin()
+    typed = next(typed for typed in talk.inputs(state) if talk.moves_on(state, typed))
+    machine = machine_for(program)
+    machine.run()
+    begun = machine.instructions
+    machine.feed(typed)
+    machine.run()
+    took = machine.instructions - begun
+    assert took > 100
+    assert not is_slow_at_first(program, talk, Patience(took + 1, None))
+    assert not is_slow_at_first(program, talk, Patience(LONGEST_REPLY, None))
+    for patience in (Patience(took, None), Patience(LONGEST_REPLY, 1e-6)):
+        assert is_slow_at_first(program, talk, patience)
+        with pytest.raises(TooSlow):
+            close(program, talk, patience=patience)
 
 
 @pytest.mark.long

@@ -6,7 +6,7 @@ from budget.encodings import encodings
 from budget.lowering.answering import Answering
 from budget.lowering.ground import Ground, Setting
 from budget.lowering.text import NotLowered
-from budget.lowering.turning import Turning, seen_turned
+from budget.lowering.turning import seen_turned, turning
 from budget.packed import NotApplicable, Packed
 from solver.fixed import TURNED, FixedPlay
 
@@ -41,6 +41,6 @@ def packed_answerer(packed: Packed) -> Answerer:
         if packed.reading != TURNED:
             return module.decoder(setting, ground, packed)
         seen = seen_turned(setting, ground)
-        return Turning(setting, ground, module.decoder(setting, seen, packed), digits_only=True)
+        return turning(setting, ground, module.decoder(setting, seen, packed))
 
     return answerer

@@ -1,15 +1,16 @@
 """A reply tree in a program: it keeps its place, and passes over branches by counting."""
 
 from budget.lowering.answering.table_moves import Moves
-from budget.lowering.answering.table_words import Stored
+from budget.lowering.answering.table_words import BoardNumber, Stored
 from budget.lowering.ground import Ground, Setting
+from budget.lowering.text import NotLowered
 from budget.lowering.wide import Wide
 from budget.packed import Packed
 from games.codes import FIRST
 
 
-class Counted:
-    """A tree whose answers say by which move of the visitor's they are reached, and how many branches follow."""
+class _Tree:
+    """Answers, each with a label and with how many branches follow."""
 
     def __init__(self, setting: Setting, ground: Ground, packed: Packed) -> None:
         text = setting.text
@@ -20,26 +21,14 @@ class Counted:
         self._columns = len(packed.columns)
         self._label = packed.constants["label"]
         several = any(packed.run(column).fields.per_word > 1 for column in range(self._columns))
-        self._via = text.variable("led_by", remark="the visitor's last move")
         self._at = Wide(text, "branch", packed.columns[0][1], signed=several)
 
     def set_up(self) -> None:
-        """The first answer; if it is not to a move, there is none."""
+        """The first answer."""
         self._at.clear()
-        if self._setting.seat == FIRST:
-            self.turn_lost()
 
-    def turn_lost(self) -> None:
-        """No move."""
-        self._text.number(0)
-        self._text.op("store", self._via)
-
-    def visitor_moves(self) -> None:
-        """The move that leads to the next answer."""
-        self._text.ops("load move", f"store {self._via}")
-
-    def answer(self, found: str) -> None:
-        """Pass over branches until the visitor's move is reached."""
+    def _seek(self, label: str, found: str) -> None:
+        """Pass over branches until an answer has the label whose word is named."""
         text, known, bits = self._text, self._packed.constants, self._text.word_bits
         names = ("tree", "branches") if self._columns < 3 else ("led_to_by", "answers", "branches")
         columns = [Stored(text, names[at], self._packed, at) for at in range(self._columns)]
@@ -50,7 +39,7 @@ class Counted:
         open_ = text.variable("open", remark="branches still to be passed over, negative")
         text.label(again)
         labels.at(self._at)
-        text.op("subtract", self._via)
+        text.op("subtract", label)
         if self._label < bits:
             text.op("left", bits - self._label)
         text.op("ifzero", hit)
@@ -80,3 +69,50 @@ class Counted:
         self._text.op("right", self._label)
         if self._columns == 1:
             self._text.op("and", f"={(1 << self._packed.constants['move']) - 1}")
+
+
+class Counted(_Tree):
+    """A tree whose answers say by which move of the visitor's they are reached."""
+
+    def __init__(self, setting: Setting, ground: Ground, packed: Packed) -> None:
+        super().__init__(setting, ground, packed)
+        self._via = setting.text.variable("led_by", remark="the visitor's last move")
+
+    def set_up(self) -> None:
+        """The first answer; if it is not to a move, there is none."""
+        super().set_up()
+        if self._setting.seat == FIRST:
+            self.turn_lost()
+
+    def turn_lost(self) -> None:
+        """No move."""
+        self._text.number(0)
+        self._text.op("store", self._via)
+
+    def visitor_moves(self) -> None:
+        """The move that leads to the next answer."""
+        self._text.ops("load move", f"store {self._via}")
+
+    def answer(self, found: str) -> None:
+        """Pass over branches until the visitor's move is reached."""
+        self._seek(self._via, found)
+
+
+class CountedTurned(_Tree):
+    """A tree along least images, whose answers say how their board's number ends: the board alone says it."""
+
+    def __init__(self, setting: Setting, ground: Ground, packed: Packed) -> None:
+        super().__init__(setting, ground, packed)
+        if self._label > setting.text.word_bits:
+            raise NotLowered("a word does not hold the end of a board's number that tells the branches apart")
+        self._number = BoardNumber(setting, ground, packed.constants["numbering"])
+
+    def turn_lost(self) -> None:
+        """Nothing."""
+
+    def visitor_moves(self) -> None:
+        """Nothing."""
+
+    def answer(self, found: str) -> None:
+        """Pass over branches until one is reached whose board may be this one."""
+        self._seek(self._number.write().words[0], found)

@@ -3,17 +3,20 @@
 import random
 from functools import cache
 
+import numpy as np
 import pytest
 
+from budget.boards import numberings, stored_answers
 from budget.card import load_machine
-from budget.closing import Differs, close
+from budget.closing import Differs, Patience, TooSlow, close
 from budget.conversation import Conversation
 from budget.encodings import encodings, verify
 from budget.lowering.answering import table_lines
 from budget.lowering.answering.table import packed_answerer, table_answerer
-from budget.lowering.lower import lower
+from budget.lowering.lower import lower, search_for
 from budget.lowering.text import NotLowered
-from games.codes import FIRST, SECOND
+from games.codes import FIRST, SECOND, UNFINISHED
+from games.game import least_images
 from games.house import load_house_rules, parse_house_rules
 from games.housed import HousedGame
 from games.load import load_game
@@ -47,7 +50,7 @@ TABLES = ("diagram", "hashed", "pictures", "reply-tree", "sorted-keys", "sorted-
 CASES = [
     *((name, FIRST, PLAIN, "home-1k") for name in TABLES),
     *((name, FIRST, PLAIN, "transistor-39") for name in ("dense", *TABLES)),
-    *((name, SECOND, TURNED, "twelve-bit") for name in TABLES if name != "reply-tree"),
+    *((name, SECOND, TURNED, "twelve-bit") for name in TABLES),
     ("dense", FIRST, PLAIN, "flash-8k"),
     ("dense", SECOND, TURNED, "transistor-39"),
     ("reply-tree", SECOND, PLAIN, "twelve-bit"),
@@ -94,15 +97,54 @@ OTHERS = [
 @pytest.mark.parametrize(("game", "seat", "machine", "name"), sampled(OTHERS, every=4))
 def test_tables_of_other_families(game, seat, machine, name):
     """Digits of any base, on a machine that changes with the encoding."""
-    closed(
-        played(game, seat, PLAIN if name in ("pictures", "reply-tree") else TURNED, "usual"), name, machine
-    )
+    closed(played(game, seat, PLAIN if name == "pictures" else TURNED, "usual"), name, machine)
 
 
-def test_reply_trees_are_kept_by_plain_boards_only():
+def test_lines_through_least_images_are_not_played_through():
     play = played("noughts-and-crosses", FIRST, TURNED)
     with pytest.raises(NotLowered, match="played through"):
-        lower(play, load_machine("twelve-bit"), table_answerer(play, "reply-tree"))
+        lower(play, load_machine("twelve-bit"), packed_answerer(of_bits(play, 12)))
+
+
+@pytest.mark.parametrize(
+    ("game", "seat", "house", "machine", "layout"),
+    [
+        pytest.param("two-by-two", SECOND, "lost-turn", "twelve-bit", 1, marks=pytest.mark.long),
+        ("two-by-two", SECOND, "usual", "transistor-39", 2),
+        ("nim-1-2-3", FIRST, "usual", "home-1k", 3),
+        pytest.param("noughts-and-crosses", FIRST, "by-key", "twelve-bit", 3, marks=pytest.mark.long),
+    ],
+)
+def test_a_turned_reply_tree_is_followed_by_the_ends_of_numbers(game, seat, house, machine, layout):
+    """Labels in one number with the rest, beside the answers, or in a table of their own."""
+    play, card = played(game, seat, TURNED, house), load_machine(machine)
+    packed = encodings()["reply-tree"].lay_out(play).pack_as(layout, card.word_bits)
+    verify(play, packed)
+    lowered = search_for(play, card, packed_answerer(packed)).roughly()
+    assert close(lowered.program, Conversation(play, card)).states > 1
+
+
+def test_no_fewer_bits_of_a_number_tell_branches_apart():
+    """Every board that follows an answer, gone through by hand: the ends differ, and one bit less would not do."""
+    play = played("noughts-and-crosses", FIRST, TURNED)
+    bits = encodings()["reply-tree"].lay_out(play).layouts[1].constants["label"]
+    numbering = numberings(play.game)[0]
+    fair, answers = play.game.fair, dict(zip(*(each.tolist() for each in stored_answers(play)), strict=True))
+
+    def alike(bits, board):
+        """Whether two images that come after the machine's move on a board have the same end."""
+        images = least_images(fair, fair.moves(after_answer(fair, board, answers)).child)[0]
+        images = np.unique(images[fair.ending(images) == UNFINISHED])
+        return len({number % 2**bits for number in numbering(images).tolist()}) < len(images)
+
+    reached = [board for board in answers if fair.ending(after_answer(fair, board, answers)) == UNFINISHED]
+    assert not any(alike(bits, board) for board in reached)
+    assert any(alike(bits - 1, board) for board in reached)
+
+
+def after_answer(fair, board, answers):
+    moves = fair.moves(np.array([board], dtype=np.uint64))
+    return moves.child[moves.move == answers[board]]
 
 
 LINES = [
@@ -212,6 +254,17 @@ def test_a_wrong_bit_is_found_in_a_row_of_bits():
     wrong = spoilt(play, of_bits(play, card.word_bits), 1)
     with pytest.raises(Differs):
         close(lower(play, card, packed_answerer(wrong)).program, Conversation(play, card))
+
+
+def test_a_wrong_bit_is_found_in_a_turned_tree():
+    """The lowest bit of the first answer, the lowest of its table."""
+    play, card = played("two-by-two", SECOND, TURNED, "usual"), load_machine("transistor-39")
+    packed = encodings()["reply-tree"].lay_out(play).pack_as(3, card.word_bits)
+    words = list(packed.words)
+    words[len(packed.words_of(0))] ^= 1
+    lowered = search_for(play, card, packed_answerer(packed._replace(words=tuple(words)))).roughly()
+    with pytest.raises((Differs, TooSlow)):
+        close(lowered.program, Conversation(play, card), patience=Patience(20_000, None))
 
 
 def test_two_answers_that_have_changed_places_are_found_in_a_tree():
