@@ -63,7 +63,7 @@ class Crew(Executor):
         if cancel_futures:
             self._is_over.set()
             for hand in self._hands:
-                hand.end()
+                hand.close()
         for _ in self._threads:
             self._waiting.put(None)
         if wait:
@@ -89,6 +89,7 @@ class _Hand:
     def __init__(self, seconds: float, prepare: Call | None) -> None:
         self._seconds = seconds
         self._prepare = prepare
+        self._is_closed = False
         self._process: subprocess.Popen[bytes] | None = None
 
     def do(self, call: Call) -> Any:
@@ -104,7 +105,7 @@ class _Hand:
         timer.start()
         try:
             is_well, answer = _ask(process, call)
-        except (EOFError, OSError, pickle.UnpicklingError):
+        except (EOFError, OSError, ValueError, pickle.UnpicklingError):  # ValueError: it was closed meanwhile
             self.end()
             if is_late.is_set():
                 raise TookTooLong from None
@@ -117,6 +118,11 @@ class _Hand:
         if is_well:
             return answer
         raise answer
+
+    def close(self) -> None:
+        """End the process, and start no other."""
+        self._is_closed = True
+        self.end()
 
     def end(self) -> None:
         """End the process, if there is one."""
@@ -133,17 +139,21 @@ class _Hand:
     def _start(self) -> "subprocess.Popen[bytes]":
         """A process of its own session, so that Ctrl-C reaches us alone and no attempt is left half judged."""
         path = os.pathsep.join(filter(None, [str(_HOUSE), os.environ.get("PYTHONPATH")]))
-        self._process = subprocess.Popen(
+        self._process = process = subprocess.Popen(
             [sys.executable, "-m", "workbench.grading.worker"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             env={**os.environ, "PYTHONPATH": path},
             start_new_session=True,
         )
-        if self._prepare is not None:
-            with contextlib.suppress(EOFError, OSError):  # the first task will show that it has ended
-                _ask(self._process, self._prepare)
-        return self._process
+        if self._is_closed:
+            self.end()  # it was just being started
+        elif self._prepare is not None:
+            with contextlib.suppress(
+                EOFError, OSError, ValueError
+            ):  # the first task will show that it has ended
+                _ask(process, self._prepare)
+        return process
 
 
 def _ask(process: "subprocess.Popen[bytes]", task: Call) -> tuple[bool, Any]:
