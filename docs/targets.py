@@ -1,8 +1,9 @@
 """Compile and drill the second seat of noughts and crosses on every target, and write the tables of docs/targets.md.
 
-    python docs/targets.py
+    python docs/targets.py [PART ...]
 
-Every form on every machine whose tools are installed.  It takes a quarter of an hour: compilers try every wording, and
+The parts are as-written, sorted-keys, reply-tree, soonest and measured: all of them, unless some are named; what the
+page shows of the others stays.  Every form on every machine whose tools are installed.  It takes a quarter of an hour: compilers try every wording, and
 of simulators that tell the cycles of whole runs only each reply is asked in a run of its own.  The second table is of
 this computer, so it differs from one to another; all else does not.
 """
@@ -86,22 +87,29 @@ class Plays(NamedTuple):
 
 
 def main() -> None:
-    """Go through all machines and forms and put the tables in their places."""
+    """Go through all machines and parts and put the tables in their places."""
+    parts = set(sys.argv[1:]) or {*(form for form, _ in FORMS), "soonest", "measured"}
     plays = Plays(_plays("second"), _plays("first"))
-    cards = list(_cards())
-    sizes, speeds = [], []
-    soonest = _soonest(plays.second[PLAIN])
-    for card in cards:
-        due = everything(Conversation(plays.second[PLAIN], card, thorough=False))
+    second = plays.second[PLAIN]
+    sizes, speeds = _shown_rows("sizes", 2), _shown_rows("measured", 1)
+    soonest = _soonest(second) if "soonest" in parts else {}
+    for card in _cards():
+        due = everything(Conversation(second, card, thorough=False))
         for form, reading in FORMS:
-            sizes.append(_row(plays, form, reading, card))
-            print(*sizes[-1], file=sys.stderr, flush=True)
-        sizes.append(_soonest_row(plays.second[PLAIN], card, soonest, due))
-        print(*sizes[-1], file=sys.stderr, flush=True)
-        speeds.append(_speed(plays.second[PLAIN], card, due))
-        print(*speeds[-1], file=sys.stderr, flush=True)
+            if form in parts:
+                _enter(sizes, 2, _row(plays, form, reading, card))
+        if "soonest" in parts:
+            _enter(sizes, 2, _soonest_row(second, card, soonest, due))
+        if "measured" in parts:
+            _enter(speeds, 1, _speed(second, card, due))
     _put("sizes", TITLES, sizes)
     _put("measured", SPEED_TITLES, speeds)
+
+
+def _enter(rows: dict[Row, Row], key: int, row: Row) -> None:
+    """A row of a table, known by its first fields."""
+    rows[row[:key]] = row
+    print(*row, file=sys.stderr, flush=True)
 
 
 def _cards() -> "Sequence[CostCard]":
@@ -249,10 +257,23 @@ def _rounded(figure: float) -> str:
 # -- the page -------------------------------------------------------------------------------------
 
 
-def _put(name: str, titles: Row, rows: Sequence[Row]) -> None:
-    """Replace what stands between the marks of a table."""
-    begin, end = f"<!-- begin: docs/targets.py, {name} -->", f"<!-- end: docs/targets.py, {name} -->"
-    table = "\n".join(f"| {' | '.join(row)} |" for row in (titles, ("---",) * len(titles), *rows))
+def _marks(name: str) -> tuple[str, str]:
+    return f"<!-- begin: docs/targets.py, {name} -->", f"<!-- end: docs/targets.py, {name} -->"
+
+
+def _shown_rows(name: str, key: int) -> dict[Row, Row]:
+    """The rows of a table on the page, by their first fields."""
+    begin, end = _marks(name)
+    lines = PAGE.read_text("utf-8").split(begin)[1].split(end)[0].split("\n")
+    rows = [tuple(line.strip("| ").split(" | ")) for line in lines if line.startswith("|")]
+    return {row[:key]: row for row in rows[2:]}
+
+
+def _put(name: str, titles: Row, rows: dict[Row, Row]) -> None:
+    """Replace what stands between the marks of a table; the same machine's rows stay together."""
+    begin, end = _marks(name)
+    ordered = sorted(rows.values(), key=lambda row: row[0])
+    table = "\n".join(f"| {' | '.join(row)} |" for row in (titles, ("---",) * len(titles), *ordered))
     before, rest = PAGE.read_text("utf-8").split(begin)
     PAGE.write_text(f"{before}{begin}\n\n{table}\n\n{end}{rest.split(end)[1]}", "utf-8")
 

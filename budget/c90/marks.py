@@ -10,10 +10,13 @@ from budget.c90 import sums
 from budget.c90.setting import Setting, steps_of
 from budget.c90.text import INNER, STATIC
 from budget.lowering.ground import DRAWN, MACHINE, VISITOR, by_last_mover
+from budget.lowering.text import NotLowered
 from games.inputs import BY_MACHINE, BY_VISITOR
 
 STEPS, PACKED, LISTED = "first cells and steps", "a cell and a step in a byte", "all cells"
 POINTED = "all cells, by a pointer"
+MOST_COUNTED = 255
+"""By a byte."""
 SIGNS = {MACHINE: "MINE", VISITOR: "VISITORS"}
 COUNTED, SOUGHT = "counted", "sought"
 ADDED, KEPT = "added up", "kept"
@@ -232,10 +235,14 @@ static byte filling(byte wanted)
 
     def _store(self, lines: Sequence[tuple[int, ...]]) -> str:
         steps = steps_of(lines)
-        ways = [LISTED, POINTED]
+        count = len(lines)
+        if count > MOST_COUNTED:
+            raise NotLowered("there are more lines than a byte counts")
+        ways = [LISTED, POINTED] if count * self.length <= MOST_COUNTED else [POINTED]
         if steps is not None and not self.keeps_sums:
             fits = max(max(pair) for pair in steps) < 16
-            ways = [STEPS, *([PACKED] if fits else []), LISTED, POINTED]
+            pairs_fit = 2 * count <= MOST_COUNTED
+            ways = [*([STEPS] if pairs_fit else []), *([PACKED] if fits else []), *ways]
         kept = self._setting.choices.pick("lines", ways)
         if kept == STEPS:
             assert steps is not None

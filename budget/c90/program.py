@@ -54,7 +54,7 @@ def written(play: FixedPlay, form: str, card: CostCard, choices: Choices) -> CPr
 def _answering(form: str, setting: Setting, board: MarksBoard) -> Answering:
     if form == AS_WRITTEN:
         if setting.play.reading != PLAIN:
-            raise NotLowered("rules are followed in C on boards as they stand")
+            raise NotLowered("rules are written in C for boards as they stand only")
         return ByRules(setting, board)
     tables: dict[str, Callable[[Setting, FixedPlay], Answering]] = {
         "dense": Dense,
