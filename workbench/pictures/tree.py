@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from games.codes import DRAW, UNFINISHED, win_of
-from games.game import least_images
+from games.game import least_images, scored
 from solver.fixed import TURNED, FixedPlay
 from workbench.pictures.positions import FAINT, INK, PAPER
 from workbench.pictures.whole import EVEN, whole_svg
@@ -82,7 +82,7 @@ def unlike_moves(play: FixedPlay, place: int) -> list[int]:
 
 def _end(play: FixedPlay, ending: int) -> str:
     if ending == DRAW:
-        return "draw"
+        return "draw" if scored(play.game) is None else "over"  # only the sum of a line tells who is ahead
     return "machine wins" if ending == win_of(play.game.seat) else "visitor wins"
 
 

@@ -67,6 +67,11 @@ def test_a_large_tree_is_cut_and_says_so():
     assert f"cut after ply {cut}" in ET.fromstring(tree_svg(play, 5)).findtext(f"{SVG}desc")
 
 
+def test_where_moves_score_the_end_of_a_line_is_no_draw():
+    branches, _ = reply_tree(played("boxes-three-by-one", 1, "usual", "plain"), most=10**6)
+    assert {end for _, end in lines_in(branches)} == {"over"}
+
+
 def test_play_that_goes_round_is_cut():
     branches, cut = reply_tree(played("pong-hau-ki", 1, "usual", "turned"))
     assert cut == MOST_PLIES
