@@ -14,7 +14,7 @@ from workbench.papers.answers import Answer, Pack
 from workbench.papers.sheets import Content, Grid, millimetres
 from workbench.pictures.board import RIM, svg
 from workbench.pictures.drawings import SIGN_HIGH
-from workbench.pictures.in_words import board_in_words
+from workbench.pictures.in_words import board_in_words, board_table
 from workbench.pictures.inks import INK
 from workbench.pictures.positions import pictures_of, without_counts
 from workbench.pictures.strip import after
@@ -98,10 +98,10 @@ class Cards:
 
     def html(self, number: int, answer: Answer, content: Content) -> str:
         """A card, laid out as one of `contents` says."""
+        caption = self._caption(number, answer)
         written = [] if self._board is not None else [words("small", self._text(answer))]
-        return element(
-            "div", [self._svg(answer, content), words("b", self._caption(number, answer)), *written]
-        )
+        unseen = element("div", board_table(self._game, answer.code, f"Answer {caption}"), class_="unseen")
+        return element("div", [self._svg(answer, content), words("b", caption), *written, unseen])
 
     def _caption(self, number: int, answer: Answer) -> str:
         """What stands below a board: the card's number, what a picture does not show, and the move by its name.

@@ -103,7 +103,9 @@ def _tile(tiles: Tiles, number: int, rule: Rule) -> str:
     if not isinstance(meaning, FindsPicture):
         return element("div", words("b", f"{number}: {rule.text}"))
     note = " (only as drawn)" if meaning.is_fixed else ""
-    return element("div", [words("b", f"{number}{note}"), tiles.svg(meaning.picture, f"Picture {number}")])
+    title = f"Picture {number}{note}"
+    unseen = element("div", tiles.table(meaning.picture, title), class_="unseen")
+    return element("div", [words("b", f"{number}{note}"), tiles.svg(meaning.picture, title), unseen])
 
 
 def _how(pictures: Sequence[FindsPicture]) -> Iterator[str]:

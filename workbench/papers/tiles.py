@@ -7,7 +7,16 @@ from games.game import LineGame
 from solver.meanings import Picture
 from workbench.pictures.board import RIM, svg
 from workbench.pictures.inks import FAINT, INK, PAPER
-from workbench.svg import Point, disc_path, element, line_path
+from workbench.svg import Point, disc_path, element, line_path, words
+
+CALLED = {
+    "mine": "machine",
+    "visitors": "visitor",
+    "free": "free",
+    "anything": "anything",
+    "target": "the machine goes here",
+}
+"""What a picture can ask of a cell."""
 
 
 class Tiles:
@@ -30,6 +39,23 @@ class Tiles:
     def svg(self, picture: Picture, title: str) -> str:
         """A picture as it is drawn in the sheet."""
         return svg(list(self._parts(picture)), self.wide, self.high, title, self._told(picture))
+
+    def table(self, picture: Picture, title: str) -> str:
+        """The same as a table with headings, for readers that do not see it."""
+        board = self._board
+        columns = [words("th", f"column {column + 1}", scope="col") for column in range(board.columns)]
+        rows = [element("tr", [words("td", ""), *columns])]
+        for row in range(board.rows):
+            cells = [
+                self._in_words(picture, board.cell(column, row)) if board.has(column, row) else "no cell"
+                for column in range(board.columns)
+            ]
+            heading = words("th", f"row {row + 1}", scope="row")
+            rows.append(element("tr", [heading, *(words("td", cell) for cell in cells)]))
+        return element("table", [words("caption", title), *rows])
+
+    def _in_words(self, picture: Picture, cell: int) -> str:
+        return f"{self._board.names[cell]}: {CALLED[self._sign(picture, cell)]}"
 
     def _parts(self, picture: Picture) -> Iterator[str]:
         for cell in range(self._board.size):
@@ -77,6 +103,5 @@ class Tiles:
         cells: dict[str, list[str]] = {}
         for cell, name in enumerate(self._board.names):
             cells.setdefault(self._sign(picture, cell), []).append(name)
-        called = {"mine": "Machine", "visitors": "Visitor", "free": "Free", "anything": "Anything"}
-        said = [f"{title}: {', '.join(cells[sign])}." for sign, title in called.items() if sign in cells]
-        return " ".join([*said, f"The machine goes to {cells['target'][0]}."])
+        said = [(called, ", ".join(cells[sign])) for sign, called in CALLED.items() if sign in cells]
+        return " ".join(f"{called[0].upper()}{called[1:]}: {names}." for called, names in said)

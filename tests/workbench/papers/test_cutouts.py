@@ -124,6 +124,17 @@ def test_a_card_that_is_not_turned_names_its_move():
         assert told.text().endswith(f"The machine plays {caption.text().partition(': ')[2]}.")
 
 
+def test_a_headed_table_says_what_a_card_shows():
+    _, page = page_of(cutouts, asked_for("lamp"))
+    signs = {"machine": "M", "visitor": "V", "free": "_"}
+    for card in cards_in(page):
+        [table] = card.all("table")
+        assert [each.text() for each in table.all("th")][:4] == ["column 1", "column 2", "column 3", "row 1"]
+        cells = [each.text().split(": ") for each in table.all("td") if each.text()]
+        assert [name for name, _ in cells] == list("123456789")
+        assert "".join(signs[holder] for _, holder in cells) == drawn_board(card, "solid")[0]
+
+
 def test_where_the_order_is_one_of_signs_the_written_board_stands_on_the_card():
     what = asked_for("pins")
     _, page = page_of(cutouts, what)

@@ -78,6 +78,19 @@ def test_nobody_beats_who_plays_by_the_drawn_pictures():
     assert lie("_" * 9, range(9)) in seen
 
 
+def test_a_headed_table_says_what_a_picture_shows():
+    _, page = page_of(poster, asked_for("five"))
+    signs = {"machine": "M", "visitor": "V", "free": "_", "the machine goes here": "_"}
+    for tile in tiles_in(page):
+        [table] = tile.all("table")
+        cells = [each.text().split(": ") for each in table.all("td") if each.text()]
+        asked, target = asked_by(tile)
+        assert [name for name, _ in cells] == list("123456789")
+        assert {at: signs[said] for at, (_, said) in enumerate(cells) if said in signs} == asked
+        assert cells[target][1] == "the machine goes here"
+        assert f"The machine goes here: {target + 1}." in next(tile.all("desc")).text()
+
+
 @pytest.mark.parametrize(
     ("name", "time", "known", "said"),
     [
