@@ -3,9 +3,9 @@
     python docs/targets.py [PART ...]
 
 The parts are as-written, sorted-keys, reply-tree, soonest and measured: all of them, unless some are named; what the
-page shows of the others stays.  Every form on every machine whose tools are installed.  It takes a quarter of an hour: compilers try every wording, and
-of simulators that tell the cycles of whole runs only each reply is asked in a run of its own.  The second table is of
-this computer, so it differs from one to another; all else does not.
+page shows of the others stays.  It is done on every machine whose tools are installed, and all of it takes a quarter of
+an hour: compilers try every wording, and of simulators that tell the cycles of whole runs only each reply is asked in a
+run of its own.  What is measured is of this computer, so it differs from one to another; all else does not.
 """
 
 import resource
