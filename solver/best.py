@@ -56,11 +56,20 @@ def _bring_the_most(solved: SolvedScores, codes: Codes, moves: MoveList) -> Flag
 def prove_best(solved: Solved | SolvedScores, seat: int, reading: str, house: HouseRules) -> Proof:
     """Best play with its choices settled by `reading` (PLAIN or TURNED), walked and proved to keep the value.
 
-    Raises RuntimeError if the proof fails, which would be a fault of ours: the proof looks at the game again and
-    at nothing that `solved` says.
+    Raises ValueError where a turn lost by wrong input leads to boards of which `solved` knows nothing, for fair play
+    never comes there; RuntimeError if the proof fails, which would be a fault of ours: the proof looks at the game
+    again and at nothing that `solved` says.
     """
     strategy = Strategy("best play", "", solved.game, seat, [BestMoves(solved)], reading)
-    proof = Proof(strategy, CLAIM, house)
+    try:
+        proof = Proof(strategy, CLAIM, house)
+    except KeyError:
+        if not any(rule.cost == "turn" for rule in house.rules):
+            raise
+        raise ValueError(
+            f"a lost turn in {solved.game.name} leads to boards that fair play never reaches, so best play is not "
+            "known there; expected house rules that cost no turn"
+        ) from None
     if proof.verdict != PROVED:
         raise RuntimeError(f"best play of {solved.game.name} is {proof.verdict} ({reading}, seat {seat})")
     return proof

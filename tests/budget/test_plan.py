@@ -1,6 +1,8 @@
 """Planning: what is built is proved, what is kept nobody beats, and what would save words is tried."""
 
 from functools import cache
+from itertools import islice
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -28,6 +30,7 @@ from games.load import load_game, parse_game
 from solver.fixed import fixed_plays
 from solver.load import load_strategy
 from solver.proof import PROVED, prove
+from tests.budget.lowering.test_rules import house_of
 from tests.budget.test_closing import HOUSE
 
 TWELVE_BIT = load_machine("twelve-bit")
@@ -184,6 +187,23 @@ def test_a_program_looks_up_its_first_turns_and_searches_after_them():
         assert found.closed is not None
         assert "turns_left" in found.lowered.text
         assert "look ahead" in found.lowered.text
+
+
+@pytest.mark.long
+def test_a_plan_for_a_real_order_code_needs_fewer_words_than_by_hand():
+    """The first two ways that a plan tries decide it; the page that tells their words tells these.
+
+    By hand, elsewhere, for such a machine: 177 words.
+    """
+    game = load_game("noughts-and-crosses")
+    ask = Asked("noughts-and-crosses", game, 1, "never-loses", "terse.toml", house_of(game))
+    weights = islice(candidates(ask, Effort()), 2)
+    found = plan(ask, weights, load_machine("twelve-bit-orders"))
+    assert found.best is not None
+    assert found.best.candidate.name == "weights (apart), wins first"
+    assert found.best.words <= 177
+    page = " ".join((Path(__file__).parents[2] / "docs/order-sheets.md").read_text(encoding="utf-8").split())
+    assert f"the smallest is a program of {found.best.words} words" in page
 
 
 def test_an_effort_is_counted_in_looks():
