@@ -34,7 +34,6 @@ def a_sheet(tmp_path, monkeypatch):
         ("check-evidence none.evidence", 2),
         ("prove my.rules --seat second", 2),
         ("check my.rules", 0),
-        ("grade . --game two-by-two --seat first", 0),
         ("grade nowhere --game two-by-two --seat first", 2),
     ],
 )
