@@ -18,15 +18,19 @@ import numpy as np
 
 from games.game import with_lines
 from games.house import HouseRules
+from games.housed import HousedGame
 from solver.least.answers import LeastAnswers
-from solver.least.pictures import Told, rule_lines
+from solver.least.pictures import Told, least_pictures, rule_lines
 from solver.least.pictures_boards import MOST_CELLS, Boards, Picture
+from solver.least.stopped import NotFound
 from solver.proof import PROVED, Proof, prove
 from solver.repair.course import losing_line
 from solver.repair.overruled import Overruled
 from solver.sheet.reader import SheetReader
 from solver.strategy import OPEN, Strategy
 
+SHARE_OF_SEARCH = 0.6
+"""Of the time; where a gap is left then, the rest is for a list that does without the strategy."""
 LISTS_A_LOOK = 50
 """After how many lists the time is looked at, and those are told who wait."""
 List = tuple[Picture, ...]
@@ -68,7 +72,8 @@ def fewest_pictures(
     and that none is shorter than the second figure; False asks for an end.  Raises ValueError where the game has no
     lines or too many cells, or where answers count only on the board as it stands, which pictures do not.
     """
-    end = time.monotonic() + seconds
+    begin = time.monotonic()
+    end = begin + SHARE_OF_SEARCH * seconds
     game = with_lines(strategy.game)
     if game is None or game.board.size > MOST_CELLS:
         raise ValueError(f"there are no pictures of {strategy.game.title}")
@@ -79,6 +84,9 @@ def fewest_pictures(
     known = front.shortened(_whole_boards(boards, over, answers), end)
     best, bound = _shortest(front, known, end, told)
     drawn = tuple(boards.rows(picture) for picture in front.shortened(best, end))
+    if bound < len(drawn):
+        left = seconds - (time.monotonic() - begin)
+        drawn = min(drawn, _whole_strategy(over.every.game, claim, left, told) or drawn, key=len)
     mended = with_pictures(strategy, drawn)
     proof = prove(mended, claim, house)
     if proof.verdict != PROVED:
@@ -97,6 +105,16 @@ def _shortest(front: "Front", best: List, end: float, told: Told) -> tuple[List,
             return found, length
         length += 1
     return best, length
+
+
+def _whole_strategy(
+    game: HousedGame, claim: str, seconds: float, told: Told
+) -> tuple[tuple[str, ...], ...] | None:
+    """A short list of pictures that asks nothing of the strategy behind it; None if there was no time to find one."""
+    try:
+        return least_pictures(game, claim, seconds=seconds, told=told).pictures
+    except NotFound:
+        return None
 
 
 def with_pictures(strategy: Strategy, pictures: Sequence[Sequence[str]]) -> Strategy:

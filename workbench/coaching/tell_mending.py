@@ -79,7 +79,9 @@ def _tell_spared(mended: Mended) -> None:
         say(f"{_can_go(len(gone))}{when}{together}")
         say_lines(f"  line {line}  {text}"[:80] for line, text in gone)
     left = len(mended.spared.stay) - mended.in_front
-    if mended.spared.complete:
+    if not left:
+        say("Nothing of the strategy itself is needed then.")
+    elif mended.spared.complete:
         say(f"PROVED: {plural(left, 'rule')} of its own must stay; every smaller set was gone through.")
     else:
         say(f"Perhaps more can go: {plural(left, 'rule')} stay, but time ran out; give more with --time.")
