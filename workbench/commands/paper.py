@@ -1,12 +1,12 @@
 """`wordtight paper STRATEGY KIND`: what is printed for the people around a machine."""
 
 import sys
-from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import NoReturn, Protocol, cast
 
 import click
+from click.core import ParameterSource
 
 from budget.building import Wish
 from budget.card import load_machine
@@ -31,10 +31,10 @@ from workbench.papers.request import Paper, Request, Wanted, request
 from workbench.pictures.page import page
 from workbench.progress import ProgressLine
 
-PROGRAM = ("encoding", "check-sum", "check-between", "keep-verdicts")
+PROGRAM = ("encoding", "check_sum", "check_between", "keep_verdicts")
 """The options of `build`, for kinds that are about a program."""
 OPTIONS = {
-    "cutouts": ("fixed-board",),
+    "cutouts": ("fixed_board",),
     "playbook": (),
     "card": ("machine", *PROGRAM, "drill"),
     "poster": ("time",),
@@ -76,13 +76,15 @@ class Kind(Protocol):
 @click.option("--last", is_flag=True, help="trace: only the table of the last input.")
 @click.option(
     "--time",
-    "seconds",
     type=click.FloatRange(0),
+    default=SECONDS,
     help="poster: seconds in which to look for a shorter list; 60 unless told.",
 )
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @json_option
+@click.pass_context
 def command(
+    context: click.Context,
     strategy: str,
     kind: str,
     output: str | None,
@@ -100,7 +102,7 @@ def command(
     line: str | None,
     blank: bool,
     last: bool,
-    seconds: float | None,
+    time: float,
     force: bool,
     as_json: bool,
 ) -> None:
@@ -115,33 +117,19 @@ def command(
 
     Ends with status 1, and writes nothing, if the claim does not hold.
     """
-    given = {
-        "fixed-board": fixed_board,
-        "machine": machine,
-        "encoding": encoding,
-        "check-sum": check_sum,
-        "check-between": check_between,
-        "keep-verdicts": keep_verdicts,
-        "drill": drill,
-        "line": line,
-        "blank": blank,
-        "last": last,
-        "time": seconds is not None,
-    }
-    _check_options(kind, [option for option, value in given.items() if value])
+    _check_options(context, kind)
     check_form(encoding)
     asked = Asked(strategy, game, seat, claim, house_rules)
+    check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
     wanted = Wanted(
         fixed_board=fixed_board,
         card=None if machine is None else load_machine(machine),
-        wish=Wish(
-            encoding, BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK, keep_verdicts
-        ),
+        wish=Wish(encoding, check, keep_verdicts),
         drill=drill,
         line=line,
         blank=blank,
         last=last,
-        time=SECONDS if seconds is None else seconds,
+        time=time,
     )
     file = output or f"{Path(strategy).stem}-{kind}.html"
     if not force:
@@ -164,12 +152,18 @@ def command(
     say_next(*_afterwards(kind, f"{typed(strategy)}{options}"))
 
 
-def _check_options(kind: str, given: Sequence[str]) -> None:
+def _check_options(context: click.Context, kind: str) -> None:
     """Raise UsageError for an option that is for other kinds, and where there is no machine and one is needed."""
+    some = {option for options in OPTIONS.values() for option in options}
+    given = [
+        option
+        for option in context.params
+        if option in some and context.get_parameter_source(option) is ParameterSource.COMMANDLINE
+    ]
     for option in given:
         if option not in OPTIONS[kind]:
             kinds = listed([name for name, options in OPTIONS.items() if option in options])
-            raise click.UsageError(f"--{option} is for {kinds}; expected none with {kind}")
+            raise click.UsageError(f"--{option.replace('_', '-')} is for {kinds}; expected none with {kind}")
     if "machine" in OPTIONS[kind] and "machine" not in given:
         raise click.UsageError(f"{kind} is about a program on a machine; expected --machine M")
     if "drill" in given and set(given) & set(PROGRAM):

@@ -30,7 +30,7 @@ class Wanted(NamedTuple):
     line: str | None = None
     blank: bool = False
     last: bool = False
-    time: float | None = None
+    time: float = 0.0
 
 
 class Request(NamedTuple):
