@@ -30,6 +30,7 @@ from workbench.progress import ProgressLine
     type=click.IntRange(1, HINTS),
     is_flag=False,
     flag_value=HINTS,
+    metavar="N",
     help="Instead of all at once: the first hint, the first two, or all three.",
 )
 @click.option(
@@ -48,7 +49,7 @@ def command(
 ) -> None:
     """Explain what STRATEGY does in POSITION, or else what is wrong with it.
 
-    POSITION is the moves that lead there, such as 1 5 9, or the board, such as
+    POSITION: the moves that lead there, such as 1 5 9, or the board, such as
     V__/_M_/__V. Then: which rule answers, what it saw, what each move is worth,
     and the line that follows.
 

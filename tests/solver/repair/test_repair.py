@@ -11,6 +11,7 @@ from games.housed import HousedGame
 from games.load import load_game
 from solver.least.choices import Hopeless
 from solver.proof import PROVED, prove
+from solver.repair import pictures as pictures_in_front
 from solver.repair.answers import fewest_answers, with_answers
 from solver.repair.overruled import overruled
 from solver.repair.pictures import fewest_pictures, with_pictures
@@ -242,6 +243,16 @@ def test_where_time_is_short_there_is_a_list_and_a_bound():
     found, drawn = pictured(strategy, told=lambda best, bound: False)
     assert 0 < drawn.bound <= len(drawn.pictures) <= found.answers
     assert drawn.proof.verdict == PROVED
+
+
+def test_where_a_gap_is_left_a_list_is_tried_that_needs_nothing_of_the_strategy(monkeypatch):
+    monkeypatch.setattr(pictures_in_front, "_shortest", lambda front, best, end, told: (best, 1))
+    strategy = strategy_of("five, three to win", SECOND, "take a corner,take any free cell")
+    found, drawn = pictured(strategy)
+    assert drawn.proof.verdict == PROVED
+    assert 1 == drawn.bound < len(drawn.pictures) <= found.answers
+    alone = Strategy("s", "", strategy.game, SECOND, drawn.strategy.rules[: len(drawn.pictures)])
+    assert prove(alone, "never-loses", house_of(strategy)).verdict == PROVED
 
 
 def test_games_and_sheets_that_have_no_such_pictures():
