@@ -63,7 +63,9 @@ def paper(request: Request) -> Paper:
     drawn = [_tile(tiles, number, rule) for number, rule in enumerate(strategy.rules, 1)]
     bound = _bound(request, fair, len(pictures))
     told = [*_proved(request), *_least(len(pictures), bound)]
-    head = words("h1", request.heading) + words("p", " ".join([*_how(pictures), tiles.legend]))
+    head = words("h1", request.heading) + words(
+        "p", " ".join([*_how(strategy.rules, pictures), tiles.legend])
+    )
     foot = element("footer", [words("p", sentence) for sentence in told])
     styles = sheet_styles(is_lying=grid.is_lying) + grid_styles(grid) + _styles(grid, tiles)
     record = {
@@ -108,9 +110,10 @@ def _tile(tiles: Tiles, number: int, rule: Rule) -> str:
     return element("div", [words("b", f"{number}{note}"), tiles.svg(meaning.picture, title), unseen])
 
 
-def _how(pictures: Sequence[FindsPicture]) -> Iterator[str]:
+def _how(rules: Sequence[Rule], pictures: Sequence[FindsPicture]) -> Iterator[str]:
     """How the list is used."""
-    yield "Go through the list from 1 on. The first picture that fits the board says where the machine goes."
+    what = "picture" if len(rules) == len(pictures) else "of them"
+    yield f"Go through the list from 1 on. The first {what} that fits the board says where the machine goes."
     if not all(picture.is_fixed for picture in pictures):
         yield "A picture also fits when it is turned or mirrored."
 

@@ -125,6 +125,7 @@ def test_rules_in_words_stand_in_their_places():
     titles = [next(tile.all("b")).text() for tile in tiles_in(page)]
     assert titles == ["1: complete a line", "2: block a line", "3", "4", "5", "6"]
     assert (paper.record["rules"], paper.record["pictures"]) == (6, 4)
+    assert "The first of them that fits the board" in page.text()
 
 
 def test_choices_that_a_sheet_settles_are_named():
