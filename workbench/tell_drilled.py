@@ -61,6 +61,9 @@ def _verdicts(found: Verdicts | str, house: HouseRules) -> str:
     told += f" ({plural(found.moves, 'move')} of the visitor's): each is told as it should be."
     if found.left_out:
         told += f" {found.left_out:,} are out of reach, and no verdict is kept for them."
+    other = found.boards - found.shown - found.left_out
+    if other and not found.unknown:
+        told += f" {other:,} come about only by a move that the machine never makes."
     if found.unknown:
         told += f" The lines do not tell how boards are kept before {plural(found.unknown, 'move')} more."
     if found.unjudged:

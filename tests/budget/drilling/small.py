@@ -47,7 +47,7 @@ say = "?"
 """
 
 
-CHARGES = """
+COSTS = """
 [[rule]]
 when = ["taken-by-machine", "taken-by-visitor"]
 say = "!"
@@ -57,10 +57,18 @@ cost = "turn"
 when = ["off-board"]
 say = "X"
 cost = "game"
-forgive = 1
+"""
+"""Rules by which a taken cell costs the turn, and a cell off the board the game."""
+CHARGES = f"""{COSTS}forgive = 1
 say-forgiven = "Y"
 """
-"""House rules by which a taken cell costs the turn, and a cell off the board the game, the second time."""
+"""The same, but off the board costs the game the second time only."""
+
+
+def charging(house, rules):
+    """House rules with some more, which come before the last."""
+    before, last, rest = house.rpartition('[[rule]]\nwhen = ["any"]')
+    return before + rules + last + rest
 
 
 class Small(NamedTuple):
@@ -79,8 +87,7 @@ def small(check="none", next_game="asked-for", machine="twelve-bit", seat=1, kee
     text = TERSE.format(next=next_game)
     if next_game == "at-once":
         text = text.replace('[[rule]]\nwhen = ["after-end"]\nsay = ""\n\n', "")
-    before, rule, rest = text.rpartition('[[rule]]\nwhen = ["any"]')
-    house = parse_house_rules(before + charges + rule + rest, "terse.toml", game)
+    house = parse_house_rules(charging(text, charges), "terse.toml", game)
     sheet = ["complete a line", "block a line", "take any free cell"]
     rules = SheetReader("", sheet, game).read(0)
     play = fix(prove(Strategy("s", "", game, seat, rules), "never-loses", house), PLAIN)

@@ -1,7 +1,5 @@
 """Verdicts on boards that the play never comes to: all of them right, and seeded mistakes in the code found."""
 
-from functools import cache
-
 import pytest
 
 from budget.card import load_machine
@@ -12,13 +10,13 @@ from budget.drilling.sound import play_sound
 from budget.drilling.verdicts import ask_verdicts
 from budget.lowering.answering.sheet import by_rules
 from budget.lowering.lower import lower
-from games.house import load_house_rules
+from games.house import load_house_rules, parse_house_rules
 from games.load import load_game
 from solver.fixed import PLAIN, fix
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
-from tests.budget.drilling.small import CHARGES, small
+from tests.budget.drilling.small import CHARGES, COSTS, TERSE, charging, small
 
 
 def test_every_final_board_of_a_small_game_has_its_verdict():
@@ -55,31 +53,39 @@ def test_a_line_that_the_program_does_not_know_is_found(line):
         ask_verdicts(play_sound(wrong, case.lines), case.play, case.talk, kept=True)
 
 
-@cache
-def noughts():
-    game = load_game("noughts-and-crosses")
-    sheet = [
-        "complete a line",
-        "block a line",
-        "stop a double threat",
-        "take the centre",
-        "take a corner",
-        "take any free cell",
-    ]
-    rules = SheetReader("", sheet, game).read(0)
-    play = fix(
-        prove(Strategy("s", "", game, 1, rules), "never-loses", load_house_rules("usual", game)), PLAIN
-    )
-    card = load_machine("delay-line")
-    return play, card, lower(play, card, by_rules, keep_verdicts=True)
+NOUGHTS = [
+    "complete a line",
+    "block a line",
+    "stop a double threat",
+    "take the centre",
+    "take a corner",
+    "take any free cell",
+]
+
+
+def verdicts_of_noughts(game, house, machine):
+    """What comes of asking for every verdict of a program that keeps all of them."""
+    rules = SheetReader("", NOUGHTS, game).read(0)
+    play = fix(prove(Strategy("s", "", game, 1, rules), "never-loses", house), PLAIN)
+    card = load_machine(machine)
+    program = lower(play, card, by_rules, keep_verdicts=True).program
+    talk = Conversation(play, card, thorough=False)
+    sound = play_sound(program, lines_of(Texts(play, card, talk), talk))
+    return ask_verdicts(sound, play, talk, kept=True)
 
 
 @pytest.mark.long
 def test_the_final_boards_of_noughts_and_crosses():
     """958 final boards, 626 wins of the first, 316 of the second, 16 draws: Aha, Tic-Tac-Toe Endgame data set, 1991."""
-    play, card, lowered = noughts()
-    talk = Conversation(play, card, thorough=False)
-    sound = play_sound(lowered.program, lines_of(Texts(play, card, talk), talk))
-    found = ask_verdicts(sound, play, talk, kept=True)
+    game = load_game("noughts-and-crosses")
+    found = verdicts_of_noughts(game, load_house_rules("usual", game), "delay-line")
     assert found.boards == 958
     assert (found.shown, found.left_out, found.unknown) == (958, 0, 0)
+
+
+@pytest.mark.long
+def test_the_final_boards_of_noughts_and_crosses_where_wrong_input_costs_turns_and_games():
+    game = load_game("noughts-and-crosses")
+    house = parse_house_rules(charging(TERSE.format(next="asked-for"), COSTS), "costs.toml", game)
+    found = verdicts_of_noughts(game, house, "twelve-bit")
+    assert (found.boards, found.shown, found.left_out, found.unknown) == (11_113, 10_562, 0, 0)
