@@ -1,7 +1,8 @@
 """Every form on every machine of the catalogue that holds it: the image answers as the strategy does, in every state.
 
 Forms are rules as they are written, search, and tables in every encoding; games of four families.  `built` raises
-Differs where a program prints anything else than it should.
+Differs where a program prints anything else than it should.  Weights and pictures as they are written, and the machine
+with an order sheet, are tried with the first way of every part.
 """
 
 from functools import cache
@@ -9,7 +10,11 @@ from functools import cache
 import pytest
 
 from budget.card import load_machine, machine_names
-from budget.forms import built, forms_of
+from budget.closing import close
+from budget.conversation import Conversation
+from budget.encodings import encodings
+from budget.forms import AS_WRITTEN, Form, built, forms_of, search_of
+from budget.lowering.text import NotLowered
 from games.house import load_house_rules, parse_house_rules
 from games.load import load_game
 from solver.best import prove_best
@@ -18,6 +23,8 @@ from solver.proof import PROVED, prove
 from solver.sheet.reader import SheetReader
 from solver.solve import solve
 from solver.strategy import Strategy
+from tests.budget.lowering.test_rules import DRAWN, play_of
+from tests.budget.lowering.test_small import WINS_FIRST
 from tests.budget.test_closing import HOUSE
 
 SHEET = ["complete a line", "block a line", "stop a double threat", "take the centre", "take a corner"]
@@ -79,3 +86,30 @@ def test_every_form_that_fits_plays_as_the_strategy_does(name, machine):
         assert found.fits == (found.reason is None)
         assert not found.fits or found.closed.inputs > found.closed.states > 0
     assert fitting or card.store_words < ROOMY, reasons
+
+
+KINDS = {"weights": WINS_FIRST, "pictures": DRAWN}
+"""Strategies of noughts and crosses from the second seat, beside the rules and the search of the matrix."""
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("machine", ["delay-line", "transistor-39", "twelve-bit-orders"])
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_of_rule_plays_as_it_is_written(kind, machine):
+    card, settled = load_machine(machine), play_of(KINDS[kind], 1)
+    program = search_of(Form(AS_WRITTEN, "", settled), card).roughly().program
+    assert close(program, Conversation(settled, card, thorough=False)).states > 1
+
+
+@pytest.mark.long
+def test_every_form_plays_as_the_strategy_does_by_an_order_sheet():
+    card, settled = load_machine("twelve-bit-orders"), play("nim", by_key=False)
+    names = set()
+    for form in forms_of([settled]):
+        try:
+            program = search_of(form, card).roughly().program
+        except NotLowered:
+            continue
+        assert close(program, Conversation(settled, card, thorough=False)).states > 1
+        names.add(form.name)
+    assert names == {name for name in encodings() if name != "weights"}

@@ -11,10 +11,12 @@ from budget.card import load_machine
 from budget.closing import Differs, Patience, TooSlow, close
 from budget.conversation import Conversation
 from budget.encodings import encodings, verify
+from budget.lowering import turning
 from budget.lowering.answering import table_lines
 from budget.lowering.answering.table import packed_answerer, table_answerer
 from budget.lowering.lower import lower, search_for
 from budget.lowering.text import NotLowered
+from budget.lowering.turning_walk import exchanged
 from games.codes import FIRST, SECOND, UNFINISHED
 from games.game import least_images
 from games.house import load_house_rules, parse_house_rules
@@ -22,7 +24,11 @@ from games.housed import HousedGame
 from games.load import load_game
 from solver.best import prove_best
 from solver.fixed import PLAIN, TURNED, fix
+from solver.proof import prove
+from solver.sheet.reader import SheetReader
 from solver.solve import solve
+from solver.strategy import Strategy
+from tests.budget.lowering.test_small import WINS_FIRST
 from tests.budget.plays import any_move, never_losing, play_of
 from tests.budget.test_closing import HOUSE
 from tests.sampled import sampled
@@ -236,17 +242,45 @@ def spoilt(play, packed, seed):
                 return wrong
 
 
-@pytest.mark.parametrize("seed", [1, 2])
-@pytest.mark.parametrize("name", ["diagram", "hashed", "pictures", "sorted-keys"])
+SPOILT = [(name, seed) for name in ("diagram", "hashed", "pictures", "sorted-keys") for seed in (1, 2)]
+
+
+@pytest.mark.parametrize(
+    ("name", "seed"),
+    [
+        *SPOILT,
+        pytest.param("dense", 1, marks=pytest.mark.long),
+        pytest.param("sorted-keys-halved", 1, marks=pytest.mark.long),
+        pytest.param("weights", 1, marks=pytest.mark.long),
+    ],
+)
 def test_a_wrong_bit_is_found_in_the_program(name, seed):
     """A board is answered by another move than it should be, and `close` says so."""
-    play, card = played("noughts-and-crosses", FIRST, PLAIN), load_machine("twelve-bit")
+    card = load_machine("transistor-39" if name == "dense" else "twelve-bit")
+    play = weighed() if name == "weights" else played("noughts-and-crosses", FIRST, PLAIN)
     table = encodings()[name].lay_out(play)
     place = max(range(len(table.layouts)), key=lambda place: "by place" in table.layouts[place].note)
-    packed = table.pack_as(place, 12)
+    packed = table.pack_as(place, card.word_bits)
     program = lower(play, card, packed_answerer(spoilt(play, packed, seed))).program
     with pytest.raises(Differs):
         close(program, Conversation(play, card))
+
+
+def weighed():
+    """A play that has weights: by them it was made."""
+    game = load_game("noughts-and-crosses")
+    rules = SheetReader("", WINS_FIRST.split("\n"), game).read(0)
+    house = parse_house_rules(HOUSE, "by-key.toml", game)
+    return fix(prove(Strategy("", "", game, SECOND, rules), "never-loses", house), PLAIN)
+
+
+@pytest.mark.long
+def test_a_turn_that_exchanges_too_little_is_found(monkeypatch):
+    play, card = played("noughts-and-crosses", SECOND, TURNED), load_machine("twelve-bit")
+    monkeypatch.setattr(turning, "exchanged", lambda step, total: [*exchanged(step, total)[1:], (0, 0)])
+    lowered = search_for(play, card, table_answerer(play, "hashed")).roughly()
+    with pytest.raises((Differs, TooSlow)):
+        close(lowered.program, Conversation(play, card), patience=Patience(100_000, None))
 
 
 def test_a_wrong_bit_is_found_in_a_row_of_bits():
