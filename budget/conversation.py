@@ -32,12 +32,14 @@ class State(NamedTuple):
 class Course(NamedTuple):
     """What comes of an input: the state after it, and what is printed.
 
-    lost_at: how much of that is printed before the visitor has won a game; None where no game is lost.
+    lost_at: how much of that is printed before the visitor has won a game; None where no game is lost.  final: the
+    position in which a game has ended, also where the next has begun at once; None where none has.
     """
 
     state: State
     said: tuple[int, ...]
     lost_at: int | None
+    final: int | None = None
 
 
 class Read(NamedTuple):
@@ -81,15 +83,20 @@ class Conversation:
 
     def enter(self, state: State, typed: Sequence[int]) -> tuple[State, tuple[int, ...]]:
         """The state after one input, and what is printed.  `typed` is an input of `inputs`."""
+        course = self.course(state, typed)
+        return course.state, course.said
+
+    def course(self, state: State, typed: Sequence[int]) -> Course:
+        """All that comes of one input."""
         case, text = self._decoded(state.case, typed)
         if text is None:
-            return state._replace(case=case), ()
+            return Course(state._replace(case=case), (), None)
         read = self._read_as(state, text)
         known = (state.code, state.over, read)
         if known not in self._known:
             self._known[known] = next(self._answered(state, read, self._own_move))
         course = self._known[known]
-        return course.state._replace(case=case), course.said
+        return course._replace(state=course.state._replace(case=case))
 
     def moves_on(self, state: State, typed: Sequence[int]) -> bool:
         """Whether an input changes the position: a legal move, or wrong input that is charged or counted."""
@@ -141,7 +148,12 @@ class Conversation:
         return self._said[self._house.rules[self._house.rule_for(AFTER_END)].name]
 
     def _courses(
-        self, code: int, said: tuple[int, ...], moves_in: MovesIn, lost_at: int | None = None
+        self,
+        code: int,
+        said: tuple[int, ...],
+        moves_in: MovesIn,
+        lost_at: int | None = None,
+        final: int | None = None,
     ) -> Iterator[Course]:
         """What the machine does and says until the visitor is to type: from a position, or from an ending."""
         ending = int(self._game.ending(np.array([code], dtype=np.uint64))[0])
@@ -150,15 +162,15 @@ class Conversation:
                 lost_at = len(said)
             said = (*said, *self._said[self._outcome(ending)])
             if self._house.next_game != AT_ONCE:
-                yield Course(State(code, over=True, case=0), said, lost_at)
+                yield Course(State(code, over=True, case=0), said, lost_at, code)
             else:
-                yield from self._courses(self._game.start, said, moves_in, lost_at)
+                yield from self._courses(self._game.start, said, moves_in, lost_at, code)
         elif int(self._game.mover(np.array([code], dtype=np.uint64))[0]) != self._game.seat:
-            yield Course(State(code, over=False, case=0), (*said, *self._said["ask"]), lost_at)
+            yield Course(State(code, over=False, case=0), (*said, *self._said["ask"]), lost_at, final)
         else:
             for move in moves_in(code):
                 moved = (*said, *self._said["machine-moves"], *self._names[move])
-                yield from self._courses(self._after(code, move), moved, moves_in, lost_at)
+                yield from self._courses(self._after(code, move), moved, moves_in, lost_at, final)
 
     def _own_move(self, code: int) -> tuple[int, ...]:
         """The move of the play in a position."""

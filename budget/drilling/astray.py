@@ -12,7 +12,7 @@ import numpy as np
 
 from budget.conversation import State
 from budget.drilling.judging import CAUGHT, Judge, Judged
-from budget.drilling.lines import START, Texts, has_ended
+from budget.drilling.lines import START, Texts
 from budget.drilling.replies import Reply, replies_of
 from budget.drilling.sound import Sound
 from budget.drilling.stores import MixedFleet
@@ -141,5 +141,4 @@ class Followed:
             return None
         differs = judged.found == DIFFERS
         leads = None if step is None or differs else self._sound.lines.steps[step].leads
-        is_new = has_ended(stray.state, judged.after, self._sound.lines.waits[0])
-        return Stray(stray.fault, judged.after, leads, differs, stray.ends + is_new)
+        return Stray(stray.fault, judged.after, leads, differs, stray.ends + judged.ends)

@@ -13,7 +13,7 @@ import numpy as np
 from budget.drilling.astray import Followed, Stray
 from budget.drilling.faults import Fault, Wrong, wrong_of
 from budget.drilling.judging import CLASSES, Judge
-from budget.drilling.lines import START, Texts, has_ended
+from budget.drilling.lines import START, Texts
 from budget.drilling.noted import Flags
 from budget.drilling.replies import Reply, replies_of
 from budget.drilling.sound import Sound
@@ -197,7 +197,7 @@ class _Drill:
             before = self._lines.waits[step.wait]
             judged = self._judge.judged(before, step.typed, reply, differs=False)
             leads = step.leads
-            ends = int(before.over or has_ended(before, step.after, self._lines.waits[0]))
+            ends = int(before.over or judged.ends)
         if judged.found != SAME:
             self._note(fault, judged.found, number, reply)
             leads = None

@@ -13,10 +13,11 @@ CLASSES = (LOSES, STOPS, STRAYS, DIFFERS, CAUGHT, SAME)
 
 
 class Judged(NamedTuple):
-    """What is made of it, and where the game stands if it goes on."""
+    """What is made of it, where the game stands if it goes on, and whether a game has ended in it."""
 
     found: str
     after: State | None
+    ends: bool = False
 
 
 class Judge:
@@ -40,7 +41,7 @@ class Judge:
             return Judged(STOPS, None)
         if taken is None:
             return Judged(STRAYS, None)
-        return Judged(DIFFERS if differs else SAME, taken.state)
+        return Judged(DIFFERS if differs else SAME, taken.state, taken.final is not None)
 
     def is_due(self, before: State | None, typed: tuple[int, ...], sent: tuple[int, ...]) -> bool:
         """Whether the play itself would have said this; it knows only positions that it can meet."""

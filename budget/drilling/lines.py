@@ -25,7 +25,8 @@ class Step(NamedTuple):
     """An input and what comes of it.
 
     wait: the number of the wait at which it is typed; text, typed: what is typed, and its codes; said: the codes that
-    are due; after: where the game stands then; leads: the number of the wait that follows, None where the line ends.
+    are due; after: where the game stands then; leads: the number of the wait that follows, None where the line ends;
+    ends: whether a game is over by it, also where the next has begun at once.
     """
 
     wait: int
@@ -34,6 +35,7 @@ class Step(NamedTuple):
     said: tuple[int, ...]
     after: State
     leads: int | None
+    ends: bool = False
 
 
 class Lines(NamedTuple):
@@ -55,12 +57,7 @@ class Lines(NamedTuple):
 
     def endings(self) -> list[int]:
         """The steps by which a game is over, or the next has begun at once."""
-        first = self.waits[0]
-        return [
-            number
-            for number, step in enumerate(self.steps)
-            if has_ended(self.waits[step.wait], step.after, first)
-        ]
+        return [number for number, step in enumerate(self.steps) if step.ends]
 
     def way_to(self, number: int) -> list[int]:
         """The steps from the start up to one."""
@@ -69,11 +66,6 @@ class Lines(NamedTuple):
         while self.steps[way[-1]].wait:
             way.append(before[self.steps[way[-1]].wait])
         return way[::-1]
-
-
-def has_ended(before: State, after: State, first: State) -> bool:
-    """Whether a game is over now that was going on, or the next has begun at once; first: where a game begins."""
-    return not before.over and (after.over or after.code == first.code != before.code)
 
 
 class Texts:
@@ -136,8 +128,7 @@ def lines_of(texts: Texts, talk: Conversation) -> Lines:
         following: list[int] = []
         for wait in level:
             for step in _steps_at(wait, waits[wait], texts, talk):
-                before = waits[wait]
-                ends = before.over or (has_ended(before, step.after, first) and not step.after.over)
+                ends = waits[wait].over or (step.ends and not step.after.over)
                 goes_on = step.leads is not None and not ends
                 leads = len(waits) if goes_on else None
                 if goes_on:
@@ -159,5 +150,5 @@ def _steps_at(wait: int, state: State, texts: Texts, talk: Conversation) -> Iter
         *((text, None) for text in texts.wrong(state)),
     ]:
         typed = talk.keys(state, text)
-        after, said = talk.enter(state, typed)
-        yield Step(wait, text, typed, said, after, leads)
+        course = talk.course(state, typed)
+        yield Step(wait, text, typed, course.said, course.state, leads, course.final is not None)

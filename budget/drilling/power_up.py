@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from budget.closing import LONGEST_REPLY, Differs
-from budget.drilling.lines import START, has_ended
+from budget.drilling.lines import START
 from budget.drilling.sound import Sound, play_sound
 from budget.drilling.stores import MixedFleet
 from budget.machine.simulator import WAITING
@@ -80,6 +80,5 @@ def _beginnings(sound: Sound) -> Iterator[int]:
     """The steps by which the next game begins."""
     lines = sound.lines
     for number, step in enumerate(lines.steps):
-        before = lines.waits[step.wait]
-        if before.over or (has_ended(before, step.after, lines.waits[0]) and not step.after.over):
+        if lines.waits[step.wait].over or (step.ends and not step.after.over):
             yield number

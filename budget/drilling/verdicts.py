@@ -15,7 +15,7 @@ import numpy as np
 
 from budget.card import CostCard
 from budget.closing import LONGEST_REPLY, Differs
-from budget.conversation import Conversation, State
+from budget.conversation import Conversation, Course, State
 from budget.drilling.lines import Texts
 from budget.drilling.sound import Sound
 from budget.drilling.stores import MixedFleet
@@ -88,8 +88,8 @@ def ask_verdicts(sound: Sound, play: FixedPlay, talk: Conversation, *, kept: boo
         sent = map(tuple, machines.sent)
         after = [_judged(sound, talk, board.case, *each) for each in zip(part, sent, strict=True)]
         unjudged += after.count(None)
-        shown |= {state.code for state in after if state is not None and state.over}
-        board.learn(machines, after)
+        shown |= {course.final for course in after if course is not None and course.final is not None}
+        board.learn(machines, [None if course is None else course.state for course in after])
     tried = len(moves) - len(left)
     return Verdicts(len(all_boards), len(shown), len(left_out - shown), tried, len(left), unjudged)
 
@@ -216,18 +216,15 @@ def _asked(sound: Sound, board: _Board, talk: Conversation, tried: Sequence[Trie
     return machines
 
 
-def _judged(sound: Sound, talk: Conversation, case: int, tried: Tried, sent: tuple[int, ...]) -> State | None:
-    """Where the game stands, the verdict being right; None where the machine made no legal move."""
+def _judged(
+    sound: Sound, talk: Conversation, case: int, tried: Tried, sent: tuple[int, ...]
+) -> Course | None:
+    """What has come of an input, the verdict being right; None where the machine made no legal move."""
     state = State(tried.before, over=False, case=case)
     courses = talk.any_enter(state, talk.keys(state, tried.text))
-    if tried.ends:
-        due = courses[0].said
-        if all(
-            sent != course.said for course in courses
-        ):  # several where the machine begins the next game at once
-            card = sound.program.card
-            told = f"{printed(card, sent)!r} instead of {printed(card, due)!r}"
-            raise Differs(f"put on board {tried.before:#x}, after {tried.text!r}: it prints {told}")
-        return State(tried.after, over=True, case=case)
     taken = next((course for course in courses if course.said == sent), None)
-    return None if taken is None else taken.state
+    if tried.ends and taken is None:
+        card = sound.program.card
+        told = f"{printed(card, sent)!r} instead of {printed(card, courses[0].said)!r}"
+        raise Differs(f"put on board {tried.before:#x}, after {tried.text!r}: it prints {told}")
+    return taken

@@ -8,7 +8,7 @@ import pytest
 from budget.drilling.drill import drill
 from budget.drilling.faults import BOARD, KINDS, faults_of
 from budget.drilling.judging import CAUGHT, CLASSES, Judge
-from budget.drilling.lines import START, has_ended
+from budget.drilling.lines import START
 from budget.faulty import DIFFERS, LOSES, SAME, STOPS, STRAYS
 from budget.lowering.units import codes_of
 from budget.machine.simulator import HALTED, LIMIT, WAITING, Machine
@@ -113,7 +113,7 @@ class Alone:
         before, differs = differs, differs or due != sent
         taken = [course for course in courses if course.said == sent]
         lost = [each for each in taken or courses if each.lost_at is not None]
-        after = None
+        after, ended = None, False
         if differs and any(sent[: each.lost_at] == each.said[: each.lost_at] for each in lost):
             found = LOSES
         elif status == HALTED and sent[-1:] == sign_of(self.case):
@@ -123,15 +123,14 @@ class Alone:
         elif not taken:
             found = STRAYS
         else:
-            found, after = DIFFERS if differs else SAME, taken[0].state
+            found, after, ended = DIFFERS if differs else SAME, taken[0].state, taken[0].final is not None
         self.found.append(found)
         if found != SAME and number is not None and not before:
             self.shown.append(number)
         if after is None:
             return
-        first = self.lines.waits[0]
         leads = 0 if number == START else None if number is None else self.lines.steps[number].leads
-        now = 0 if state is None else ends + has_ended(state, after, first)
+        now = 0 if state is None else ends + ended
         self.go_on(machine, after, None if differs else leads, differs, now)
 
 

@@ -44,19 +44,26 @@ moved:  output
 """
 
 
+AT_ONCE = ORDERS.replace("        input\n        jump again\n", "        jump again\n")
+
+
 @cache
-def three(machine):
+def three(machine, next_game="asked-for"):
     """Who takes the last of three counters wins: a program of a few words, for a machine in its own orders."""
     game = parse_game(GAME, "three.toml")
-    house = parse_house_rules(TERSE.format(next="asked-for"), "terse.toml", game)
+    text = TERSE.format(next=next_game)
+    if next_game == "at-once":
+        text = text.replace('[[rule]]\nwhen = ["after-end"]\nsay = ""\n\n', "")
+    house = parse_house_rules(text, "terse.toml", game)
     rules = SheetReader("", ["look ahead 3 plies"], game).read(0)
     play = fix(prove(Strategy("s", "", game, 1, rules), "never-loses", house), PLAIN)
     card = load_machine(machine)
-    program = (assemble if card.sheet is None else expand)(ORDERS, card)
+    orders = AT_ONCE if next_game == "at-once" else ORDERS
+    program = (assemble if card.sheet is None else expand)(orders, card)
     talk = Conversation(play, card, thorough=False)
     texts = Texts(play, card, talk)
     lines = lines_of(texts, talk)
-    return Small(play, talk, texts, lines, program, play_sound(program, lines), ORDERS)
+    return Small(play, talk, texts, lines, program, play_sound(program, lines), orders)
 
 
 def test_the_same_lines_are_played_on_a_machine_of_either_kind():
@@ -78,3 +85,15 @@ def test_every_bit_of_a_program_of_an_order_sheet_comes_to_what_the_machine_alon
         if not outcome.leans:
             assert (outcome.found, sorted({each.step for each in outcome.shown})) == (kind, sorted({*shown}))
     assert len({outcome.found for outcome in found}) >= 3
+
+
+def test_a_game_that_is_over_in_one_input_ends_though_the_next_begins_at_once():
+    case = three("twelve-bit", "at-once")
+    assert [case.lines.steps[number].text for number in case.lines.endings()] == ["1", "2"]
+    assert (power_up(case.sound).next_games, len(case.lines.waits)) == (2, 1)
+    faults = [fault for fault in faults_of(case.sound) if fault.kind == BIT][::5]
+    found = drill(case.sound, faults, case.texts, Judge(case.talk, None))
+    for fault, outcome in zip(faults, found, strict=True):
+        kind, shown = Alone(case, fault).run()
+        if not outcome.leans:
+            assert (outcome.found, sorted({each.step for each in outcome.shown})) == (kind, sorted({*shown}))
