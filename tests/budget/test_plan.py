@@ -14,11 +14,11 @@ from budget.forms import AS_WRITTEN, Form, built, forms_of, lowered_as
 from budget.lowering.answering.first_turns import boards_by_turn
 from budget.lowering.lower import TooLong
 from budget.machine.layout import Layout
+from budget.plan import probing
 from budget.plan.asked import Asked, Candidate
 from budget.plan.candidates import candidates
 from budget.plan.effort import Effort
 from budget.plan.giving import what_would_do
-from budget.plan.probing import is_slow_at_first
 from budget.plan.searching import searches
 from budget.plan.tradeoffs import compared, plan
 from budget.plan.ways import Tried, Way, unbeaten
@@ -225,24 +225,24 @@ def test_closing_stops_at_the_first_reply_that_takes_as_long():
             close(lowered.program, talk, patience=patience)
 
 
-def test_what_is_slow_at_first_is_too_slow_for_closing():
-    """The first legal move of all is fed to one machine; one instruction more would have been enough."""
+def test_what_is_slow_at_first_is_too_slow_for_closing(monkeypatch):
+    """The first legal move of all is fed to one machine, which is looked at every ten instructions."""
+    monkeypatch.setattr(probing, "AT_A_TIME", 10)
     play = fixed_plays(nim())[0]
     program = lowered_as(Form(AS_WRITTEN, "", play), TWELVE_BIT).program
     talk = Conversation(play, TWELVE_BIT, thorough=False)
     state, _ = talk.begin()
-    typed = next(typed for typed in talk.inputs(state) if talk.moves_on(state, typed))
     machine = machine_for(program)
     machine.run()
     begun = machine.instructions
-    machine.feed(typed)
+    machine.feed(next(typed for typed in talk.inputs(state) if talk.moves_on(state, typed)))
     machine.run()
     took = machine.instructions - begun
     assert took > 100
-    assert not is_slow_at_first(program, talk, Patience(took + 1, None))
-    assert not is_slow_at_first(program, talk, Patience(LONGEST_REPLY, None))
-    for patience in (Patience(took, None), Patience(LONGEST_REPLY, 1e-6)):
-        assert is_slow_at_first(program, talk, patience)
+    assert not probing.is_slow_at_first(program, talk, Patience(took + 1, None))
+    assert not probing.is_slow_at_first(program, talk, Patience(LONGEST_REPLY, None))
+    for patience in (Patience(took - 10, None), Patience(LONGEST_REPLY, 1e-6)):
+        assert probing.is_slow_at_first(program, talk, patience)
         with pytest.raises(TooSlow):
             close(program, talk, patience=patience)
 
