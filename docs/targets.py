@@ -10,7 +10,6 @@ run of its own.  What is measured is of this computer, so it differs from one to
 
 import resource
 import sys
-from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
 from statistics import median
@@ -112,9 +111,9 @@ def _enter(rows: dict[Row, Row], key: int, row: Row) -> None:
     print(*row, file=sys.stderr, flush=True)
 
 
-def _cards() -> "Sequence[CostCard]":
+def _cards() -> list[CostCard]:
     """The machines whose tools are installed."""
-    found = []
+    found: list[CostCard] = []
     for name in compiled_names():
         card = load_machine(name)
         try:
