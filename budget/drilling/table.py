@@ -71,12 +71,25 @@ def step_of(table: Mapping[str, Any], typed: Iterable[str]) -> int:
     return at
 
 
+def due_at(table: Mapping[str, Any], step: int) -> str:
+    """What the sound machine prints at a step."""
+    due: str = table["begins"] if step == START else table["steps"][step]["printed"]
+    return due
+
+
+def fitting(table: Mapping[str, Any], seen: Sequence[tuple[int, str]]) -> list[dict[str, Any]]:
+    """The faults that fit all that was seen: at which step it was, and what was printed there."""
+    (step, said), *others = seen
+    fits = [{id(fault) for fault in suspects(table, *each)} for each in others]
+    return [fault for fault in suspects(table, step, said) if all(id(fault) in each for each in fits)]
+
+
 def suspects(table: Mapping[str, Any], step: int, said: str) -> list[dict[str, Any]]:
     """The faults with which a machine prints this at a step, where all was right before.
 
     said: all that it prints, or a part of it that is not due; spaces and line ends do not count.
     """
-    due = _plain(table["begins"] if step == START else table["steps"][step]["printed"])
+    due = _plain(due_at(table, step))
     seen = [
         (fault, _plain(shown["printed"]))
         for fault in table["faults"]

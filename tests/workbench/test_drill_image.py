@@ -86,6 +86,17 @@ def test_a_drill_of_faults_writes_a_table_that_can_be_asked(gate):
             "Look at 041 (load mine): 1 fault of that word alone",
         ),
         (["suspect", "table.json", "1", "--printed", "8"], 1, "No fault of the drill does that"),
+        (
+            ["suspect", "table.json", "1", "--printed", "7", "--also", "1", "7"],
+            0,
+            "After '1' '3' is due, and '7' was printed. After '1'",
+        ),
+        (
+            ["suspect", "table.json", "1", "--printed", "7", "--also", "", "9"],
+            1,
+            "At the start '' is due, and '9' was printed. No fault of the drill does all of that",
+        ),
+        (["suspect", "table.json", "--printed", "7", "--also", "2", "7"], 2, "input 1, '2', is in no line"),
     ],
 )
 def test_what_is_asked_is_answered_in_a_line(gate, words, status, said):

@@ -12,7 +12,7 @@ from budget.drilling.mornings import morning_of
 from budget.drilling.power_up import power_up
 from budget.drilling.replies import Reply
 from budget.drilling.sound import play_sound
-from budget.drilling.table import NoSuchLine, step_of, suspects, words_to_look_at
+from budget.drilling.table import NoSuchLine, fitting, step_of, suspects, words_to_look_at
 from budget.faulty import SAME, STRAYS
 from budget.machine.assembler import assemble
 from tests.budget.drilling.small import small
@@ -92,6 +92,14 @@ def test_a_print_out_names_the_words_that_may_be_wrong():
     assert words_to_look_at(suspects(TABLE, START, "")) == [(3, 1)]
     with pytest.raises(NoSuchLine, match="input 2, '3', is in no line of the drill; expected '2'"):
         step_of(TABLE, ["1", "3"])
+
+
+def test_a_fault_has_to_fit_all_that_was_seen():
+    both = {**FAULT, "addresses": [9], "shown": [*TABLE["faults"][2]["shown"], *TABLE["faults"][3]["shown"]]}
+    table = {**TABLE, "faults": [*TABLE["faults"], both]}
+    assert fitting(table, [(0, "I PLAY 7"), (1, "I PLAY 7")]) == [both]
+    assert len(fitting(table, [(0, "I PLAY 7")])) == 3
+    assert fitting(table, [(0, "I PLAY 7"), (START, "")]) == []
 
 
 def test_a_sound_program_stands_after_every_ending_as_at_its_start():
