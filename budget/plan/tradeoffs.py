@@ -12,13 +12,14 @@ class Plan(NamedTuple):
     """What was found.
 
     ways: everything that was built, fitting or not; left_behind: how many forms were not built all the way, because
-    another was both shorter and quicker; tradeoffs: the ways that fit and that no other beats both in words and in
-    waiting, the fewest words first; best: of these the smallest that answers in time, None if none does; nearest:
-    where none is the best, the one that comes nearest.
+    another was both shorter and quicker; reason: why there is no program, where `ways` is empty; tradeoffs: the ways
+    that fit and that no other beats both in words and in waiting, the fewest words first; best: of these the smallest
+    that answers in time, None if none does; nearest: where none is the best, the one that comes nearest.
     """
 
     ways: tuple[Way, ...]
     left_behind: int
+    reason: str
     tradeoffs: tuple[Way, ...]
     best: Way | None
     nearest: Way | None

@@ -63,10 +63,14 @@ class Way(NamedTuple):
 
 
 class Tried(NamedTuple):
-    """What came of all candidates: the ways that were built, and how many forms others left far behind."""
+    """What came of all candidates: the ways that were built, and how many forms others left far behind.
+
+    reason: why the first of the forms has no program that we can write; nothing where each has one.
+    """
 
     ways: tuple[Way, ...]
     left_behind: int
+    reason: str = ""
 
 
 class _Rough(NamedTuple):
@@ -100,6 +104,7 @@ class _Building:
         self._roughs: list[_Rough] = []
         self._talks: dict[int, Conversation] = {}  # by play: they remember much, and its forms say the same
         self._ways: list[Way] = []
+        self._reason = ""
 
     # -- roughly ------------------------------------------------------------------------------
 
@@ -109,7 +114,8 @@ class _Building:
             try:
                 search = search_of(form, self._card)
                 rough = _Rough(candidate, form, search, search.roughly())
-            except NotLowered:
+            except NotLowered as reason:
+                self._reason = self._reason or str(reason)
                 continue
             if not self._is_there(rough):
                 self._roughs.append(rough)
@@ -160,7 +166,7 @@ class _Building:
                 left_behind += 1
             else:
                 self._ways.append(way)
-        return Tried(tuple(self._ways), left_behind)
+        return Tried(tuple(self._ways), left_behind, self._reason)
 
     def _is_left_behind(self, rough: _Rough) -> bool:
         """Whether a way is as quick that has fewer words than this form can be thought to come to.

@@ -73,6 +73,19 @@ def test_nothing_answers_in_no_time():
     assert "NONE ANSWERS WITHIN 1e-06 s: the quickest is" in result.stdout
 
 
+def test_why_there_is_no_program_is_told(tmp_path):
+    boxes = 'kind = "game"\nfamily = "fill"\nplay = "boxes"\ncolumns = 1\nrows = 1\n'
+    (tmp_path / "box.toml").write_text(boxes, encoding="utf-8")
+    asked = ["plan", "box.toml", "--seat", "first", "--machine", "twelve-bit", "--claim", "best-value"]
+    result = CliRunner().invoke(commands, asked)
+    assert result.exit_code == 3, result.output
+    told = " ".join(result.stdout.split())
+    assert "NONE: no program could be written: programs for games such as" in told
+    assert "are not written yet." in told
+    record = json.loads(CliRunner().invoke(commands, [*asked, "--json"]).stdout)
+    assert record["reason"].startswith("programs for games such as")
+
+
 def test_a_lost_seat_is_told():
     result = CliRunner().invoke(
         commands, ["plan", "three.toml", "--seat", "first", "--machine", "twelve-bit"]

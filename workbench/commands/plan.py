@@ -20,7 +20,7 @@ from games.load import load_game
 from solver.least.choices import Hopeless
 from workbench.files import refuse_existing, write_new
 from workbench.least_line import LeastLine, least_line
-from workbench.main import STATUS_INTERRUPTED, STATUS_WRONG
+from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import claim_option, house_option, machine_option, one_seat_option
 from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
 from workbench.plan_picture import plan_picture
@@ -75,7 +75,7 @@ def command(
     rules, and search behind tables for the first turns: each is built as a
     program, proved and run in every state. Shown are those that no other beats
     both in words and in waiting. Ends with status 0 if one fits and answers in
-    time, and else with 1.
+    time, with 3 if programs for such games are not written yet, and else with 1.
     """
     if seat is None:
         raise click.UsageError("expected --seat first or --seat second")
@@ -102,7 +102,14 @@ def command(
         _tell_given(card, found, given, within)
         _tell_files(found, out, picture)
         _say_next(game, machine, found, out, seat)
-    sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if found.best is not None else STATUS_WRONG)
+    sys.exit(STATUS_INTERRUPTED if line.interrupted else _status(found))
+
+
+def _status(found: Plan) -> int:
+    """Whether some way does; where no program could be written, nobody knows."""
+    if found.best is not None:
+        return 0
+    return STATUS_WRONG if found.ways else STATUS_UNFINISHED
 
 
 def _asked(game: str, seat: str, claim: str | None, house_rules: str | None) -> Asked:
@@ -142,6 +149,7 @@ def _record(
         "best": None if found.best is None else found.best.as_json(),
         "nearest": None if found.nearest is None else found.nearest.as_json(),
         "would_do": [each.as_json() for each in given],
+        "reason": None if found.ways else found.reason or None,
         "programs_built": found.tried,
         "programs_left_behind": found.left_behind,
     }
@@ -168,6 +176,8 @@ def _tell(asked: Asked, card: CostCard, found: Plan, within: float | None) -> No
         say(f"TAKE {_called(best)}: {best.words:,} words, {_waits(best, card)}.")
     else:
         say(_missed(card, found, within))
+    if not found.ways:
+        return
     say()
     if not found.tradeoffs:
         return
@@ -198,7 +208,7 @@ def _missed(card: CostCard, found: Plan, within: float | None) -> str:
     """That nothing does, and what comes nearest."""
     near = found.nearest
     if near is None:
-        return "NONE: no program could be written."
+        return f"NONE: no program could be written: {found.reason or 'no strategy was found'}."
     if not found.tradeoffs:
         short = near.words - card.store_words
         return f"NONE FITS: the smallest is {_called(near)} with {near.words:,} words, {short:,} too many."
