@@ -45,8 +45,8 @@ class Sound(NamedTuple):
 
     @property
     def junk(self) -> Array:
-        """The addresses of the words in which nothing is carried on."""
-        return self.interest[~self.matters]
+        """The addresses of the words in which nothing is carried on, those apart that were declared harmless."""
+        return self.interest[~(self.matters | self.harmless)]
 
 
 def play_sound(

@@ -97,3 +97,13 @@ def test_a_game_that_is_over_in_one_input_ends_though_the_next_begins_at_once():
         kind, shown = Alone(case, fault).run()
         if not outcome.leans:
             assert (outcome.found, sorted({each.step for each in outcome.shown})) == (kind, sorted({*shown}))
+
+
+def test_a_word_that_was_declared_harmless_is_no_left_over():
+    case, word = three("twelve-bit"), "games:  space 1\n"
+    counting = ORDERS.replace(
+        "        input\n        jump", "        count games\n        input\n        jump"
+    )
+    program = assemble(word + counting, case.program.card)
+    sound = play_sound(program, case.lines, harmless=[program.labels["games"]])
+    assert program.labels["games"] not in {*sound.junk.tolist(), *sound.interest[sound.matters].tolist()}
