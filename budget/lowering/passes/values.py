@@ -23,10 +23,10 @@ def without_idle_loads(rows: list[Row]) -> list[Row]:
 
 
 def without_idle_loads_nearby(rows: list[Row]) -> list[Row]:
-    """The same, but for what is known across a label only, or from a count."""
+    """The same, but for what is known across a label only, or from a count; what a routine leaves in A is not known."""
     known = [NOTHING] * len(rows)
     for at, row in enumerate(rows[:-1]):
-        if not rows[at + 1].labels and row.order not in ("count", *GOES_AWAY):
+        if not rows[at + 1].labels and row.order not in ("count", "call", *GOES_AWAY):
             is_zero = row.order == "ifnonzero"
             facts = _after(row, known[at], is_plain=not is_modified(rows, at))
             known[at + 1] = facts | {ZERO} if is_zero else facts

@@ -57,6 +57,11 @@ def shown(text):
         (values.without_idle_loads_nearby, "store x\nload x\nhalt", "store x\nhalt"),
         (values.without_idle_loads_nearby, "store x\na: load x\nhalt", "store x\na: load x\nhalt"),
         (values.without_idle_loads_nearby, "count x\nload x\nhalt", "count x\nload x\nhalt"),
+        (
+            values.without_idle_loads_nearby,
+            "load x\ncall p\nload x\nhalt\np: set 1\nback",
+            "load x\ncall p\nload x\nhalt\np: set 1\nback",
+        ),
         (values.looked_up, "store i\nby i\nload t+9\nhalt", "store i\nlook t+9\nhalt"),
         (values.looked_up, "load j\nby i\nload t+9\nhalt", "load j\nby i\nload t+9\nhalt"),
         (values.looked_up, "store i\nby j\nby i\nload t\nhalt", "store i\nby j\nby i\nload t\nhalt"),
