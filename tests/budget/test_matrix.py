@@ -113,3 +113,12 @@ def test_every_form_plays_as_the_strategy_does_by_an_order_sheet():
         assert close(program, Conversation(settled, card, thorough=False)).states > 1
         names.add(form.name)
     assert names == {name for name in encodings() if name != "weights"}
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seat", ["first", "second"])
+def test_both_seats_play_as_their_sheet_on_a_real_order_code(seat):
+    """By lines, as visitors type them there."""
+    card, settled = load_machine("twelve-bit-orders"), play(f"noughts-and-crosses {seat}", by_key=False)
+    program = search_of(Form(AS_WRITTEN, "", settled), card).roughly().program
+    assert close(program, Conversation(settled, card, thorough=False)).states > 30
