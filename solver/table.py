@@ -148,7 +148,7 @@ class TableReader:
         seen: dict[int, int] = {}
         for number in range(begin + 1, len(self.lines)):
             text = self.lines[number].strip()
-            if not text.strip(",;") or text.startswith("#"):
+            if not text.strip(",;") or (text.startswith("#") and not self._is_row(text, comma)):
                 continue
             row = self._row(text, comma, number + 1)
             if row is not None and self._is_new(row, number + 1, seen, turned=turned):
@@ -156,6 +156,14 @@ class TableReader:
         if self.problems:
             raise BadInput(self.problems)
         return rows
+
+    def _is_row(self, text: str, comma: str) -> bool:
+        """Whether a line that looks like a remark is a row: there are games in whose positions ``#`` stands."""
+        try:
+            self.game.read(text.split(comma, maxsplit=1)[0].strip(), FIRST, FIRST)
+        except ValueError:
+            return False
+        return True
 
     def _row(self, text: str, comma: str, line: int) -> Row | None:
         fields = [field.strip().strip('"') for field in text.split(comma)]

@@ -26,6 +26,8 @@ from solver.least.model import Model, Whole
 
 SCALE = 1 << 20
 """Weights are whole multiples of 1 / SCALE."""
+LEAST_SECONDS = 1.0
+"""What every relaxation may take, however little time is left."""
 CANDIDATES, TRIALS = 8, 3
 """How many boards are compared before a part is divided, and how often a board is tried until it counts as known.
 
@@ -83,8 +85,11 @@ class Prover:
         figure: int,
         hear: Callable[[npt.NDArray[np.float64]], int] | None = None,
         symmetries: Sequence[Indices] = (),
+        left: Callable[[], float] = lambda: math.inf,
     ) -> None:
         """symmetries: for each the variable (v,) to which each is carried, as `solver.least.alike` has them.
+
+        left: seconds until a relaxation is broken off, be it the first of a large model.
 
         `hear` is told the relaxation's point, (v,), of each part that is divided, and gives the figure anew; so a
         point that costs less than the figure, once it is found, ends the work earlier.
@@ -92,6 +97,7 @@ class Prover:
         self.model = model
         self.figure = figure
         self._symmetries = symmetries
+        self._left = left
         self.done = 0
         self._hear = hear
         self._made = 0
@@ -139,11 +145,14 @@ class Prover:
     def _reached(self, bound: int) -> bool:
         return _up(bound) >= self.figure
 
-    def _part(self, lower: Whole, upper: Whole) -> Part:
-        """A part with its bound."""
+    def _part(self, lower: Whole, upper: Whole, at_least: int = 0) -> Part:
+        """A part with its bound, be it out of a relaxation that was broken off; at_least: what is known beforehand."""
         weights, _ = self._relaxed(lower, upper)
         self._made += 1
-        return Part(exact_bound(self.model, lower, upper, weights), self._made, lower, upper)
+        bound = exact_bound(self.model, lower, upper, weights)
+        if self._highs.getModelStatus() == highspy.HighsModelStatus.kTimeLimit:
+            bound = max(bound, at_least)
+        return Part(bound, self._made, lower, upper)
 
     def point(self) -> npt.NDArray[np.float64]:
         """The point that the relaxation of the whole takes, (v,)."""
@@ -154,6 +163,9 @@ class Prover:
         self._highs.changeColsBounds(
             len(self._columns), self._columns, lower.astype(np.float64), upper.astype(np.float64)
         )
+        left = self._left()
+        if left < math.inf:  # HiGHS counts the time of all runs together
+            self._highs.setOptionValue("time_limit", self._highs.getRunTime() + max(left, LEAST_SECONDS))
         self._highs.run()
         solution = self._highs.getSolution()
         weights = np.clip(np.array(solution.row_dual), 0.0, self._price) * SCALE  # any weights are as true
@@ -206,11 +218,11 @@ class Prover:
             lower[stored] = lower[pick] = 1
             upper[picks] = 0
             upper[pick] = 1
-            pieces.append(self._part(lower, upper))
+            pieces.append(self._part(lower, upper, part.bound))
             left[[pick, *(each[pick] for each in symmetries)]] = 0
         if not part.lower[stored]:
             left[[stored, *(each[stored] for each in symmetries)]] = 0
-            pieces.append(self._part(part.lower, left))
+            pieces.append(self._part(part.lower, left, part.bound))
         return pieces
 
     def _symmetries_of(self, part: Part) -> list[Indices]:

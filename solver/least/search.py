@@ -111,7 +111,8 @@ class Search:
         """A prover for each part, as soon as there is a figure to prove."""
         if not self.provers and self.cost is not None:
             for number, part in enumerate(self.parts):
-                self.provers.append(Prover(part, self.cost, partial(self._hear, number), self.symmetries))
+                hear = partial(self._hear, number)
+                self.provers.append(Prover(part, self.cost, hear, self.symmetries, self.clock.left))
         return self.provers
 
     def _hear(self, number: int, relaxed: npt.NDArray[np.float64]) -> int:

@@ -270,3 +270,12 @@ def test_games_of_scores_ask_for_best_value():
 def test_a_lost_seat_is_hopeless_for_never_loses():
     with pytest.raises(Hopeless):
         least(load_game("hexapawn"), FIRST, "never-loses")
+
+
+def test_a_relaxation_that_is_broken_off_proves_no_more_than_is_true(monkeypatch):
+    """With no time at all for any relaxation the bound is weak, and never false."""
+    monkeypatch.setattr("solver.least.bound.LEAST_SECONDS", 0.0)
+    told = []
+    prover = Prover(model(), 71, left=lambda: 0.0)
+    certificate = prover.run(progress=lambda done, bound: told.append(bound) or len(told) < 40)
+    assert 1 <= certificate.bound <= 71
