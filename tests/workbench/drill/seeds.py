@@ -28,8 +28,10 @@ from workbench.drill.faults import (
 )
 
 USUAL, LOST_TURN, ONE_WARNING = "usual", "lost-turn", str(PROGRAMS / "one-warning.toml")
-HOUSES = {"oxo.py": USUAL, "oxo.c": ONE_WARNING, "oxo.pl": LOST_TURN}
-"""The house rules under which each of the three programs is right."""
+HOUSES = {"oxo.py": USUAL, "oxo.c": ONE_WARNING, "oxo.pl": LOST_TURN, "answers.py": USUAL}
+"""The house rules under which each of the programs is right."""
+SECOND = {"answers.py"}
+"""Programs that move second."""
 
 
 class Seed(NamedTuple):
@@ -44,7 +46,7 @@ class Seed(NamedTuple):
 
 
 SEEDS = [
-    # Play.  The third loses two lines of 94, and the last loses none.
+    # Play.  The third loses two lines of 94, and the last of oxo loses none.
     Seed("oxo.py", "never-stops", PLAY, CLAIM_FAILS),
     Seed("oxo.py", "forgets-one-column", PLAY, CLAIM_FAILS),
     Seed("oxo.c", "lets-one-line-go", PLAY, CLAIM_FAILS),
@@ -53,6 +55,10 @@ SEEDS = [
     Seed("oxo.py", "does-not-reply-to-nine", PLAY, NO_MOVE),
     Seed("oxo.py", "plays-twice", PLAY, OUT_OF_TURN),
     Seed("oxo.c", "misses-its-win", PLAY, CLAIM_FAILS, claim="quickest"),
+    Seed("answers.py", "loose-board", PLAY, CLAIM_FAILS),  # loses 2 lines of 673
+    Seed(
+        "answers.py", "trusts-the-visitor", PLAY, CLAIM_FAILS
+    ),  # and never to a visitor who plays with sense
     # Wrong input.
     Seed("oxo.py", "scolds-letters", WRONG_INPUT, WRONG_MESSAGE, wrong=1),
     Seed("oxo.py", "reads-long-numbers", WRONG_INPUT, WRONG_MESSAGE, wrong=1),
