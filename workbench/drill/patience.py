@@ -62,18 +62,24 @@ class Patience:
         self._session = session
         self._seconds = milliseconds / 1000
         self._begun = time.monotonic()
-        self._before = session.glance()
+        self._before = self._heard = session.glance()
+
+    def hear(self) -> None:
+        """It has printed something just now."""
+        self._heard = self._session.glance()
 
     @property
     def left(self) -> float:
         """Seconds until the clock says that its time is over; not below 0."""
         return max(0.0, self._begun + self._seconds - time.monotonic())
 
-    @property
-    def is_asleep(self) -> bool:
-        """Whether the program does nothing at the moment, as far as one can see."""
+    def has_settled(self, seconds: float) -> bool:
+        """Whether it does nothing, as far as one can see, or has run for so long since it printed something.
+
+        An emulator never sleeps: it asks its keyboard again and again.
+        """
         now = self._session.look()
-        return now is None or not now.is_busy
+        return now is None or self._heard is None or not now.is_busy or _ran(self._heard, now) >= seconds
 
     @property
     def is_over(self) -> bool:
@@ -84,7 +90,12 @@ class Patience:
         now = self._session.look()
         if now is None or self._before is None or not now.is_busy or passed >= LONGEST * self._seconds:
             return True
-        return (now.ticks - self._before.ticks) / os.sysconf("SC_CLK_TCK") >= self._seconds
+        return _ran(self._before, now) >= self._seconds
+
+
+def _ran(before: Effort, now: Effort) -> float:
+    """Seconds of processor time between two looks."""
+    return (now.ticks - before.ticks) / os.sysconf("SC_CLK_TCK")
 
 
 def _fields(process: int) -> list[str]:

@@ -68,7 +68,7 @@ class Running:
                 chunk = self._chunks.get(timeout=min(patience.left or waiting.settle, waiting.settle))
             except Empty:
                 text = _as_text(said)
-                if said and waiting.may_settle(text) and self._is_silent(patience):
+                if said and waiting.may_settle(text) and self._is_silent(patience, waiting.settle):
                     waiting.learn(text)
                     return Heard(text, WAITS)
                 if patience.is_over:
@@ -82,6 +82,7 @@ class Running:
             self._taken += len(chunk)
             if len(said) > self._limits.output_kb * 1024:
                 return Heard(_as_text(said[: self._limits.output_kb * 1024]), FLOOD)
+            patience.hear()
             if self._chunks.empty() and waiting.is_met(_as_text(said[-_END:])):
                 return Heard(_as_text(said), WAITS)
 
@@ -120,9 +121,9 @@ class Running:
     def _patience(self) -> Patience:
         return Patience(self._session, self._limits.milliseconds)
 
-    def _is_silent(self, patience: Patience) -> bool:
-        """Whether the program sleeps and nothing of it is under way to us."""
-        return patience.is_asleep and self._chunks.empty()
+    def _is_silent(self, patience: Patience, settle: float) -> bool:
+        """Whether the program has had time to print more, and nothing of it is under way to us."""
+        return patience.has_settled(settle) and self._chunks.empty()
 
     def _status(self) -> int | None:
         """How it has ended; None where it has closed its output and goes on all the same."""

@@ -49,6 +49,14 @@ def test_its_time_is_over_when_it_had_it(monkeypatch, seconds, before, then, is_
     assert patience_at(monkeypatch, seconds, before, then).is_over is is_over
 
 
+@pytest.mark.parametrize(
+    ("before", "then", "has_settled"),
+    [(SLEEPS, SLEEPS, True), (SLEEPS, STARVED, False), (SLEEPS, SATED, True), (None, None, True)],
+)
+def test_silence_counts_while_it_sleeps_or_has_run(before, then, has_settled):
+    assert Patience(Told(before, then), 1000).has_settled(0.6) is has_settled
+
+
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="no other system tells what a process does")
 def test_a_session_is_busy_while_anything_in_it_runs():
     spin = "import time; print(flush=True)\nend = time.time() + 60\nwhile time.time() < end: pass"
