@@ -1,5 +1,6 @@
 """A program that runs: what is keyed in goes to it, and what it prints until it waits comes back."""
 
+import math
 import os
 import subprocess
 import threading
@@ -9,7 +10,7 @@ from typing import NamedTuple
 
 from workbench.drill.patience import Patience, Session
 from workbench.drill.sandbox import IS_POSIX, Sandbox, kill_all
-from workbench.drill.waiting import Waiting
+from workbench.drill.waiting import SETTLE, Waiting
 
 WAITS, ENDED, LATE, FLOOD = "waits", "ended", "late", "flood"
 _CHUNK = 65_536
@@ -92,9 +93,9 @@ class Running:
         patience = Patience(self._session, lines * self._limits.milliseconds)
         while len(said) < len(printed) or not self._chunks.empty():
             try:
-                chunk = self._chunks.get(timeout=patience.left or _LOOK)
+                chunk = self._chunks.get(timeout=min(patience.left or _LOOK, SETTLE))
             except Empty:
-                if patience.is_over:
+                if patience.is_over or patience.has_settled(math.inf):  # it sleeps, and has said something else
                     break
                 continue
             if chunk is None:

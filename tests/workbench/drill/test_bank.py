@@ -85,6 +85,7 @@ def test_men_that_step_and_a_program_in_words_of_its_own(talk, folder):
         assert drilled(command, wrong=1, **ways).verdict == "no-fault-found"
 
 
+@pytest.mark.long
 @pytest.mark.skipif(shutil.which("bwbasic") is None, reason="there is no BASIC here")
 def test_a_program_in_basic_and_what_its_interpreter_makes_of_a_long_line(folder):
     command = ["bwbasic", placed("oxo.bas", folder)]
