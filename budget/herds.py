@@ -59,7 +59,10 @@ class Herd(Protocol):
         ...
 
     def told(self, matters: Flags) -> list[bytes]:
-        """For each all that decides what it will do, of words those that matter; what is in A does not."""
+        """For each all that decides what it will do, of words those that matter.
+
+        What is in A does not, in our own orders: to input overwrites it.
+        """
         ...
 
     def stands(self, number: int) -> tuple[str, str]:

@@ -15,8 +15,8 @@ DOCUMENTS = sorted(
     for folder in (".", "docs", "docs/games", "examples")
     for path in (ROOT / folder).glob("*.md")
 )
-LONG = {"docs/tutorial.md": pytest.mark.long}
-"""Documents whose commands build and drill whole programs."""
+LONG = dict.fromkeys(["docs/tutorial.md", "docs/faults.md", "docs/paper.md"], pytest.mark.long)
+"""Documents whose commands build and drill whole programs, or draw many pages."""
 
 
 def regenerate(*arguments: object, script: Path = SCRIPT) -> subprocess.CompletedProcess[str]:

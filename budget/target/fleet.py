@@ -70,10 +70,11 @@ class TargetFleet:
         return TargetFleet(self._card, self._known, self.states.chosen(machines))
 
     def told(self, matters: Flags) -> list[bytes]:
-        """For each machine all that decides what it will do, of words those that matter; what is in A does not."""
-        sheet = self._card.sheet
-        assert sheet is not None, "see `started`"
-        return self.states.standing(matters, without=list(sheet.registers).index(sheet.accumulator))
+        """For each machine all that decides what it will do, of words those that matter.
+
+        A is told as well: an order that reads a key need not overwrite what was in it.
+        """
+        return self.states.standing(matters)
 
     def run(self, codes: Sequence[Sequence[int]] = (), limit: int = USUAL_LIMIT) -> None:
         """Let every machine obey orders until it stands still, at most `limit` of them.

@@ -44,8 +44,8 @@ class States:
         """What has stopped a machine, in words; nothing if no fault has."""
         return str(self._fault[machine])
 
-    def standing(self, matters: Array, *, without: int) -> list[bytes]:
-        """For each machine all that decides what it will do, but for one register and the words that do not matter.
+    def standing(self, matters: Array) -> list[bytes]:
+        """For each machine all that decides what it will do, but for the words that do not matter.
 
         matters: (store,) flags.  Of the words only those are told that are not as they were loaded.
         """
@@ -53,7 +53,7 @@ class States:
         kept = matters[addresses]
         addresses = addresses[kept]
         words = self.rows.columns()[:, kept].astype(np.int64)
-        registers = np.delete(self.registers, without, axis=0).astype(np.int64)
+        registers = self.registers.astype(np.int64)
         registers[-1] *= self.channels[0]  # the code of a key is nothing any more once it was forgotten
         numbers = np.hstack([self.place[:, None], registers.T, self.channels.T])
         changed = np.where(words == self.loaded[addresses].astype(np.int64), -1, words)

@@ -76,12 +76,10 @@ class OneByOne:
         self.leftover = np.zeros(len(words), dtype=np.bool_)
 
     def told(self, matters):
-        accumulator = self.machine.accumulator
         found = []
         for snapshot in self.snapshots:
-            registers = [each for number, each in enumerate(snapshot.registers) if number != accumulator]
             store = [pair for pair in snapshot.store if matters[pair[0]]]
-            found.append(repr((snapshot.place, registers, snapshot.channels, store)).encode())
+            found.append(repr((snapshot.place, snapshot.registers, snapshot.channels, store)).encode())
         return found
 
     def stands(self, number):
