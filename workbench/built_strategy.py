@@ -27,6 +27,10 @@ class Refused(Exception):
         self.reasons = reasons
 
 
+class ClaimFails(Refused):
+    """The claim does not hold; a program can be built all the same."""
+
+
 class BuiltStrategy(NamedTuple):
     """A strategy as a program; morning: the games that try all of it, None where they are not asked for."""
 
@@ -109,8 +113,6 @@ def plays_to_build(proof: Proof, *, anyway: bool) -> list[FixedPlay]:
     plays = fixed_plays(proof)
     proved = [play for play in plays if play.proof is not None and play.proof.verdict == PROVED]
     if not proved and not anyway:
-        message = (
-            f"'{proof.claim}' does not hold for it, however its choices are settled (--anyway builds it)"
-        )
-        raise Refused(message, proof.verdict)
+        message = f"'{proof.claim}' does not hold for it, however its choices are settled"
+        raise ClaimFails(message, proof.verdict)
     return proved or plays

@@ -15,7 +15,7 @@ from budget.machine.listing import word_counts
 from budget.machine.program import Program
 from budget.programs import program_of_file
 from workbench.asked import Asked
-from workbench.built_strategy import BuiltStrategy, Refused, build_strategy
+from workbench.built_strategy import BuiltStrategy, ClaimFails, Refused, build_strategy
 from workbench.compiled_build import build_compiled, tell_compiled
 from workbench.files import write_folder
 from workbench.form_option import check_form, encoding_option
@@ -143,7 +143,8 @@ def _refuse(asked: Asked, machine: str, refusal: Refused, *, as_json: bool) -> N
             }
         )
     else:
-        say(f"NOTHING IS WRITTEN: {asked.file}: {refusal}.")
+        hint = " (--anyway builds it)" if isinstance(refusal, ClaimFails) else ""
+        say(f"NOTHING IS WRITTEN: {asked.file}: {refusal}{hint}.")
         for reason in refusal.reasons:
             say(f"{reason}.", indent="    ")
         options = carried(**{name: value for name, value in asked._asdict().items() if name != "file"})

@@ -95,8 +95,8 @@ class Running:
             try:
                 chunk = self._chunks.get(timeout=min(patience.left or _LOOK, SETTLE))
             except Empty:
-                if patience.is_over or patience.has_settled(math.inf):  # it sleeps, and has said something else
-                    break
+                if patience.is_over or patience.has_settled(math.inf):
+                    break  # it sleeps, and has said something else
                 continue
             if chunk is None:
                 self._chunks.put(None)
