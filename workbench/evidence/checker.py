@@ -456,6 +456,58 @@ class Advance(Family):
 
 
 FAMILIES = {"marks": Marks, "steps": Steps, "advance": Advance}
+KEYS = {
+    "game": "kind family title from columns rows cells ply-limit repetition-limit",
+    "marks": "holes in-a-row lines misere gravity marks",
+    "steps": "holes pattern steps in-a-row lines start men second-men begins lines-while-placing blocked barred "
+    "barred-to guarded guarded-moves",
+    "advance": "start first-goes second-goes steps captures must-capture far-edge no-men blocked",
+    "house-rules": "kind input longest messages print next-game rule",
+    "rule": "when say cost forgive say-forgiven",
+}
+CLASSES = {
+    "any",
+    "after-end",
+    "too-long",
+    "empty",
+    "not-understood",
+    "off-board",
+    "column-full",
+    "taken",
+    "taken-by-machine",
+    "taken-by-visitor",
+    "must-pass",
+    "may-not-pass",
+    "place-first",
+    "nothing-to-place",
+    "not-your-piece",
+    "no-such-step",
+    "barred",
+    "no-entry",
+    "must-capture",
+}
+
+
+def refuse_unknown(toml: Toml, house: Toml) -> None:
+    """Raise Wrong for a key or a word that nobody knows: a misspelt rule would else be passed over."""
+    parts = [(toml, ("game", toml["family"])), (house, ("house-rules",))]
+    parts += [(rule, ("rule",)) for rule in house.get("rule", [])]
+    for table, kinds in parts:
+        unknown = set(table) - set(" ".join(KEYS[kind] for kind in kinds).split())
+        if unknown:
+            raise Wrong(f"nobody knows the key {sorted(unknown)[0]!r} in the game or its house rules")
+    if (toml.get("kind"), house.get("kind")) != ("game", "house-rules"):
+        raise Wrong("the texts are not those of a game and of house rules")
+    for rule in house.get("rule", []):
+        if not set(rule["when"]) <= CLASSES or rule.get("cost", "nothing") not in ("nothing", "turn", "game"):
+            raise Wrong("a house rule names a class of input or a cost that there is not")
+    squares = [
+        f"{LETTERS[column]}{row + 1}" for column in range(toml["columns"]) for row in range(toml["rows"])
+    ]
+    if (toml["columns"], toml["rows"]) == (3, 3):
+        squares = [str(number) for number in range(1, 10)]
+    if not set(toml.get("holes", [])) <= set(squares):
+        raise Wrong("there is a hole where there is no square")
 
 
 # House rules ----------------------------------------------------------------------------------------------
@@ -650,7 +702,9 @@ class Check:
         elif listed:
             raise Wrong(f"line {listed[0][0]}: moves are listed of a game that needs no list")
         else:
-            self.game = Housed(toml, tomllib.loads(header["house_rules"]["text"]), self.seat)
+            house = tomllib.loads(header["house_rules"]["text"])
+            refuse_unknown(toml, house)
+            self.game = Housed(toml, house, self.seat)
         self.answers = [(number, record) for number, record in records if "answers" in record]
         self.line = [(number, record) for number, record in records if "ply" in record]
 
