@@ -62,7 +62,7 @@ def _pictures(asked: Asked, first: Sequence[str], effort: Effort) -> Iterator[Ca
         count = len(found.pictures)
         name = named(first, f"{count} pictures" if turned else f"{count} fixed pictures")
         sheet = asked.sheet("\n".join([*first, found.rules]))
-        yield Candidate(name, found.strategy, sheet, is_better_turned=turned)
+        yield Candidate(name, found.strategy, sheet, is_better_turned=True)
 
 
 def _weights(asked: Asked, first: Sequence[str], effort: Effort) -> Iterator[Candidate]:
@@ -120,7 +120,7 @@ def _answers(asked: Asked, first: Sequence[str], effort: Effort) -> Iterator[Can
         name = named(first, f"{found.answers} answers{'' if turned else ' on a fixed board'}")
         table = _table(asked, found, turned=turned) if found.answers else None
         sheet = asked.sheet("\n".join([*first, use_table(Path(TABLE)) if table else ""]))
-        yield Candidate(name, strategy, sheet, table, is_stored=not first, is_better_turned=turned)
+        yield Candidate(name, strategy, sheet, table, is_stored=not first, is_better_turned=True)
 
 
 def _table(asked: Asked, found: LeastAnswers, *, turned: bool) -> str:

@@ -23,7 +23,7 @@ from solver.fixed import FixedPlay, fixed_plays
 from solver.proof import PROVED, prove
 
 STAYS = 0.8
-"""Of the words of a program as it is written roughly, at least so much is taken to stay."""
+"""Of the words of a program as it is written roughly, and of its thinking, at least so much is taken to stay."""
 Told = Callable[[str, int | None], bool]
 """Told what is being done, and the fewest words so far; False asks for an end."""
 
@@ -51,6 +51,12 @@ class Way(NamedTuple):
         if replies.slowest.thinking is None:
             return float(replies.most.instructions)
         return float(replies.slowest.thinking + (replies.slowest.printing or 0))
+
+    @property
+    def thinking(self) -> float:
+        """Seconds of the longest wait in which nothing is printed."""
+        replies = self.row.replies
+        return 0.0 if replies is None else float(replies.slowest.thinking or 0)
 
     def as_json(self) -> dict[str, Any]:
         """The figures by their JSON keys."""
@@ -180,7 +186,7 @@ class _Building:
             return any(way.words <= words for way in self._ways)
         if self._quickest_within(words) is None:
             return False
-        return self._closed(rough.form, rough.found, words) is None
+        return self._closed(rough.form, rough.found, words, stays=STAYS) is None
 
     def _way(self, rough: _Rough) -> Way | None:
         """The form built as short as can be; None where another way beats it both in words and in waiting."""
@@ -194,9 +200,12 @@ class _Building:
         built = Built(form, found, found.words, closed, None)
         return Way(rough.candidate, form, row_of_built(built, self._card), found)
 
-    def _closed(self, form: Form, lowered: Lowered, words: float) -> Closed | None:
-        """What is found in every state; None as soon as a way with at most so many words proves to be as quick."""
-        patience = _patience(self._quickest_within(words), self._card)
+    def _closed(self, form: Form, lowered: Lowered, words: float, stays: float = 1.0) -> Closed | None:
+        """What is found in every state; None as soon as a way with at most so many words proves to be as quick.
+
+        stays: of the program's thinking so much is taken to stay when it is made shorter.
+        """
+        patience = _patience(self._quickest_within(words), stays, self._card)
         talk = self._talk(form.play)
         if patience != ENDLESS and is_slow_at_first(lowered.program, talk, patience):
             return None
@@ -205,9 +214,10 @@ class _Building:
         except (TooSlow, Unfinished):
             return None
 
-    def _quickest_within(self, words: float) -> float | None:
-        """The shortest of the longest waits of all ways that fit and have at most so many words."""
-        return min((way.wait for way in self._ways if way.row.fits and way.words <= words), default=None)
+    def _quickest_within(self, words: float) -> Way | None:
+        """Of all ways that fit and have at most so many words the one with the shortest wait."""
+        few = [way for way in self._ways if way.row.fits and way.words <= words]
+        return min(few, key=lambda way: way.wait, default=None)
 
     def _talk(self, play: FixedPlay) -> Conversation:
         if id(play) not in self._talks:
@@ -215,11 +225,13 @@ class _Building:
         return self._talks[id(play)]
 
 
-def _patience(wait: float | None, card: CostCard) -> Patience:
-    """The patience for replies that must not wait as long as this (see `Way.wait`)."""
-    if wait is None:
+def _patience(quickest: Way | None, stays: float, card: CostCard) -> Patience:
+    """The patience for replies that must not come later than those of another way, however short they are made."""
+    if quickest is None:
         return ENDLESS
-    return Patience(int(wait), None) if card.program.pace is None else Patience(LONGEST_REPLY, wait)
+    if card.program.pace is None:
+        return Patience(int(quickest.wait / stays), None)
+    return Patience(LONGEST_REPLY, quickest.wait + quickest.thinking * (1 / stays - 1))
 
 
 def unbeaten(ways: Sequence[Way]) -> list[Way]:
