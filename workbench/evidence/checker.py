@@ -71,6 +71,8 @@ class Board:
         if (self.columns, self.rows) == (3, 3):
             usual = [str(number) for number in range(1, 10)]
         holes = toml.get("holes", [])
+        if not set(holes) <= set(usual):
+            raise Wrong("there is a hole where there is no square")
         kept = [(place, name) for place, name in zip(places, usual, strict=True) if name not in holes]
         self.where = [place for place, _ in kept]
         self.cell_at = {place: cell for cell, place in enumerate(self.where)}
@@ -501,13 +503,6 @@ def refuse_unknown(toml: Toml, house: Toml) -> None:
     for rule in house.get("rule", []):
         if not set(rule["when"]) <= CLASSES or rule.get("cost", "nothing") not in ("nothing", "turn", "game"):
             raise Wrong("a house rule names a class of input or a cost that there is not")
-    squares = [
-        f"{LETTERS[column]}{row + 1}" for column in range(toml["columns"]) for row in range(toml["rows"])
-    ]
-    if (toml["columns"], toml["rows"]) == (3, 3):
-        squares = [str(number) for number in range(1, 10)]
-    if not set(toml.get("holes", [])) <= set(squares):
-        raise Wrong("there is a hole where there is no square")
 
 
 # House rules ----------------------------------------------------------------------------------------------
@@ -727,7 +722,7 @@ class Check:
                 raise Wrong(f"line {number}: the position {record['position']} has an answer already")
             known[record["position"]] = record
         met = self.walked(known)
-        positions = {self.game.text(state) for state in met if state in met and self.is_asked(state)}
+        positions = {self.game.text(state) for state in met if self.is_asked(state)}
         unmet = [number for number, record in self.answers if record["position"] not in positions]
         if unmet:
             raise Wrong(f"line {unmet[0]}: this position never comes to the machine")
