@@ -5,6 +5,8 @@ import queue
 import select
 import sys
 import threading
+from collections.abc import Iterator
+from time import monotonic
 from types import TracebackType
 from typing import BinaryIO, Protocol
 
@@ -14,6 +16,16 @@ RETURN = b"\n"
 _ESCAPE, _END = b"\x1b", (b"", b"\x04")
 _AT_ONCE = 64
 """Bytes that one key can send: arrows and their like send several."""
+_GLANCE = 0.2
+"""Seconds of waiting at a stretch: Ctrl-C just before a wait begins is noticed at its end, on Windows always."""
+
+
+def _glances(seconds: float) -> Iterator[float]:
+    """The stretches in which so many seconds are waited; one of no time where there are none."""
+    end = monotonic() + seconds
+    yield min(seconds, _GLANCE)
+    while (left := end - monotonic()) > 0:
+        yield min(left, _GLANCE)
 
 
 class TypedOut(Exception):
@@ -60,13 +72,15 @@ class Lines:
 
     def line(self, seconds: float) -> bytes | None:
         """The next line without its end, or None if nothing comes for so long.  Raises TypedOut at the end."""
-        try:
-            line = self._lines.get(timeout=seconds)
-        except queue.Empty:
-            return None
-        if line is None:
-            raise TypedOut
-        return line
+        for glance in _glances(seconds):
+            try:
+                line = self._lines.get(timeout=glance)
+            except queue.Empty:
+                continue
+            if line is None:
+                raise TypedOut
+            return line
+        return None
 
     def _read(self) -> None:
         while line := self._stream.readline(LONGEST_LINE):
@@ -114,7 +128,7 @@ class Keys:
 
     def _waits(self, seconds: float) -> bool:
         """Whether something is typed within so many seconds."""
-        return bool(select.select([self._terminal], [], [], seconds)[0])
+        return any(select.select([self._terminal], [], [], glance)[0] for glance in _glances(seconds))
 
 
 def typist_here(*, by_key: bool) -> Typist:
