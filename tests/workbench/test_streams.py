@@ -104,7 +104,7 @@ def test_a_dumb_terminal_is_not_cleared(folder):
                 shown += part
         except OSError:
             pass  # how a terminal says that its program has left
-        assert watching.wait(timeout=20) == 130
+        assert watching.wait(timeout=120) == 130
         os.close(ours)
         assert (b"\x1b[" in shown) == clears
 
@@ -116,6 +116,6 @@ def test_ctrl_c_ends_play(folder):
     while b"YOUR MOVE? " not in shown:
         shown += os.read(playing.stdout.fileno(), 65536)
     playing.send_signal(signal.SIGINT)
-    _, err = playing.communicate(timeout=20)
+    _, err = playing.communicate(timeout=120)
     assert playing.returncode == 130
     assert err.decode().strip() == "interrupted"

@@ -11,7 +11,7 @@ import time
 
 import pytest
 
-SLOWEST = 20
+SLOWEST = 120
 """Seconds within which the simulator answers a key."""
 INTERRUPT = b"\x05"
 """The key that stops the simulated machine; the terminal knows it while that runs."""

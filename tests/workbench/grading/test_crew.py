@@ -11,7 +11,7 @@ from workbench.grading.crew import Crew, ProcessEnded, TookTooLong
 
 
 def test_what_one_task_does_to_its_process_harms_no_other():
-    with Crew(2, seconds=20) as crew:
+    with Crew(2, seconds=120) as crew:
         roots = [crew.submit(math.sqrt, number * number) for number in range(4)]
         ended = crew.submit(os._exit, 3)
         printed = crew.submit(os.write, 1, b"")
@@ -34,9 +34,9 @@ def test_a_task_that_takes_too_long_is_ended_and_the_next_is_done():
 
 
 def test_each_process_is_prepared_first_and_that_counts_for_no_task():
-    with Crew(1, seconds=1, prepare=(time.sleep, (1.5,))) as crew:
+    with Crew(1, seconds=4, prepare=(time.sleep, (4.5,))) as crew:
         assert crew.submit(math.sqrt, 9).result() == 3
-    with Crew(1, seconds=20, prepare=(os._exit, (3,))) as crew, pytest.raises(ProcessEnded):
+    with Crew(1, seconds=120, prepare=(os._exit, (3,))) as crew, pytest.raises(ProcessEnded):
         crew.submit(math.sqrt, 9).result()
 
 
