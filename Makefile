@@ -5,7 +5,7 @@ SHELL := /bin/sh
 MAKEFLAGS += --no-builtin-rules
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help setup demo test long style check docs catalogue grammar bench clean
+.PHONY: help setup demo test long style check docs site catalogue grammar bench clean
 
 ROOMS := games solver budget workbench
 SOURCES := $(shell find $(ROOMS) -name '*.py')
@@ -40,6 +40,9 @@ check: style  ## the same, and the test suite with branch coverage (some minutes
 docs: .venv/compiled  ## run the commands in the documents and write down what they print (half a minute)
 	$(RUN) docs/regenerate.py
 
+site: .venv/compiled .venv/for-test  ## the documents as a site, in site/ (half a minute)
+	$(RUN) -m mkdocs build --quiet
+
 catalogue: .venv/compiled  ## solve every game of the catalogue and write down what is found (3 minutes)
 	$(RUN) -m workbench.catalogue
 
@@ -52,7 +55,7 @@ bench: .venv/compiled  ## measure start, simulator and solver; nothing is assert
 	$(RUN) benchmarks/yardstick.py $(if $(YARDSTICK),--yardstick '$(YARDSTICK)') $(if $(BIG),--big)
 
 clean:  ## remove .venv and everything else that tools have made
-	rm -rf .venv build *.egg-info .coverage htmlcov
+	rm -rf .venv build site *.egg-info .coverage htmlcov
 	rm -rf .mypy_cache .pytest_cache .ruff_cache .import_linter_cache .hypothesis
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +
 

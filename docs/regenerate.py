@@ -97,9 +97,7 @@ def main() -> int:
 
 
 def all_documents() -> list[Path]:
-    return sorted(
-        path for folder in (".", "docs", "docs/games", "examples") for path in (ROOT / folder).glob("*.md")
-    )
+    return sorted([*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md"), *(ROOT / "examples").glob("*.md")])
 
 
 def refreshed(text: str) -> str:

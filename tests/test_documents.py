@@ -6,17 +6,20 @@ import subprocess
 import sys
 from pathlib import Path
 
+import click
 import pytest
+
+from workbench.main import COMMANDS, commands
 
 ROOT = Path(__file__).resolve().parent.parent
 SCRIPT = ROOT / "docs" / "regenerate.py"
 DOCUMENTS = sorted(
     path.relative_to(ROOT).as_posix()
-    for folder in (".", "docs", "docs/games", "examples")
-    for path in (ROOT / folder).glob("*.md")
+    for pattern in ("*.md", "docs/**/*.md", "examples/*.md")
+    for path in ROOT.glob(pattern)
 )
-LONG = dict.fromkeys(["docs/tutorial.md", "docs/faults.md", "docs/paper.md"], pytest.mark.long)
-"""Documents whose commands build and drill whole programs, or draw many pages."""
+SLOW = re.compile(r"docs/(tutorial|faults|paper|tour|lessons/.*|explained/.*|reference/commands)\.md")
+"""Documents whose commands build and drill whole programs, draw many pages, or are many."""
 
 
 def regenerate(*arguments: object, script: Path = SCRIPT) -> subprocess.CompletedProcess[str]:
@@ -25,10 +28,65 @@ def regenerate(*arguments: object, script: Path = SCRIPT) -> subprocess.Complete
     )
 
 
-@pytest.mark.parametrize("document", [pytest.param(each, marks=LONG.get(each, ())) for each in DOCUMENTS])
+@pytest.mark.parametrize(
+    "document",
+    [pytest.param(each, marks=pytest.mark.long if SLOW.fullmatch(each) else ()) for each in DOCUMENTS],
+)
 def test_document_shows_what_the_commands_print(document):
     done = regenerate("--check", ROOT / document)
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+TYPED_HERE = re.compile(r"(?:^    |`)wordtight (?!solved 1`|help )(?P<typed>[a-z][^`\n]*)", re.MULTILINE)
+"""A command that is shown and not run: in a line of its own, or in a sentence; kept results begin like one."""
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_commands_that_are_only_mentioned_can_be_typed(document):
+    """Each names a command that there is, with options that it has."""
+    for line in TYPED_HERE.finditer((ROOT / document).read_text(encoding="utf-8")):
+        typed = line["typed"].split(" -- ")[0]
+        context = click.Context(commands)
+        _, command, _ = commands.resolve_command(context, typed.split())
+        assert command is not None, typed
+        known = {
+            option for parameter in command.params for option in (*parameter.opts, *parameter.secondary_opts)
+        }
+        assert set(re.findall(r"(?<=[ \[])--?[a-z][a-z-]*", typed)) <= known | {"--help", "-h"}, typed
+
+
+def test_every_command_has_its_help_in_the_reference():
+    page = (ROOT / "docs" / "reference" / "commands.md").read_text(encoding="utf-8")
+    assert re.findall(r"^## (\S+)$", page, re.MULTILINE) == list(COMMANDS)
+    assert set(re.findall(r"^\$ wordtight (\S+) --help$", page, re.MULTILINE)) == set(COMMANDS)
+
+
+def test_the_page_of_functions_is_what_their_docstrings_say(tmp_path):
+    subprocess.run([sys.executable, ROOT / "docs/reference/functions.py", tmp_path / "page.md"], check=True)
+    page = (ROOT / "docs/reference/functions.md").read_text(encoding="utf-8")
+    assert (tmp_path / "page.md").read_text(encoding="utf-8") == page, "python docs/reference/functions.py"
+
+
+@pytest.mark.long
+def test_the_pictures_of_the_explanations_are_as_they_are_drawn(tmp_path):
+    subprocess.run([sys.executable, ROOT / "docs/explained/draw.py", tmp_path], check=True)
+    drawn = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    assert drawn == {path.name: path.read_bytes() for path in (ROOT / "docs/explained").glob("*.svg")}
+
+
+@pytest.mark.long
+def test_the_site_is_built_without_a_broken_link_and_needs_no_network(tmp_path):
+    """Whatever a page loads lies in the site; links that a reader may follow lead anywhere."""
+    command = [sys.executable, "-m", "mkdocs", "build", "--quiet", "--site-dir", tmp_path / "site"]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
+    assert (done.returncode, done.stdout + done.stderr) == (0, "")
+    pages = list((tmp_path / "site").rglob("*.html"))
+    assert len(pages) >= len(DOCUMENTS)
+    for page in pages:
+        loaded = re.findall(
+            r"<(?:script|link|img|iframe)[^>]*(?:src|href)=\"([^\"]*)", page.read_text("utf-8")
+        )
+        assert not [each for each in loaded if re.match(r"(https?:)?//", each)]
 
 
 # The script itself is tried in a small repository of its own, whose command tells what it is given.
