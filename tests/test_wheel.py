@@ -1,25 +1,38 @@
-"""The wheel carries everything that the rooms hold, and works in an environment of its own."""
+"""Wheel and source archive carry what they should, and work in an environment of their own, without any other tool."""
 
 import os
 import shutil
 import subprocess
 import sys
+import tarfile
 import zipfile
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
+FILES = [
+    "pyproject.toml",
+    "MANIFEST.in",
+    "README.md",
+    "LICENSE",
+    "CHANGELOG.md",
+    "DEVELOPERS.md",
+    "Makefile",
+    "mkdocs.yml",
+]
+BESIDE = ["docs", "examples", "tests", "benchmarks"]
 ROOMS = ["games", "solver", "budget", "workbench"]
 SCRIPTS = "Scripts" if os.name == "nt" else "bin"
 
 pytestmark = pytest.mark.long
 
 
-def run(*command: object, folder: Path) -> str:
+def run(*command: object, folder: Path, **changes: str) -> str:
     done = subprocess.run(
         [*map(str, command)],
         cwd=folder,
+        env={**os.environ, **changes},
         capture_output=True,
         encoding="utf-8",
         check=False,
@@ -30,16 +43,34 @@ def run(*command: object, folder: Path) -> str:
 
 
 @pytest.fixture(scope="module")
-def wheel(tmp_path_factory):
-    """A wheel built from a copy of the sources, so that nothing left by earlier builds gets in."""
-    source, target = tmp_path_factory.mktemp("source"), tmp_path_factory.mktemp("wheel")
-    for name in ("pyproject.toml", "README.md", "LICENSE"):
+def built(tmp_path_factory):
+    """A source archive and its wheel, from a copy, so that nothing left by earlier builds gets in."""
+    source, target = tmp_path_factory.mktemp("source"), tmp_path_factory.mktemp("built")
+    for name in FILES:
         shutil.copy(ROOT / name, source)
-    for room in ROOMS:
-        shutil.copytree(ROOT / room, source / room, ignore=shutil.ignore_patterns("__pycache__"))
-    run(sys.executable, "-m", "pip", "wheel", "--no-deps", "--wheel-dir", target, source, folder=source)
-    (path,) = target.glob("wordtight-*.whl")
+    for folder in (*ROOMS, *BESIDE):
+        shutil.copytree(ROOT / folder, source / folder, ignore=shutil.ignore_patterns("__pycache__"))
+    run(
+        sys.executable, "-m", "build", "--outdir", target, source, folder=source
+    )  # the wheel from the archive
+    return target
+
+
+@pytest.fixture(scope="module")
+def wheel(built):
+    (path,) = built.glob("wordtight-*.whl")
     return path
+
+
+@pytest.fixture(scope="module")
+def unpacked(built, tmp_path_factory):
+    """What is in the source archive."""
+    (path,) = built.glob("wordtight-*.tar.gz")
+    folder = tmp_path_factory.mktemp("unpacked here")
+    with tarfile.open(path) as archive:
+        archive.extractall(folder, filter="data")
+    (root,) = folder.iterdir()
+    return root
 
 
 @pytest.fixture(scope="module")
@@ -87,3 +118,23 @@ def test_installed_library_is_whole_without_the_checkout(installed, tmp_path):
         folder=tmp_path,
     )
     assert str(ROOT) not in where
+
+
+def test_the_demo_runs_where_no_other_tool_is(installed, unpacked):
+    """The source archive's demo, with the installed wheel alone: no compiler, assembler or emulator can be found."""
+    said = run(installed / "python", "examples/demo.py", folder=unpacked, PATH="", PYTHONPATH="")
+    assert said.rstrip().endswith("The demo is done.")
+
+
+def test_the_source_archive_carries_what_the_repository_does(unpacked):
+    for folder in (*ROOMS, *BESIDE):
+        on_disk = {
+            path.relative_to(ROOT).as_posix()
+            for path in (ROOT / folder).rglob("*")
+            if path.is_file() and "__pycache__" not in path.parts
+        }
+        packed = {
+            path.relative_to(unpacked).as_posix() for path in (unpacked / folder).rglob("*") if path.is_file()
+        }
+        assert packed == on_disk
+    assert all((unpacked / name).is_file() for name in FILES)
