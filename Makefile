@@ -22,10 +22,10 @@ setup: .venv/compiled .venv/for-check  ## only make .venv, with the tools of eve
 demo: .venv/compiled  ## run the main job on the examples (half a minute)
 	$(RUN) examples/demo.py
 
-test: .venv/compiled .venv/for-test  ## run the test suite (a few minutes)
+test: .venv/compiled .venv/for-test  ## run the test suite (10 minutes)
 	$(RUN) -m pytest $(SIDE_BY_SIDE) $(if $(COVERAGE),--cov --cov-report=term)
 
-long: .venv/compiled .venv/for-test  ## run the tests marked long, wheel included (some minutes)
+long: .venv/compiled .venv/for-test  ## run the tests marked long, wheel included (25 minutes)
 	$(RUN) -m pytest $(SIDE_BY_SIDE) -m long
 
 style: .venv/compiled .venv/for-check  ## style, types, order of the rooms (a minute)
@@ -34,16 +34,16 @@ style: .venv/compiled .venv/for-check  ## style, types, order of the rooms (a mi
 	$(RUN) -m mypy
 	.venv/bin/lint-imports
 
-check: style  ## the same, and the test suite with branch coverage (some minutes)
+check: style  ## the same, and the test suite with branch coverage (20 minutes)
 	$(MAKE) test COVERAGE=yes
 
-docs: .venv/compiled  ## run the commands in the documents and write down what they print (half a minute)
+docs: .venv/compiled  ## run the commands in the documents and write down what they print (5 minutes)
 	$(RUN) docs/regenerate.py
 
 site: .venv/compiled .venv/for-test  ## the documents as a site, in site/ (half a minute)
 	$(RUN) -m mkdocs build --quiet
 
-catalogue: .venv/compiled  ## solve every game of the catalogue and write down what is found (3 minutes)
+catalogue: .venv/compiled  ## solve every game of the catalogue and write down what is found (4 minutes)
 	$(RUN) -m workbench.catalogue
 
 grammar: .venv/for-project  ## generate the rule sheet parser from its grammar (seconds)

@@ -1,5 +1,6 @@
 """The house is in order: everything in the rooms is packed, and the project files agree with each other."""
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -18,6 +19,13 @@ def in_rooms(pattern: str) -> list[Path]:
         for path in sorted((ROOT / room).rglob(pattern))
         if path.is_file() and "__pycache__" not in path.parts
     ]
+
+
+def test_developers_are_told_of_every_target_of_make():
+    makefile = (ROOT / "Makefile").read_text(encoding="utf-8")
+    told = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    targets = set(re.findall(r"^([a-z]+):.*##", makefile, re.MULTILINE)) - {"help"}
+    assert set(re.findall(r"^\| `make ([a-z]+)` \|.*\|.*\|$", told, re.MULTILINE)) == targets
 
 
 def test_every_package_is_listed():
