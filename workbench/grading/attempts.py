@@ -2,7 +2,6 @@
 
 import hashlib
 import os
-import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import NamedTuple
 
 from games.problems import bad
 from workbench.drill.command import INTERPRETERS
+from workbench.grading.handed_in import name_of, tables_named, told_apart
 
 RULES, TABLE, PROGRAM, UNKNOWN = "rules", "table", "program", "unknown"
 SHEET_ENDINGS = ("", ".rules", ".txt")
@@ -17,7 +17,6 @@ COMPANION = ".toml"
 """Conversations, house rules and games stand beside attempts and are none."""
 CONVERSATION = "conversation.toml"
 """How the programs of a folder converse that have no file of their own."""
-_NAMES_TABLE = re.compile(rb"^\s*use\s+table\s+\"([^\"]+)\"", re.MULTILINE | re.IGNORECASE)
 
 
 class Attempt(NamedTuple):
@@ -36,21 +35,18 @@ class Attempt(NamedTuple):
     @property
     def is_anonymous(self) -> bool:
         """Whether it is called by a number, and not as its file is."""
-        return self.name not in (Path(self.path).stem, Path(self.path).name)
+        return self.name not in (name_of(Path(self.path).stem), name_of(Path(self.path).name))
 
     def digest(self) -> str:
         """SHA-256 in hexadecimal of all that was handed in: the file, tables that it names, its conversation."""
         files = [self.path, *self.tables(), *([] if self.conversation is None else [self.conversation])]
-        texts = [self.name.encode(), self.kind.encode(), *(word.encode() for word in self.command)]
-        parts = [*texts, *map(_content, files)]
+        texts = map(os.fsencode, (self.name, self.kind, *self.command))
+        parts = [*texts, *map(told_apart, files)]
         return hashlib.sha256(b"".join(len(part).to_bytes(8, "big") + part for part in parts)).hexdigest()
 
     def tables(self) -> list[str]:
         """The tables that a sheet names, as files beside it."""
-        if self.kind != RULES:
-            return []
-        named = _NAMES_TABLE.findall(_content(self.path))
-        return [str(Path(self.path).parent / os.fsdecode(name)) for name in named]
+        return tables_named(self.path) if self.kind == RULES else []
 
 
 def attempts_in(
@@ -71,13 +67,16 @@ def attempts_in(
     if not path.is_dir():
         what = "is no folder" if path.exists() else "there is no such folder"
         raise bad(f"{what}; expected a folder of attempts", str(folder))
-    files = sorted(each for each in path.iterdir() if _is_handed_in(each))
-    others = {Path(name).resolve() for name in apart if name is not None}
+    try:
+        files = sorted(each for each in path.iterdir() if _is_handed_in(each))
+    except OSError as error:
+        raise bad(f"cannot be read: {error.strerror}", str(folder)) from None
+    others = {os.path.realpath(name) for name in apart if name is not None}
     shared = path / CONVERSATION
     usual = str(shared) if shared.is_file() else conversation
-    found = [_attempt(each, starts or {}, usual) for each in files if each.resolve() not in others]
-    parts = {Path(table).resolve() for each in found for table in each.tables()}
-    kept = [each for each in found if Path(each.path).resolve() not in parts]
+    found = [_attempt(each, starts or {}, usual) for each in files if os.path.realpath(each) not in others]
+    parts = {os.path.realpath(table) for each in found for table in each.tables()}
+    kept = [each for each in found if os.path.realpath(each.path) not in parts]
     if not kept:
         raise bad("holds no attempts; expected rule sheets, tables or programs", str(folder))
     names = _numbers(len(kept)) if anonymous else _names(kept)
@@ -106,23 +105,18 @@ def _attempt(path: Path, starts: Mapping[str, Sequence[str]], usual: str | None)
         kind, command = (PROGRAM, (str(path),)) if is_program else (RULES, ())
     own = path.with_suffix(COMPANION)
     conversation = (str(own) if own.is_file() else usual) if kind == PROGRAM else None
-    return Attempt(path.stem, str(path), kind, command, conversation)
+    return Attempt(name_of(path.stem), str(path), kind, command, conversation)
 
 
 def _names(attempts: Sequence[Attempt]) -> list[str]:
     """What stands before the last dot of each file's name; all of it where that is not one attempt's alone."""
     often = Counter(each.name.lower() for each in attempts)
-    return [each.name if often[each.name.lower()] == 1 else Path(each.path).name for each in attempts]
+    return [
+        each.name if often[each.name.lower()] == 1 else name_of(Path(each.path).name) for each in attempts
+    ]
 
 
 def _numbers(count: int) -> list[str]:
     """1, 2, ... with as many digits as the last."""
     digits = len(str(count))
     return [f"{number:0{digits}}" for number in range(1, count + 1)]
-
-
-def _content(path: str) -> bytes:
-    try:
-        return Path(path).read_bytes()
-    except OSError:
-        return b""

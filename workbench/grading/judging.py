@@ -19,6 +19,7 @@ from solver.run import TooMuchMemory
 from workbench.grading.attempts import PROGRAM, UNKNOWN, Attempt
 from workbench.grading.fitting import fit_of
 from workbench.grading.ground import Ground, ground
+from workbench.grading.handed_in import why_not_known
 from workbench.grading.mistakes import Mistake, mistakes_of
 from workbench.grading.play import Play
 from workbench.grading.request import Request, made_ready
@@ -36,11 +37,6 @@ from workbench.grading.row import (
 )
 from workbench.grading.rubric import CLAIM, FITS, WRONG_INPUT, credit_in, in_tenths, points
 from workbench.output import plural
-
-NOT_KNOWN = (
-    "this is no rule sheet (.rules), table (.csv) or program that can be started (.py, .sh, .pl, what may be run as it "
-    "is, or what --start names)"
-)
 
 
 def solve_for(request: Request) -> None:
@@ -60,7 +56,7 @@ def _in_seat(request: Request, attempt: Attempt, seat: str) -> Row:
 
     try:
         if attempt.kind == UNKNOWN:
-            return without(UNUSABLE, NOT_KNOWN)
+            return without(UNUSABLE, why_not_known(attempt.path))
         if attempt.kind == PROGRAM:
             from workbench.grading.program import judge_program  # few folders hold programs
 
@@ -89,7 +85,7 @@ def _called_by_name(attempt: Attempt, said: str) -> str:
         names = [path.name, *(Path(table).name for table in attempt.tables())]
         for name in filter(lambda each: "." in each, names):  # a bare name may be any word
             said = said.replace(name, f"{attempt.name}{Path(name).suffix}")
-    return said
+    return said.encode(errors="backslashreplace").decode()  # a name that is no UTF-8 could not be written
 
 
 def _shown_by_name(attempt: Attempt, row: Row) -> Row:

@@ -1,11 +1,14 @@
 """Which files of a folder are attempts, and what they are called."""
 
 import os
+from pathlib import Path
 
 import pytest
 
 from games.problems import BadInput
+from games.tomlfile import LARGEST_FILE
 from workbench.grading.attempts import PROGRAM, RULES, TABLE, UNKNOWN, attempts_in
+from workbench.grading.handed_in import MOST_READ, name_of, tables_named, why_not_known
 
 
 def fill(folder, *names, text="take any free cell\n"):
@@ -89,3 +92,63 @@ def test_an_empty_folder(tmp_path):
     fill(tmp_path, "conversation.toml")
     with pytest.raises(BadInput, match="holds no attempts"):
         attempts_in(tmp_path)
+
+
+ODD = [  # what it is, how it is made, what is said of it
+    ("folder", lambda path: path.mkdir(), "this is a folder"),
+    ("pipe", os.mkfifo if hasattr(os, "mkfifo") else None, "this is no file"),
+    ("device", lambda path: path.symlink_to("/dev/zero"), "this is no file"),
+    ("lost-link", lambda path: path.symlink_to("nowhere"), "a link that leads nowhere"),
+    ("round-link", lambda path: path.symlink_to(path.name), "a link that leads nowhere"),
+    ("picture", lambda path: path.with_suffix(".png").write_bytes(b"\x89PNG"), "no rule sheet"),
+]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs files as POSIX has them")
+@pytest.mark.parametrize(("name", "make", "said"), ODD, ids=[name for name, *_ in ODD])
+def test_what_is_no_attempt_at_all_is_told_and_never_read(tmp_path, name, make, said):
+    """A pipe would make its reader wait for ever, and /dev/zero has no end."""
+    fill(tmp_path, "a.rules")
+    make(tmp_path / f"{name}.rules")
+    [_, odd] = attempts_in(tmp_path)
+    assert (odd.name, odd.kind) == (name, UNKNOWN)
+    assert said in why_not_known(odd.path)
+    assert odd.digest() == odd.digest()
+
+
+def test_what_is_too_large_for_a_sheet_is_not_read_to_its_end(tmp_path):
+    fill(tmp_path, "a.rules", text='use table "a.csv"\n')
+    with (tmp_path / "a.rules").open("ab") as file:
+        file.truncate(LARGEST_FILE + 1)
+    [sheet] = attempts_in(tmp_path)
+    assert sheet.tables() == []
+    before = sheet.digest()
+    with (tmp_path / "a.rules").open("ab") as file:
+        file.truncate(MOST_READ + 1)
+    large = sheet.digest()
+    with (tmp_path / "a.rules").open("ab") as file:
+        file.truncate(MOST_READ + 2)
+    assert len({before, large, sheet.digest()}) == 3
+
+
+def test_a_table_that_no_file_can_be_called_is_none(tmp_path):
+    (tmp_path / "a.rules").write_bytes(b'use table "a\0b.csv"\nuse table ""\nuse table "b.csv"\n')
+    assert [Path(table).name for table in tables_named(str(tmp_path / "a.rules"))] == ["b.csv"]
+
+
+def test_names_that_are_no_text(tmp_path):
+    """Old archives hold names in other character sets; two of them stay two."""
+    try:
+        for byte in (b"\xe9", b"\xe8"):
+            Path(os.fsdecode(os.fsencode(tmp_path) + b"/ren" + byte + b"e.rules")).touch()
+    except (OSError, UnicodeError):
+        pytest.skip("this system has no such names")
+    attempts = attempts_in(tmp_path)
+    assert [each.name for each in attempts] == ["ren\\xe8e", "ren\\xe9e"]
+    assert len({each.digest() for each in attempts}) == 2
+    assert not any(each.is_anonymous for each in attempts)
+
+
+def test_a_name_of_two_lines_is_told_in_one():
+    assert name_of("a\nb") == "a\\nb"
+    assert name_of("Gruppe \u00fc") == "Gruppe \u00fc"
