@@ -1,4 +1,7 @@
-"""The page of one attempt, to be handed back: the verdict, the line that beats it, its mistakes, and its points."""
+"""The page of one attempt, to be handed back: the verdict, the line that beats it, its mistakes, and its points.
+
+It does not tell what would have been better: that is for the learner to find, and stands on the teacher's page.
+"""
 
 from collections.abc import Sequence
 from functools import lru_cache
@@ -14,6 +17,7 @@ from workbench.grading.words import (
     given_in_words,
     outcome,
     verdict_in_words,
+    why_not_everywhere,
 )
 from workbench.output import plural
 from workbench.pictures.board import board_html
@@ -88,8 +92,10 @@ def _points(request: Request, row: Row) -> list[str]:
     places = ((f"by the {counted} that it meets", row.met), (f"by all {counted} of the game", row.everywhere))
     rows = [_credit(name, found, request) for name, found in places if found is not None]
     titles = ("points", counted, "answered well", "credit")
+    why = why_not_everywhere([row])
     head = [words("td", ""), *(words("th", title, scope="col", class_="figure") for title in titles)]
-    return [element("table", [element("tr", head), *rows])] if rows else []
+    table = element("table", [element("tr", head), *rows])
+    return [table, words("p", why) if why else ""] if rows else []
 
 
 def _credit(name: str, found: Positions, request: Request) -> str:
@@ -114,7 +120,7 @@ def _line(row: Row, game: HousedGame) -> list[str]:
             for ply, frame in enumerate(frames(game, game.start, row.line.moves))
         ]
         told += [element("ol", boards, class_="strip", start=0), words("p", men_in_words(game))]
-    said = first_fault(row)
+    said = first_fault(row, answers=False)
     told.append(words("p", f"The first losing decision is p{said[1:]}" if row.decision else said))
     if row.line.printed:
         told.append(words("pre", "\n".join(row.line.printed)))
@@ -124,14 +130,16 @@ def _line(row: Row, game: HousedGame) -> list[str]:
 def _mistakes(row: Row, game: HousedGame) -> list[str]:
     if not row.mistakes:
         return []
-    figures = [mistake_figure(game, each) for each in row.mistakes]
+    figures = [
+        mistake_figure(game, each, mistake_in_words(each, "it", answers=False)) for each in row.mistakes
+    ]
     return [words("h3", "Mistakes, each with a first board"), element("div", figures, class_="pairs")]
 
 
-def mistake_figure(game: HousedGame, mistake: Told, who: str = "") -> str:
-    """A board with the machine to move, and below it what the mistake is and what was played there."""
+def mistake_figure(game: HousedGame, mistake: Told, said: str) -> str:
+    """A board with the machine to move, and below it what is said of the mistake that was made there."""
     board = _board(game, mistake.code, None, "", named=True)
-    return element("div", [board, words("p", mistake_in_words(mistake, who))])
+    return element("div", [board, words("p", said)])
 
 
 @lru_cache(maxsize=BOARDS_KEPT)
@@ -140,13 +148,16 @@ def _board(game: HousedGame, code: int, move: int | None, caption: str, *, named
     return board_html(game, code, move=move, caption=caption, named=named)
 
 
-def mistake_in_words(mistake: Told, who: str = "") -> str:
-    """What the mistake is, in how many positions, and what was played on its board."""
+def mistake_in_words(mistake: Told, who: str, *, answers: bool) -> str:
+    """What the mistake is, in how many positions, and what was played on its board.
+
+    who: who plays there; answers: whether it is told what would have been better.
+    """
     where = plural(mistake.positions, "board" if mistake.kind == "symmetric-case-forgotten" else "position")
     did = "nothing" if mistake.move is None else mistake.move
     by = f" ('{mistake.rule[1]}')" if mistake.rule[0] else ""
-    better = f"; {listed(mistake.better)} would be best" if mistake.better else ""
-    return f"{_capital(mistake.words)}: {where}. Here {who or 'it'} plays {did}{by}{better}."
+    better = f"; {listed(mistake.better)} would be best" if answers and mistake.better else ""
+    return f"{_capital(mistake.words)}: {where}. Here {who} plays {did}{by}{better}."
 
 
 def _rules(row: Row) -> list[str]:

@@ -3,7 +3,13 @@
 from collections.abc import Callable, Mapping
 
 from games.housed import HousedGame
-from workbench.grading.attempt_page import PAIR_STYLE, games_by_seat, heading_of, mistake_figure
+from workbench.grading.attempt_page import (
+    PAIR_STYLE,
+    games_by_seat,
+    heading_of,
+    mistake_figure,
+    mistake_in_words,
+)
 from workbench.grading.grade import Graded, Lesson
 from workbench.grading.request import made_ready
 from workbench.grading.row import Row
@@ -14,6 +20,7 @@ from workbench.grading.words import (
     first_fault,
     fit_in_words,
     verdict_in_words,
+    why_not_everywhere,
     wrong_input_in_words,
 )
 from workbench.output import plural
@@ -25,7 +32,7 @@ Column = tuple[str, str, Callable[[Row], str]]
 """A column of the table of attempts: its title, the class of its cells, and the HTML in a row's cell."""
 WORKED_OUT = (
     "Points are given twice: by the positions that an attempt meets when it plays, whatever the visitor does, and by "
-    "all positions of the game in which the machine has to move. A program can be asked only where play leads."
+    "all positions of the game in which the machine has to move."
 )
 
 
@@ -45,7 +52,7 @@ def class_page(graded: Graded, pages: Mapping[str, str]) -> str:
         ),
         words("h2", "The attempts"),
         _attempts(graded, pages),
-        words("p", WORKED_OUT),
+        words("p", f"{WORKED_OUT} {why_not_everywhere(graded.rows)}".rstrip()),
         *_lessons(graded, pages, games_by_seat(request)),
         words("h2", "Attempts that play the same"),
         *_alike(graded),
@@ -88,7 +95,7 @@ def _attempts(graded: Graded, pages: Mapping[str, str]) -> str:
         ("seat", "", lambda row: escape(row.seat)),
         ("verdict", "", lambda row: words("strong" if row.holds else "span", verdict_in_words(row))),
         ("points, met", "figure", lambda row: row.met.points if row.met else ""),
-        ("points, all", "figure", lambda row: row.everywhere.points if row.everywhere else ""),
+        ("points, all", "figure", _points_everywhere),
         ("first fault", "", lambda row: escape(first_fault(row))),
         ("wrong input", "", lambda row: escape(wrong_input_in_words(row))),
         ("machine", "", lambda row: escape(fit_in_words(row.fit))),
@@ -104,6 +111,10 @@ def _attempts(graded: Graded, pages: Mapping[str, str]) -> str:
         for row in graded.rows
     ]
     return element("table", [element("thead", head), element("tbody", rows)])
+
+
+def _points_everywhere(row: Row) -> str:
+    return "" if row.met is None else "-" if row.everywhere is None else row.everywhere.points
 
 
 def _link(name: str, pages: Mapping[str, str]) -> str:
@@ -152,7 +163,7 @@ def _matrix(graded: Graded, lessons: list[Lesson], pages: Mapping[str, str]) -> 
 def _example(lesson: Lesson, games: Mapping[str, HousedGame]) -> str:
     row = lesson.rows[0]
     mistake = next(each for each in row.mistakes if each.kind == lesson.kind)
-    return mistake_figure(games[row.seat], mistake, who=row.name)
+    return mistake_figure(games[row.seat], mistake, mistake_in_words(mistake, row.name, answers=True))
 
 
 def _alike(graded: Graded) -> list[str]:

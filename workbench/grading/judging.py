@@ -147,7 +147,7 @@ def judge_strategy(request: Request, attempt: Attempt, seat: str) -> Row:
         {
             CLAIM: Fraction(proof.verdict == PROVED),
             WRONG_INPUT: None,
-            FITS: None if fit is None else Fraction(fit.fits),
+            FITS: None if fit is None or fit.fits is None else Fraction(fit.fits),
         },
         written,
     )

@@ -8,47 +8,23 @@ from games.codes import PLAYERS
 from games.housed import HousedGame
 from games.inputs import LEGAL, classes_of
 from workbench.drill.asked import Asked, make_ready
-from workbench.drill.course import Judged
 from workbench.drill.faults import CLAIM_FAILS, EARLY_VERDICT, IN_WORDS, PLAY, VERDICTS, Fault, Ply
-from workbench.drill.judging import Judge
-from workbench.drill.process import Heard
 from workbench.drill.report import Found, drill
-from workbench.drill.rules import Entry
 from workbench.drill.tell import transcript
 from workbench.grading.attempts import Attempt
 from workbench.grading.ground import ground
 from workbench.grading.judging import judged_row
+from workbench.grading.listening import ListeningJudge
 from workbench.grading.play import play_heard
 from workbench.grading.request import Request, made_ready
-from workbench.grading.row import Decision, Line, Mishandled, Positions, Row
+from workbench.grading.row import Decision, Fit, Line, Mishandled, Positions, Row
 from workbench.grading.rubric import CLAIM, FITS, WRONG_INPUT, in_tenths, points
 
 GAMES = 200
 """Games that are played at random where there was no time for every line without wrong input."""
+NOT_SIZED = "a program in a language of its own is not put into the machine's orders"
 _OF_PLAY = ("", LEGAL)
 """The classes of input at which a fault is one of play, and not of how wrong input is answered."""
-
-
-class ListeningJudge(Judge):
-    """Judges as any other, and keeps what the machine was heard to play in each position."""
-
-    def __init__(self, judge: Judge) -> None:
-        super().__init__(judge.rules, judge.reader, judge.worth, judge.claim)
-        self.heard: dict[int, set[int]] = {}
-
-    def opening(self, heard: Heard) -> Judged:
-        """What is printed before the first input."""
-        return self._listen(super().opening(heard))
-
-    def answer(self, code: int, *, is_over: bool, entry: Entry, heard: Heard) -> Judged:
-        """What is printed after an input in a position."""
-        return self._listen(super().answer(code, is_over=is_over, entry=entry, heard=heard))
-
-    def _listen(self, judged: Judged) -> Judged:
-        for ply in (*judged.plies, *judged.opening):
-            if ply.by_machine:
-                self.heard.setdefault(ply.before, set()).add(ply.move)
-        return judged
 
 
 def judge_program(request: Request, attempt: Attempt, seat: str) -> Row:
@@ -75,6 +51,7 @@ def judge_program(request: Request, attempt: Attempt, seat: str) -> Row:
         line=_line(found, asked),
         decision=_decision(found, asked),
         wrong_input=wrong,
+        fit=None if request.machine is None else Fit(None, None, None, None, NOT_SIZED),
     )
     parts = {CLAIM: Fraction(holds), WRONG_INPUT: _well_answered(wrong, asked.game), FITS: None}
     shared = ground(request.game, request.house_rules, PLAYERS.index(seat))

@@ -15,7 +15,7 @@ from games.tomlfile import read_text
 from solver.header import seat_numbers
 from workbench.grading.rubric import Rubric, parse_rubric, read_rubric
 
-FORM = 1
+FORM = 2
 """Goes up by one whenever what a grading says of the same attempt changes."""
 
 

@@ -72,9 +72,12 @@ class Positions(NamedTuple):
 
 
 class Fit(NamedTuple):
-    """What an attempt takes on the machine; words, seconds: None where there is no program, for the reason given."""
+    """What an attempt takes on the machine; words, seconds: None where there is no program, for the reason given.
 
-    fits: bool
+    fits: None where nobody can say.
+    """
+
+    fits: bool | None
     words: int | None
     left: int | None
     seconds: float | None

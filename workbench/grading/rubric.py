@@ -105,13 +105,16 @@ def what_becomes(judged: Judged, *, in_points: bool) -> Indices:
 
 
 def credit_in(rubric: Rubric, play: Play, within: Flags) -> Credit:
-    """What an attempt's answers earn in some positions (n,): all of it where there is nothing to decide."""
+    """What an attempt's answers earn in some positions (n,): all of it where there is nothing to decide.
+
+    Who makes no move at all earns nothing.
+    """
     earned, counts = _earned(rubric, play)
     counts &= within
     number = int(counts.sum())
     full = max(rubric.credit)
     if not number or not full:
-        return Credit(number, number, Fraction(1))
+        return Credit(number, number, Fraction(int(len(play.place) > 0)))
     got = earned[counts]
     return Credit(number, int((got == full).sum()), Fraction(int(got.sum()), number * full))
 

@@ -89,7 +89,7 @@ def _cells(row: Row, out_of: int) -> Sequence[object]:
         given_in_words(row.given),
         wrong_input_in_words(row),
         None if fit is None else fit.words,
-        None if fit is None else "yes" if fit.fits else "no",
+        None if fit is None or fit.fits is None else "yes" if fit.fits else "no",
         None if fit is None else fit.seconds,
         fit_in_words(fit),
     )

@@ -2,11 +2,19 @@
 
 from collections.abc import Sequence
 
+from games.problems import listed
 from workbench.grading.attempt_page import heading_of
 from workbench.grading.grade import Graded, Lesson
 from workbench.grading.request import made_ready
 from workbench.grading.row import Row
-from workbench.grading.words import NOT_COPYING, alike_in_words, first_fault, fit_in_words, verdict_in_words
+from workbench.grading.words import (
+    NOT_COPYING,
+    alike_in_words,
+    first_fault,
+    fit_in_words,
+    verdict_in_words,
+    why_not_everywhere,
+)
 from workbench.grading.writing import INDEX
 from workbench.output import plural, say, say_lines, table
 
@@ -36,7 +44,10 @@ def tell(graded: Graded, folder: str, files: Sequence[str]) -> None:
 def _tell_seat(graded: Graded, rows: Sequence[Row]) -> None:
     points = made_ready(graded.request).rubric.points
     holding = sum(row.holds for row in rows)
-    say(f"Moving {rows[0].seat}, {holding} of {len(rows)} hold the claim. Points of {points}:")
+    say(
+        f"Moving {rows[0].seat}, {holding} of {len(rows)} hold the claim. Points of {points}, by the positions that "
+        "each meets, and by all of the game:"
+    )
     if any(row.seat_is_lost for row in rows):
         say("This seat is lost from the start, whatever is played.")
     say()
@@ -45,11 +56,15 @@ def _tell_seat(graded: Graded, rows: Sequence[Row]) -> None:
     if len(rows) > MOST_ROWS:
         say(f"and {len(rows) - MOST_ROWS:,} more, in {INDEX}.")
     say()
+    why = why_not_everywhere(rows)
+    if why:
+        say(f"-: {why}")
+        say()
 
 
 def _tell_fits(graded: Graded) -> None:
-    """Words and waits on the machine, where one was named."""
-    sized = [row for row in graded.rows if row.fit is not None]
+    """Words and waits on the machine, where one was named; what is not sized in one sentence."""
+    sized = [row for row in graded.rows if row.fit is not None and row.fit.fits is not None]
     if sized:
         say("On the machine:")
         say()
@@ -61,11 +76,18 @@ def _tell_fits(graded: Graded) -> None:
             table([titles[column] for column in kept], [[row[column] for column in kept] for row in rows])
         )
         say()
+    by_reason: dict[str, list[str]] = {}
+    for row in graded.rows:
+        if row.fit is not None and row.fit.fits is None:
+            by_reason.setdefault(fit_in_words(row.fit), []).append(_short(row.name))
+    for reason, names in by_reason.items():
+        say(f"{listed(list(dict.fromkeys(names)), 'and')}: {reason}.")
+        say()
 
 
 def _cells(row: Row) -> tuple[str, ...]:
     met = "" if row.met is None else row.met.points
-    everywhere = "" if row.everywhere is None else row.everywhere.points
+    everywhere = "" if row.met is None else "-" if row.everywhere is None else row.everywhere.points
     return (_short(row.name), verdict_in_words(row), met, everywhere, _plain(first_fault(row)))
 
 

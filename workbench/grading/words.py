@@ -5,7 +5,9 @@ from collections.abc import Sequence
 from games.problems import listed
 from solver.proof import ILLEGAL_ANSWER, NO_ANSWER, PROVED, REFUTED
 from workbench.drill.report import FAULT, NO_FAULT, SAMPLED, UNFINISHED
+from workbench.grading.attempts import PROGRAM
 from workbench.grading.grade import Alike
+from workbench.grading.ground import MOST_SHARED
 from workbench.grading.row import BROKEN, ENDED, TOO_LONG, UNUSABLE, Fit, Given, Row
 from workbench.output import plural
 
@@ -35,8 +37,11 @@ def verdict_in_words(row: Row) -> str:
     return VERDICTS[row.verdict]
 
 
-def first_fault(row: Row) -> str:
-    """What goes wrong first, in a sentence or two; nothing where nothing does."""
+def first_fault(row: Row, *, answers: bool = True) -> str:
+    """What goes wrong first, in a sentence or two; nothing where nothing does.
+
+    answers: whether it is told what would have been better.
+    """
     decision = row.decision
     if not row.is_judged:
         return row.reason
@@ -44,12 +49,23 @@ def first_fault(row: Row) -> str:
         return _sentence(row.reason or (row.line.outcome if row.line is not None else ""))
     by = f" by the rule '{decision.rule[1]}' (line {decision.rule[0]})" if decision.rule[0] else ""
     did = "has no answer" if decision.move is None else f"plays {decision.move}{by}"
-    would = f"; {listed(decision.better)} would do" if decision.better else ""
+    would = f"; {listed(decision.better)} would do" if answers and decision.better else ""
     return f"Ply {decision.ply}, on {decision.position}: {did}{would}."
 
 
 def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith('.') else '.'}" if text else ""
+
+
+def why_not_everywhere(rows: Sequence[Row]) -> str:
+    """Why some attempts have no points by all positions of the game; nothing where all have them."""
+    without = {row.kind == PROGRAM for row in rows if row.met is not None and row.everywhere is None}
+    programs = "A program can be asked only where play leads, so it has no points by all positions."
+    large = (
+        f"The game has more than {MOST_SHARED:,} positions, so nothing is asked in all of them, and only what play "
+        "leads to earns points."
+    )
+    return " ".join([*([programs] if True in without else []), *([large] if False in without else [])])
 
 
 def line_in_words(row: Row) -> str:
@@ -81,6 +97,8 @@ def fit_in_words(fit: Fit | None) -> str:
     """Words, what is left of the store, and the longest wait."""
     if fit is None:
         return ""
+    if fit.fits is None:
+        return f"not sized: {fit.reason}"
     if fit.words is None or fit.left is None:
         return f"no program: {fit.reason}"
     room = f"{fit.left:,} left" if fit.left >= 0 else f"{-fit.left:,} too many"

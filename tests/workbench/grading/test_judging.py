@@ -16,9 +16,11 @@ from workbench.grading.attempts import attempts_in
 from workbench.grading.ground import Ground, ground
 from workbench.grading.judging import judge
 from workbench.grading.mistakes import mistakes_of
+from workbench.grading.program import NOT_SIZED
 from workbench.grading.request import asked
-from workbench.grading.row import Given
+from workbench.grading.row import Fit, Given
 from workbench.grading.rubric import credit_in, parse_rubric, read_rubric
+from workbench.grading.words import fit_in_words, why_not_everywhere
 
 SHEETS = {
     "all but a double threat": (
@@ -154,3 +156,44 @@ def test_where_a_game_is_too_large_to_be_kept_the_positions_met_are_judged_alike
     told = [each._replace(code=0, move=0, better=()) for each in mistakes_of(met, met.met)]
     assert told == [each._replace(code=0, move=0, better=()) for each in mistakes_of(whole, whole.met)]
     assert met.digest(met.met) == whole.digest(whole.met)
+
+
+# What a program is heard to play ----------------------------------------------------------------------------
+
+PROGRAM = """\
+import sys
+print("YOUR MOVE? ", end="", flush=True)
+for line in sys.stdin:
+    {}
+    print("YOUR MOVE? ", end="", flush=True)
+"""
+ANSWERS = [  # what it does after the visitor's first move; the kind of its mistake, and its move
+    ("print('I PLAY A1')", "illegal-move", "a1"),
+    ("pass", "no-answer", None),
+    ("sys.exit(3)", "no-answer", None),
+]
+
+
+@pytest.mark.parametrize(("does", "kind", "move"), ANSWERS, ids=["illegal", "no move", "crash"])
+def test_what_a_program_plays_where_it_may_not_and_where_it_says_nothing_are_mistakes(
+    tmp_path, does, kind, move
+):
+    """As of a sheet: where a program has gone without a move it earns nothing."""
+    (tmp_path / "program.py").write_text(PROGRAM.format(does), encoding="utf-8")
+    [attempt] = attempts_in(tmp_path)
+    [row] = judge(asked("two-by-two", "second", wrong=0), attempt)
+    [mistake] = row.mistakes
+    assert (mistake.kind, mistake.move, row.verdict) == (kind, move, "fault-found")
+    if move is None:
+        assert (mistake.positions, row.met.points) == (4, "0")
+    else:
+        assert mistake.position == "V_/__"
+
+
+def test_a_program_is_not_sized_and_that_is_no_fault_of_its(tmp_path):
+    (tmp_path / "program.py").write_text(PROGRAM.format("pass"), encoding="utf-8")
+    [attempt] = attempts_in(tmp_path)
+    [row] = judge(asked("two-by-two", "second", wrong=0, machine="twelve-bit"), attempt)
+    assert row.fit == Fit(None, None, None, None, NOT_SIZED)
+    assert fit_in_words(row.fit) == f"not sized: {NOT_SIZED}"
+    assert why_not_everywhere([row]).startswith("A program can be asked only where play leads")
