@@ -19,7 +19,7 @@ from budget.harmless import Harmless
 from budget.herds import Flags, Herd, loaded
 from budget.machine.channel import printed
 from budget.machine.program import Program
-from budget.machine.simulator import LIMIT, WAITING
+from budget.machine.simulator import FAULT, LIMIT, WAITING
 from budget.taken import Fed, Reply, Tally
 
 MOST_STATES = 1_000_000
@@ -259,7 +259,7 @@ class _Closing:
         if state is not None and state.over:
             where += ", after the end"
         shown, due = (printed(self._card, codes) for codes in (sent, said))
-        what = f"it prints {shown!r} instead of {due!r}" if list(said) != list(sent) else f"it is {status}"
-        if status not in (WAITING, LIMIT):
-            what += f" ({status}: {fault})"
+        prints = [f"it prints {shown!r} instead of {due!r}"] if list(said) != list(sent) else []
+        stands = {WAITING: [], LIMIT: ["it runs for ever"], FAULT: [f"it stops: {fault}"]}
+        what = ", and ".join([*prints, *stands.get(status, [f"it is {status}"])])
         raise Differs(f"{where}, after {printed(self._card, typed)!r}: {what}")

@@ -21,6 +21,7 @@ from games.problems import bad
 from solver.fixed import FixedPlay
 from solver.progress import Progress, Stage
 from workbench.built_strategy import TRYING
+from workbench.fault_mark import FaultMark
 from workbench.progress import ProgressLine
 
 DRILLING = Stage("faults drilled")
@@ -47,6 +48,13 @@ class Subject(NamedTuple):
     sign: tuple[int, ...] | None = None
     harmless: Harmless = NOTHING
     is_ours: bool = True
+
+    def parts(self) -> tuple[object, ...]:
+        """All that decides what comes of its faults, but for the rules of the game and of the house."""
+        play, program = self.play, self.program
+        moves = list(zip(play.codes.tolist(), play.moves.tolist(), strict=True))
+        image = (program.card.name, program.start, sorted(program.image.items()), sorted(program.labels))
+        return (play.game.seat, moves, image, self.closed, self.sign, self.harmless.words)
 
 
 class Drilled(NamedTuple):
@@ -98,11 +106,20 @@ def closed_over(
     return closed, declared
 
 
-def drill_image(subject: Subject, progress: ProgressLine, *, kept: bool, with_faults: bool) -> Drilled:
+def drill_image(
+    subject: Subject,
+    progress: ProgressLine,
+    *,
+    kept: bool,
+    with_faults: bool,
+    mark: FaultMark | None = None,
+) -> Drilled:
     """Drill a program that is closed already: power-up and the next game, and its faults if they are asked for.
 
-    kept: whether the program tells endings, too, to which the play never comes.
-    Raises budget.closing.Differs for a fault of ours, and Unfinished where there are too many lines of play.
+    kept: whether the program tells endings, too, to which the play never comes.  mark: where the drill of faults is to
+    go on from, and is kept.
+    Raises BadInput where that is the mark of another drill, budget.closing.Differs for a fault of ours, and Unfinished
+    where there are too many lines of play.
     """
     play, program = subject.play, subject.program
     talk = Conversation(play, program.card, thorough=False)
@@ -121,16 +138,22 @@ def drill_image(subject: Subject, progress: ProgressLine, *, kept: bool, with_fa
     faulted = None
     if with_faults:
         judge = Judge(talk, subject.sign)
-        faulted = _faulted(sound, texts, judge, progress)
+        faulted = _faulted(sound, texts, judge, progress, mark)
     return Drilled(subject, sound, powered, verdicts, faulted)
 
 
-def _faulted(sound: Sound, texts: Texts, judge: Judge, progress: ProgressLine) -> Faulted:
+def _faulted(
+    sound: Sound, texts: Texts, judge: Judge, progress: ProgressLine, mark: FaultMark | None
+) -> Faulted:
     faults = tuple(faults_of(sound))
+    known = [] if mark is None else mark.taken_up(len(faults))
 
-    def told(done: int) -> None:
-        progress(Progress(DRILLING, done, len(faults), done))
+    def told(outcomes: Sequence[Outcome]) -> None:
+        if mark is not None:
+            mark.keep(outcomes)
+        progress(Progress(DRILLING, len(outcomes), len(faults), len(outcomes)))
 
-    outcomes = tuple(drill(sound, faults, texts, judge, told))
+    told(known)  # a file that cannot be written is told of before the work, not after it
+    outcomes = tuple(drill(sound, faults, texts, judge, told, known))
     before = [outcome for fault, outcome in zip(faults, outcomes, strict=True) if fault.wait == START]
     return Faulted(faults, outcomes, morning_of(sound.lines, before))

@@ -6,6 +6,7 @@ from budget.building import Product
 from budget.card import CostCard
 from budget.closing import Differs, Unfinished
 from budget.conversation import Conversation
+from budget.drilling.blame import Blame, blame_for
 from budget.drilling.growing import Grows
 from budget.drilling.lines import Texts, lines_of
 from budget.drilling.sound import play_sound
@@ -21,6 +22,14 @@ from workbench.asked import Asked
 from workbench.built_strategy import plays_to_build
 from workbench.drilled import Subject, closed_over
 from workbench.progress import ProgressLine
+
+
+class PlaysOtherwise(Differs):
+    """A program that plays otherwise than its strategy, and what makes it do so, where a line shows that."""
+
+    def __init__(self, message: str, blame: Blame | None) -> None:
+        super().__init__(message)
+        self.blame = blame
 
 
 def built_subject(product: Product, names: Sequence[str], progress: ProgressLine) -> Subject:
@@ -53,17 +62,24 @@ def _closed(
     plays: Sequence[FixedPlay], program: Program, names: Sequence[str], progress: ProgressLine
 ) -> Subject:
     words = [_address(name, program) for name in names]
-    told = ""
+    otherwise = []
     for play in plays:
         try:
             closed, harmless = closed_over(play, program, words, progress)
         except Differs as difference:
-            told = told or str(difference)
+            otherwise.append((play, str(difference)))
         except Grows as growth:
             raise Unfinished(_told(program, growth.words)) from None
         else:
             return Subject(play, program, closed, None, harmless)
-    raise Differs(told)
+    play, told = otherwise[0]
+    raise PlaysOtherwise(told, None if words else _blame(play, program))
+
+
+def _blame(play: FixedPlay, program: Program) -> Blame | None:
+    """What makes a program play otherwise."""
+    talk = Conversation(play, program.card, thorough=False)
+    return blame_for(program, talk, Texts(play, program.card, talk))
 
 
 def _address(name: str, program: Program) -> int:

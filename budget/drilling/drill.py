@@ -25,7 +25,8 @@ from budget.machine.simulator import WAITING
 TOGETHER = 8_000
 """Machines that run side by side."""
 FAULTS_TOGETHER = 4_000
-Told = Callable[[int], None]
+Told = Callable[[Sequence["Outcome"]], None]
+"""Hears what has come of all faults that were drilled so far, in the order of `drilling_order`."""
 
 
 class Shown(NamedTuple):
@@ -49,22 +50,36 @@ class Outcome(NamedTuple):
 
 
 def drill(
-    sound: Sound, faults: Sequence[Fault], texts: Texts, judge: Judge, told: Told | None = None
+    sound: Sound,
+    faults: Sequence[Fault],
+    texts: Texts,
+    judge: Judge,
+    told: Told | None = None,
+    known: Sequence[Outcome] = (),
 ) -> list[Outcome]:
-    """What comes of each fault; `told` hears how many have been drilled."""
-    outcomes: dict[int, Outcome] = {}
-    from_first_wait: dict[Wrong, Outcome] = {}
-    order = sorted(range(len(faults)), key=lambda number: faults[number].wait == START)  # those in play first
-    for at in range(0, len(faults), FAULTS_TOGETHER):
-        part = order[at : at + FAULTS_TOGETHER]
-        found = _Drill(sound, [faults[number] for number in part], texts, judge).run(from_first_wait)
-        for number, outcome in zip(part, found, strict=True):
-            outcomes[number] = outcome
-            if faults[number].wait == 0:
-                from_first_wait[wrong_of(faults[number])] = outcome
+    """What comes of each fault.
+
+    known: what `told` has heard in another run that was broken off; only the rest is drilled then.
+    """
+    outcomes = list(known)
+    order = drilling_order(faults)
+    while len(outcomes) < len(faults):
+        from_first_wait = {
+            wrong_of(faults[number]): outcome
+            for number, outcome in zip(order, outcomes, strict=False)
+            if faults[number].wait == 0
+        }
+        part = order[len(outcomes) : len(outcomes) + FAULTS_TOGETHER]
+        outcomes += _Drill(sound, [faults[number] for number in part], texts, judge).run(from_first_wait)
         if told is not None:
-            told(len(outcomes))
-    return [outcomes[number] for number in range(len(faults))]
+            told(outcomes)
+    by_fault = dict(zip(order, outcomes, strict=True))
+    return [by_fault[number] for number in range(len(faults))]
+
+
+def drilling_order(faults: Sequence[Fault]) -> list[int]:
+    """The numbers of faults as they are drilled: those in play first, for then others need no drill of their own."""
+    return sorted(range(len(faults)), key=lambda number: faults[number].wait == START)
 
 
 class _Drill:

@@ -1,6 +1,8 @@
 """`drill IMAGE --machine M --strategy STRATEGY`: a program that people bring, and words that they declare harmless."""
 
 import json
+import shutil
+from pathlib import Path
 
 import pytest
 
@@ -91,3 +93,22 @@ def test_what_cannot_be_drilled_is_refused_in_a_line(brought, words, said):
     ran = wordtight("drill", *words)
     assert ran.status == 2
     assert said in ran.err
+
+
+IMAGES = Path(__file__).resolve().parents[1] / "faulty" / "images"
+
+
+def test_what_makes_a_program_go_wrong_is_told_with_a_shortest_line(brought):
+    for name in ("three.toml", "three.rules"):
+        shutil.copy(IMAGES / name, brought)
+    words = ["drill", IMAGES / "carry.orders", "--machine=twelve-bit", "--house-rules=terse.toml"]
+    ran = wordtight(*words, "--strategy", "three.rules")
+    assert ran.status == 1
+    assert ran.out.endswith(
+        "A shortest line on which it does:\n    (start)\n    ?           ?\n    1           3W\n"
+        "At its end '2W' is due.\n\nWithout '?' before, the end would be right. What is kept of that, and does the\n"
+        "harm:\n    the carry: 1, where 0 would be right.\n"
+    )
+    blame = json.loads(wordtight(*words, "--strategy", "three.rules", "--json").out)["blame"]
+    assert blame["kept"] == [{"where": "the carry", "holds": "1", "due": "0"}]
+    assert [each["typed"] for each in blame["line"]] == ["", "?", "1"]

@@ -7,7 +7,7 @@ from typing import Any, NoReturn
 import click
 
 from budget.building import Wish
-from budget.card import load_machine
+from budget.card import CostCard, load_machine
 from budget.closing import Differs
 from budget.drilling.table import fault_table
 from budget.faulty import DIFFERS
@@ -15,8 +15,9 @@ from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from solver.proof import PROVED
 from workbench.asked import Asked
 from workbench.built_strategy import Refused, build_strategy
-from workbench.drilled import drill_image, refuse_compilers
-from workbench.drilled_image import built_subject, image_subject
+from workbench.drilled import Drilled, Subject, drill_image, refuse_compilers
+from workbench.drilled_image import PlaysOtherwise, built_subject, image_subject
+from workbench.fault_mark import FaultMark, faults_digest
 from workbench.files import refuse_existing, write_new
 from workbench.form_option import check_form, encoding_option
 from workbench.main import STATUS_WRONG
@@ -31,6 +32,7 @@ from workbench.options import (
 )
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
+from workbench.tell_blame import blame_record, tell_blame
 from workbench.tell_drilled import drilled_record, tell_drilled
 
 
@@ -60,6 +62,7 @@ from workbench.tell_drilled import drilled_record, tell_drilled
 @click.option("--keep-verdicts", is_flag=True, help="Tell endings, too, that are proved never to happen.")
 @click.option("--faults", is_flag=True, help="Turn every bit in turn, and more; what comes of each.")
 @click.option("-o", "--output", metavar="FILE", help="Write what each fault prints, for `suspect`.")
+@click.option("--resume", "mark", metavar="FILE", help="Go on where FILE says; it is kept until all is done.")
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @json_option
 def command(
@@ -77,6 +80,7 @@ def command(
     keep_verdicts: bool,
     faults: bool,
     output: str | None,
+    mark: str | None,
     force: bool,
     as_json: bool,
 ) -> None:
@@ -91,12 +95,10 @@ def command(
     format, or a text in orders.
     """
     check_form(encoding)
-    if output is not None and not faults:
-        raise click.UsageError("-o writes what faults print; expected --faults with it")
-    if played is not None and any((encoding, check_sum, check_between, keep_verdicts)):
-        raise click.UsageError(
-            "--strategy drills a program that is built already; expected no options of build"
-        )
+    _refuse_contradictions(
+        of_faults=None if faults else (output, mark),
+        of_build=None if played is None else (encoding, check_sum, check_between, keep_verdicts),
+    )
     if not force:
         refuse_existing(output)
     card = load_machine(machine)
@@ -106,21 +108,21 @@ def command(
     try:
         with ProgressLine() as progress:
             if played is None:
-                wish = Wish(encoding, check, keep_verdicts)
-                built = build_strategy(asked, card, wish, progress, anyway=False, with_test=False)
-                subject = built_subject(built.product, harmless, progress)
+                subject = _built(asked, card, Wish(encoding, check, keep_verdicts), harmless, progress)
             else:
                 subject = image_subject(strategy, card, asked, harmless, progress)
-            drilled = drill_image(subject, progress, kept=keep_verdicts, with_faults=faults)
+            kept = None if mark is None else FaultMark(mark, faults_digest(subject.parts(), asked.written()))
+            drilled = drill_image(subject, progress, kept=keep_verdicts, with_faults=faults, mark=kept)
     except Refused as refusal:
         _refuse(asked, machine, refusal, as_json=as_json)
     except Differs as difference:
         if played is None and not harmless:
             raise  # a fault of ours
         _refute(strategy, asked, machine, difference, as_json=as_json)
-    if output is not None and drilled.faulted is not None:
-        table = fault_table(drilled.sound, drilled.faulted.faults, drilled.faulted.outcomes)
-        write_new(output, json.dumps(table, indent=1) + "\n", overwrite=force)
+    if output is not None:
+        _write_table(output, drilled, overwrite=force)
+    if kept is not None:
+        kept.take_away()
     if as_json:
         head = _head(asked, machine, PROVED)
         image = None if played is None else strategy
@@ -131,6 +133,35 @@ def command(
     options += "".join(f" --harmless {typed(each)}" for each in harmless)
     again = f"wordtight drill {typed(strategy)} --machine {typed(machine)}{options} --faults -o FILE"
     say_next(*_afterwards(output, again))
+
+
+def _built(
+    asked: Asked, card: CostCard, wish: Wish, harmless: tuple[str, ...], progress: ProgressLine
+) -> Subject:
+    """The program of a strategy, to be drilled."""
+    built = build_strategy(asked, card, wish, progress, anyway=False, with_test=False)
+    return built_subject(built.product, harmless, progress)
+
+
+def _refuse_contradictions(
+    *, of_faults: tuple[str | None, str | None] | None, of_build: tuple[str | bool | None, ...] | None
+) -> None:
+    """Raise UsageError for options about faults where none are drilled, and about building where nothing is built."""
+    output, mark = of_faults or (None, None)
+    if output is not None:
+        raise click.UsageError("-o writes what faults print; expected --faults with it")
+    if mark is not None:
+        raise click.UsageError("--resume keeps what has come of faults so far; expected --faults with it")
+    if of_build is not None and any(of_build):
+        message = "--strategy drills a program that is built already; expected no options of build"
+        raise click.UsageError(message)
+
+
+def _write_table(output: str, drilled: Drilled, *, overwrite: bool) -> None:
+    """Write what each fault prints."""
+    assert drilled.faulted is not None, "without faults, -o is refused"
+    table = fault_table(drilled.sound, drilled.faulted.faults, drilled.faulted.outcomes)
+    write_new(output, json.dumps(table, indent=1) + "\n", overwrite=overwrite)
 
 
 def _afterwards(output: str | None, again: str) -> tuple[str, str]:
@@ -145,12 +176,17 @@ def _head(asked: Asked, machine: str, verdict: str) -> dict[str, Any]:
 
 
 def _refute(file: str, asked: Asked, machine: str, difference: Differs, *, as_json: bool) -> NoReturn:
-    """Say where a program plays otherwise than its strategy, and end with status 1."""
+    """Say where a program plays otherwise than its strategy, and what makes it do so; and end with status 1."""
+    blame = difference.blame if isinstance(difference, PlaysOtherwise) else None
     if as_json:
-        emit_json({**_head(asked, machine, DIFFERS), "image": file, "why": str(difference), "reasons": []})
+        told = {"blame": None if blame is None else blame_record(blame)}
+        head = _head(asked, machine, DIFFERS)
+        emit_json({**head, "image": file, "why": str(difference), **told, "reasons": []})
     else:
         whose = f"the program of {file}" if file == asked.file else file
         say(f"DOES NOT HOLD: {whose} does not play as {asked.file} does: {difference}.")
+        if blame is not None:
+            tell_blame(blame)
     sys.exit(STATUS_WRONG)
 
 

@@ -3,22 +3,19 @@
 Lines come in a fixed order, so what was keyed in before that line need not be keyed in again.
 """
 
-import hashlib
-import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from games.house import house_digest
 from games.load import game_digest
-from games.problems import bad
 from games.tomlfile import read_text
 from workbench.drill.drilling import Drill
 from workbench.drill.faults import Fault, Ply, Step
+from workbench.drill.mark import Mark, digest_of
 from workbench.drill.reading import Piece
 from workbench.drill.round import Round
 from workbench.drill.rules import Entry
-from workbench.files import write_new
 
 KIND = "drill-bookmark"
 
@@ -30,25 +27,19 @@ def request_digest(
     asked = [*command, seat, claim, game_digest(game), house_digest(house_rules)]
     asked.append("" if conversation is None else read_text(conversation))
     files = [Path(word).read_bytes() for word in command if Path(word).is_file()]
-    parts = [*(part.encode() for part in asked), *files]
-    return hashlib.sha256(b"".join(len(part).to_bytes(8, "big") + part for part in parts)).hexdigest()
+    return digest_of([*(part.encode() for part in asked), *files])
 
 
 class Bookmark:
     """The file in which a drill is marked, for one request."""
 
     def __init__(self, file: str, request: str) -> None:
-        self._file = Path(file)
-        self._request = request
+        self._mark = Mark(file, KIND, request)
 
     def restore(self, played: Drill) -> None:
         """Take up a drill again, if there is a mark.  Raises BadInput where the file is another's, or damaged."""
-        if not self._file.exists():
-            return
-        try:
-            mark = json.loads(self._file.read_text(encoding="utf-8"))
-            if mark["kind"] != KIND or mark["request"] != self._request:
-                raise bad("was made by a drill of something else; expected another name", str(self._file))
+
+        def take(mark: Mapping[str, Any]) -> None:
             played.rounds = [Round(**each) for each in mark["rounds"]]
             played.skip = tuple(bytes.fromhex(typed) for typed in mark["last_line"])
             played.finals.update(mark["finals"])
@@ -56,28 +47,25 @@ class Bookmark:
             for fault in mark["faults"]:
                 played.ledger.put(_fault(fault))
             played.given_up = mark["given_up"]
-        except (OSError, ValueError, KeyError, TypeError) as error:
-            raise bad(
-                f"is damaged ({type(error).__name__}); expected a mark of a drill", str(self._file)
-            ) from None
+
+        self._mark.taken_up(take)
 
     def keep(self, played: Drill) -> None:
         """Mark where a drill stands; the mark is taken away once all is gone through."""
-        mark = {
-            "kind": KIND,
-            "request": self._request,
-            "rounds": [each._asdict() for each in played.rounds],
-            "last_line": [typed.hex() for typed in played.last_line],
-            "finals": sorted(played.finals),
-            "bad": sorted([typed.hex() for typed in line] for line in played.bad),
-            "faults": [_as_data(fault) for fault in played.ledger.faults()],
-            "given_up": played.given_up,
-        }
-        write_new(self._file, json.dumps(mark), overwrite=True)
+        self._mark.keep(
+            {
+                "rounds": [each._asdict() for each in played.rounds],
+                "last_line": [typed.hex() for typed in played.last_line or played.skip],
+                "finals": sorted(played.finals),
+                "bad": sorted([typed.hex() for typed in line] for line in played.bad),
+                "faults": [_as_data(fault) for fault in played.ledger.faults()],
+                "given_up": played.given_up,
+            }
+        )
 
     def take_away(self) -> None:
         """Nothing is left to be done."""
-        self._file.unlink(missing_ok=True)
+        self._mark.take_away()
 
 
 def _as_data(fault: Fault) -> dict[str, Any]:

@@ -50,7 +50,7 @@ class Drill:
         self.rounds: list[Round] = []
         """Every round that was begun."""
         self.last_line: tuple[bytes, ...] = ()
-        """What was keyed in on the last line."""
+        """What was keyed in on the last line of the round that was begun last; nothing before its first."""
         self.skip: tuple[bytes, ...] = ()
         """The line before which everything in the round that was begun last is done already."""
         self._bad: set[tuple[bytes, ...]] = set()
@@ -79,7 +79,7 @@ class Drill:
         """Key in every line that has this many wrong inputs; a round that was begun is taken up again."""
         if not self.rounds or self.rounds[-1].wrong != wrong:
             self.rounds.append(Round(wrong))
-            self.skip = ()
+            self.skip = self.last_line = ()
         for done in self._lines_of(self.rounds[-1], goes_on):
             self.rounds[-1] = done
         return self.rounds[-1]
@@ -107,7 +107,8 @@ class Drill:
                 root = self._root(player, roots, wrong)
                 if root is None:
                     return
-                done = done.plus(1, *self._line(player, root))
+                self.last_line, branches = self._line(player, root)
+                done = done.plus(1, len(self.last_line), branches)
             if all(each.is_done for each in roots.values()):
                 yield done._replace(is_whole=True)
                 return
@@ -125,7 +126,7 @@ class Drill:
     def one_game(self, wrong: int, choose: Choose) -> int | None:
         """Play one game as `choose` says; how many inputs it had, None where the program does not begin one."""
         root = self._root(self._players[0], {}, wrong)
-        return None if root is None else self._line(self._players[0], root, choose)[0]
+        return None if root is None else len(self._line(self._players[0], root, choose)[0])
 
     # -- a line one input at a time -------------------------------------------------------------
 
@@ -143,8 +144,10 @@ class Drill:
             roots[opening.code] = self._tree.root(opening.code, wrong, self.skip)
         return roots[opening.code]
 
-    def _line(self, player: Player, node: Node, choose: Choose = Node.choose) -> tuple[int, int]:
-        """Key in one line; how many inputs it had and how many branches were new."""
+    def _line(
+        self, player: Player, node: Node, choose: Choose = Node.choose
+    ) -> tuple[tuple[bytes, ...], int]:
+        """Key in one line; its inputs, and how many branches were new."""
         path: list[Node] = []
         steps = [player.begun]
         codes = {node.code}
@@ -166,8 +169,7 @@ class Drill:
         self.given_up += sum(each.settle() for each in reversed(path))
         for each in path:
             each.forget()
-        self.last_line = tuple(step.entry.typed for step in steps if step.entry)
-        return len(steps) - 1, branches
+        return tuple(step.entry.typed for step in steps if step.entry), branches
 
     def _step(self, player: Player, node: Node, place: int, steps: list[Step]) -> tuple[Judged, bool, Node]:
         """Key in one input and hear what comes of it."""

@@ -22,6 +22,8 @@ from workbench.output import plural
 NO_FAULT, FAULT, UNFINISHED, SAMPLED = "no-fault-found", "fault-found", "not-finished", "sampled"
 TELL_EVERY = 50
 """Lines between two reports to those who wait."""
+KEEP_EVERY = 10.0
+"""Seconds after which the bookmark is moved on: so much is lost at most where the program or the power is cut off."""
 
 
 class Found(NamedTuple):
@@ -76,8 +78,12 @@ def drill(
         try:
             if bookmark is not None:
                 bookmark.restore(played)
+                bookmark.keep(played)
             teller = _teller(report, begun + seconds)
-            left = _rounds(played, wrong, lambda done: not enough(played.ledger) and teller(done))
+            keeper = _keeper(bookmark, played)
+            left = _rounds(
+                played, wrong, lambda done: keeper() and not enough(played.ledger) and teller(done)
+            )
             is_short = not (played.rounds[0].is_whole or played.broken_off or enough(played.ledger))
             is_short = is_short and games > 0 and played.can_begin
             sampled = sample(played, games, wrong, random.Random(seed)) if is_short else None  # noqa: S311
@@ -129,6 +135,20 @@ def _teller(report: Report | None, deadline: float) -> Callable[[Round], bool]:
             stage = Stage(f"lines with {done.wrong or 'no'} wrong input")
             report(Progress(stage, done.lines, done.due, done.lines))
         return time.monotonic() < deadline
+
+    return goes_on
+
+
+def _keeper(bookmark: Bookmark | None, played: Drill) -> Callable[[], bool]:
+    """Moves the bookmark on from time to time; it never stops a round."""
+    moved = time.monotonic()
+
+    def goes_on() -> bool:
+        nonlocal moved
+        if bookmark is not None and time.monotonic() - moved >= KEEP_EVERY:
+            bookmark.keep(played)
+            moved = time.monotonic()
+        return True
 
     return goes_on
 

@@ -289,7 +289,7 @@ def test_a_mark_of_another_drill_or_a_damaged_one_is_refused(right, tmp_path):
     assert drill_it(*arguments, "--time", 0, "--games", 0).status == 3
     assert "drill of something else" in drill_it(*arguments, "--claim", "quickest").err
     mark.write_text("{}", encoding="utf-8")
-    assert drill_it(*arguments).err == f"{mark}: is damaged (KeyError); expected a mark of a drill\n"
+    assert drill_it(*arguments).err == f"{mark}: is damaged; expected a mark of a drill\n"
     mark.unlink()
     assert drill_it(*arguments, "--wrong", 0).status == 0
     assert not mark.exists()
