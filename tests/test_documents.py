@@ -18,7 +18,9 @@ DOCUMENTS = sorted(
     for pattern in ("*.md", "docs/**/*.md", "examples/*.md")
     for path in ROOT.glob(pattern)
 )
-SLOW = re.compile(r"docs/(tutorial|faults|paper|tour|lessons/.*|explained/.*|reference/commands)\.md")
+SLOW = re.compile(
+    r"README\.md|docs/(tutorial|faults|paper|build|tour|games/steps|lessons/.*|explained/.*|reference/commands)\.md"
+)
 """Documents whose commands build and drill whole programs, draw many pages, or are many."""
 
 

@@ -16,7 +16,7 @@ from solver.best import prove_best
 from solver.fixed import fixed_plays
 from solver.load import load_strategy
 from solver.proof import prove
-from solver.solve import SMALL, solve
+from solver.solve import solve
 from solver.strategy import OPEN
 from tests import naive
 from tests.twins import catalogue_twins
@@ -29,8 +29,8 @@ from workbench.stored import FAMILY_TITLES, RESULTS, as_text, stored_entries
 
 ROOT = Path(__file__).parent.parent.parent
 ENTRIES = stored_entries()
-QUICK = {name for name, entry in ENTRIES.items() if entry.positions <= SMALL // 40}
-"""Games that are worked out in a part of a second."""
+QUICK = {name for name, entry in ENTRIES.items() if entry.positions <= 500}
+"""Games of every family that are worked out in a part of a second."""
 MARKS = stored_entries("marks")
 WRITE_ANEW = "work it out: python -m workbench.catalogue GAME"
 SLOW = (
@@ -38,7 +38,6 @@ SLOW = (
     "nim-1-2-3", "twenty-one", "chomp-four-by-three", "domineering-four", "boxes-three-by-one",
 )  # fmt: skip
 """Games of at most a few thousand positions, of every family: some that loop, score, or depend on who begins."""
-SMALL_GAMES = {name for name, entry in ENTRIES.items() if entry.positions <= 500}
 
 
 # What is stored -----------------------------------------------------------------------------------------------
@@ -333,7 +332,7 @@ def test_a_machine_that_cannot_say_the_usual_messages_is_told_the_rest():
 
 
 @pytest.mark.parametrize("machine", ["relay-256", "drum-desk"])
-@pytest.mark.parametrize("name", sorted(SMALL_GAMES))
+@pytest.mark.parametrize("name", sorted(QUICK))
 def test_words_by_shape_are_those_of_the_table_packed_for_the_machine(name, machine):
     game, entry, card = load_game(name), ENTRIES[name], load_machine(machine)
     house = load_house_rules("usual", game)
