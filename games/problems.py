@@ -31,8 +31,8 @@ class Problem:
             place += f":{self.line}"
             if self.column:
                 place += f":{self.column}"
-        message = _shortened(self.message)
-        return _escaped(f"{place}: {message}" if place else message)
+        message = _shortened(_escaped(self.message))
+        return f"{_escaped(place)}: {message}" if place else message
 
     def with_caret(self) -> str:
         """The one line, and below it the source line with a caret under the faulty column."""

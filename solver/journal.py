@@ -133,7 +133,7 @@ def _is_whole(path: Path) -> bool:
             digest = _digest(columns)
             while part := file.read(_READ_AT_ONCE):
                 digest.update(part)
-    except (OSError, ValueError, TypeError, RecursionError):
+    except (OSError, ValueError, TypeError, OverflowError, RecursionError):
         return False
     return digest.hexdigest() == check
 

@@ -109,6 +109,7 @@ def test_what_is_asked_is_answered_in_a_line(gate, words, status, said):
 
 TABLE = {
     "kind": "fault-table",
+    "machine": "gate",
     "words": {"33": "041 (load mine)"},
     "begins": "",
     "steps": [{"after": -1, "typed": "1", "printed": "3"}],

@@ -1,9 +1,10 @@
 """What has been graded already, in a file: a line for each attempt, written as soon as it is judged.
 
 A line holds the digests of the request and of all that was handed in, so that an attempt which has changed since, or is
-judged by another rubric, is judged anew.
+judged by another rubric, is judged anew; and a check sum, so that a damaged line is as good as none.
 """
 
+import hashlib
 import json
 from collections.abc import Sequence
 from pathlib import Path
@@ -52,13 +53,14 @@ class Journal:
         rows = self._known.get(self._key(attempt))
         try:
             return None if rows is None else [row_from(row) for row in rows]
-        except (KeyError, TypeError, ValueError, IndexError):
-            return None
+        except (AttributeError, IndexError, KeyError, TypeError, ValueError):
+            return None  # rows of another version
 
     def keep(self, attempt: Attempt, rows: Sequence[Row]) -> None:
         """Note what was found, at once."""
         if self._to is not None:
-            self._to.write(json.dumps([self._key(attempt), [row.as_data() for row in rows]]) + "\n")
+            data = [row.as_data() for row in rows]
+            self._to.write(json.dumps([self._key(attempt), _sum_of(data), data]) + "\n")
             self._to.flush()
 
     def _key(self, attempt: Attempt) -> str:
@@ -66,7 +68,7 @@ class Journal:
 
 
 def _lines(file: Path) -> dict[str, list[dict[str, object]]]:
-    """The lines of a journal by their keys; one that was not written to its end is passed over."""
+    """The lines of a journal by their keys; one that is damaged, or not written to its end, is passed over."""
     try:
         text = file.read_text(encoding="utf-8")
     except (OSError, ValueError):
@@ -74,8 +76,14 @@ def _lines(file: Path) -> dict[str, list[dict[str, object]]]:
     known: dict[str, list[dict[str, object]]] = {}
     for line in text.splitlines():
         try:
-            key, rows = json.loads(line)
-            known[str(key)] = list(rows)
-        except (ValueError, TypeError):
+            key, check, rows = json.loads(line)
+            if check == _sum_of(rows):
+                known[str(key)] = list(rows)
+        except (ValueError, TypeError, RecursionError):
             continue
     return known
+
+
+def _sum_of(data: object) -> str:
+    """A check sum: 16 bytes in hexadecimal."""
+    return hashlib.blake2b(json.dumps(data).encode(), digest_size=16).hexdigest()

@@ -29,13 +29,20 @@ def table_of(what, shown, machine=MACHINE):
         for step in lines.steps
     ]
     faults = [
-        {"found": "differs", "shown": [{"step": step, "printed": "x", "then": "waiting"} for step in each]}
+        {
+            "kind": "a bit before the start",
+            "where": [0, 0],
+            "addresses": [0],
+            "found": "differs",
+            "shown": [{"step": step, "printed": "x", "then": "waiting"} for step in each],
+        }
         for each in shown
     ]
     begins = printed(machine, lines.begins)
     table = {
         "kind": "fault-table",
         "machine": machine.name,
+        "words": {"0": "0"},
         "begins": begins,
         "steps": steps,
         "faults": faults,
