@@ -22,7 +22,7 @@ def built(tmp_path_factory):
     folder = tmp_path_factory.mktemp("gate")
     (folder / "gate.toml").write_text(GATE)
     (folder / "gate.rules").write_text(SHEET.format(rules="take any free cell"))
-    (folder / "terse.toml").write_text(TERSE.format(next="asked-for"))
+    (folder / "terse.toml").write_text(TERSE)
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
         words = ["gate.rules", "--machine", "twelve-bit", "--house-rules", "terse.toml", "-o", "out"]

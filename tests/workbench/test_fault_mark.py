@@ -48,7 +48,7 @@ def folder(tmp_path, monkeypatch):
     for name in ("three.toml", "three.rules"):
         shutil.copy(IMAGES / name, tmp_path)
     (tmp_path / "right.orders").write_text(mended("carry"))
-    (tmp_path / "terse.toml").write_text(TERSE.format(next="asked-for"))
+    (tmp_path / "terse.toml").write_text(TERSE)
     return tmp_path
 
 

@@ -1,6 +1,7 @@
 """A small program for the drills, and the machine that plays it alone, step by step."""
 
 from functools import cache
+from pathlib import Path
 from typing import NamedTuple
 
 from budget.card import load_machine
@@ -24,27 +25,16 @@ rows = 2
 cells = ["1", "2", "3", "4"]
 lines = [["1", "2"], ["3", "4"]]
 """
-TERSE = """\
-kind = "house-rules"
-input = "key"
-print = "close"
-next-game = "{next}"
+TERSE = (Path(__file__).parents[3] / "docs" / "terse.toml").read_text(encoding="utf-8")
+"""House rules of few words, under which the next game is asked for."""
 
-[messages]
-ask = ""
-machine-moves = ""
-machine-wins = "W"
-visitor-wins = "L"
-draw = "D"
 
-[[rule]]
-when = ["after-end"]
-say = ""
-
-[[rule]]
-when = ["any"]
-say = "?"
-"""
+def terse(next_game):
+    """The same, with another way to begin the next game."""
+    if next_game == "asked-for":
+        return TERSE
+    told = TERSE.replace('print = "close"\n', f'print = "close"\nnext-game = "{next_game}"\n')
+    return told.replace('[[rule]]\nwhen = ["after-end"]\nsay = ""\n\n', "")
 
 
 COSTS = """
@@ -84,10 +74,7 @@ class Small(NamedTuple):
 @cache
 def small(check="none", next_game="asked-for", machine="twelve-bit", seat=1, keep=False, charges=""):
     game = parse_game(GAME, "three.toml")
-    text = TERSE.format(next=next_game)
-    if next_game == "at-once":
-        text = text.replace('[[rule]]\nwhen = ["after-end"]\nsay = ""\n\n', "")
-    house = parse_house_rules(charging(text, charges), "terse.toml", game)
+    house = parse_house_rules(charging(terse(next_game), charges), "terse.toml", game)
     sheet = ["complete a line", "block a line", "take any free cell"]
     rules = SheetReader("", sheet, game).read(0)
     play = fix(prove(Strategy("s", "", game, seat, rules), "never-loses", house), PLAIN)

@@ -44,7 +44,7 @@ def mended(name):
 def talk_of(card):
     """Everything that is to be said on a machine."""
     game = parse_game((IMAGES / "three.toml").read_text(), "three.toml")
-    house = parse_house_rules(TERSE.format(next="asked-for"), "terse.toml", game)
+    house = parse_house_rules(TERSE, "terse.toml", game)
     rules = SheetReader("", ["look ahead 3 plies"], game).read(0)
     play = fix(prove(Strategy("s", "", game, 1, rules), "never-loses", house), PLAIN)
     return play, Conversation(play, card, thorough=False)

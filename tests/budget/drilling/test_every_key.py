@@ -48,7 +48,7 @@ def own_card():
 @pytest.mark.parametrize("seat", [0, 1], ids=["first", "second"])
 def test_every_key_in_every_state(seat):
     game = load_game("noughts-and-crosses")
-    house = parse_house_rules(TERSE.format(next="asked-for"), "terse.toml", game)
+    house = parse_house_rules(TERSE, "terse.toml", game)
     rules = SheetReader("", RULES[seat], game).read(0)
     play = fix(prove(Strategy("s", "", game, seat, rules), "never-loses", house), PLAIN)
     assert play.proof.verdict == "proved"

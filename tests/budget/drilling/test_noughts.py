@@ -22,20 +22,27 @@ from solver.fixed import fix
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
+from tests.budget.drilling.small import TERSE
 
-PAGE = run_path(str(Path(__file__).parents[3] / "docs" / "faults.py"))
+DOCS = Path(__file__).parents[3] / "docs"
+PAGE = run_path(str(DOCS / "faults.py"))
 STORED = json.loads(PAGE["STORED"].read_text(encoding="utf-8"))
 EACH = 12
 """Faults of each kind that are drilled anew."""
 
 
+def test_the_documents_show_the_house_rules_of_the_drill():
+    for name in ("faults.md", "paper.md"):
+        assert f"```toml\n{TERSE}```" in (DOCS / name).read_text(encoding="utf-8")
+
+
 @pytest.mark.long
-@pytest.mark.parametrize("check", list(STORED))
+@pytest.mark.parametrize("check", list(PAGE["OPTIONS"]))
 def test_some_faults_come_to_what_is_stored(check):
     """The program is the stored one, whatever `build` makes today."""
     stored = STORED[check]
     game = load_game("noughts-and-crosses")
-    house = parse_house_rules(PAGE["HOUSE"], "terse.toml", game)
+    house = parse_house_rules(TERSE, "terse.toml", game)
     rules = SheetReader("", PAGE["SHEET"].partition("\n\n")[2].splitlines(), game).read(0)
     play = fix(prove(Strategy("s", "", game, 1, rules), "never-loses", house), stored["reading"])
     card = load_machine(PAGE["MACHINE"])

@@ -19,7 +19,7 @@ from solver.fixed import PLAIN, fix
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
-from tests.budget.drilling.small import TERSE, Small
+from tests.budget.drilling.small import Small, terse
 from tests.budget.drilling.test_drill import Alone
 
 GAME = 'kind = "game"\nfamily = "take"\nplay = "heaps"\nheaps = [3]\ntake = [1, 2]\n'
@@ -51,10 +51,7 @@ AT_ONCE = ORDERS.replace("        input\n        jump again\n", "        jump ag
 def three(machine, next_game="asked-for"):
     """Who takes the last of three counters wins: a program of a few words, for a machine in its own orders."""
     game = parse_game(GAME, "three.toml")
-    text = TERSE.format(next=next_game)
-    if next_game == "at-once":
-        text = text.replace('[[rule]]\nwhen = ["after-end"]\nsay = ""\n\n', "")
-    house = parse_house_rules(text, "terse.toml", game)
+    house = parse_house_rules(terse(next_game), "terse.toml", game)
     rules = SheetReader("", ["look ahead 3 plies"], game).read(0)
     play = fix(prove(Strategy("s", "", game, 1, rules), "never-loses", house), PLAIN)
     card = load_machine(machine)

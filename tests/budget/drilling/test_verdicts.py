@@ -86,6 +86,6 @@ def test_the_final_boards_of_noughts_and_crosses():
 @pytest.mark.long
 def test_the_final_boards_of_noughts_and_crosses_where_wrong_input_costs_turns_and_games():
     game = load_game("noughts-and-crosses")
-    house = parse_house_rules(charging(TERSE.format(next="asked-for"), COSTS), "costs.toml", game)
+    house = parse_house_rules(charging(TERSE, COSTS), "costs.toml", game)
     found = verdicts_of_noughts(game, house, "twelve-bit")
     assert (found.boards, found.shown, found.left_out, found.unknown) == (11_113, 10_562, 0, 0)
