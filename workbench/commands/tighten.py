@@ -17,9 +17,9 @@ from games.problems import bad
 from solver.header import CLAIMS
 from solver.least.choices import Hopeless, NotAlike
 from solver.least.stopped import NotFound
-from solver.load import load_strategy
-from solver.proof import PROVED, prove
-from workbench.files import write_new
+from solver.load import Written, load_strategy
+from solver.proof import PROVED, Proof, prove
+from workbench.files import refuse_existing, write_new
 from workbench.form_option import check_form
 from workbench.least_line import LeastLine, least_line
 from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
@@ -69,6 +69,12 @@ NOT_ALIKE = (
 @click.option(
     "-o", "out", type=click.Path(dir_okay=False), metavar="STRATEGY", help="Where to write the strategy."
 )
+@click.option(
+    "--evidence",
+    "evidence_file",
+    metavar="FILE",
+    help="Write down what this rests on, for wordtight check-evidence.",
+)
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 @json_option
 def command(
@@ -85,6 +91,7 @@ def command(
     fixed_choice: bool,
     seconds: float,
     out: str | None,
+    evidence_file: str | None,
     force: bool,
     as_json: bool,
 ) -> None:
@@ -98,6 +105,12 @@ def command(
         raise click.UsageError(
             "--choose-rules stands alone; expected no --rules-first and no --least with it"
         )
+    if evidence_file is not None and (out is None or choose_rules is not None):
+        raise click.UsageError(
+            "evidence is about one strategy in a file; expected -o STRATEGY, and no --choose-rules"
+        )
+    if not force:
+        refuse_existing(evidence_file)
     kind = _kind(least if choose_rules is None else "chosen")
     sheet = rules_first or choose_rules
     ways = {"turned": not fixed_board, "fixed": fixed_choice}
@@ -119,7 +132,9 @@ def command(
             )
             sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
     if out is not None and outcome.files:
-        _write(request, outcome, overwrite=force)
+        written, proof = _write(request, outcome, overwrite=force)
+        if evidence_file is not None:
+            _write_evidence(evidence_file, kind, request, outcome, written, proof, overwrite=force)
     if as_json:
         emit_json({**_asked(request, least), **outcome.record})
     else:
@@ -127,7 +142,7 @@ def command(
         kind.tell(request, outcome)
         tell_words(request, outcome)
         tell_charges(kind, outcome)
-        _say_where(request, kind, outcome, out)
+        _say_where(request, kind, outcome, out, evidence_file)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if outcome.proved_least else STATUS_UNFINISHED)
 
 
@@ -218,7 +233,7 @@ def _hopeless(request: Request, *, as_json: bool) -> None:
         say_next(f"wordtight prove {typed(request.first.file)}", "the line that beats them")
 
 
-def _write(request: Request, outcome: Outcome, *, overwrite: bool) -> None:
+def _write(request: Request, outcome: Outcome, *, overwrite: bool) -> tuple[Written, Proof]:
     """Write the strategy's files, the one that names the others last, and prove what then stands there."""
     paths = list(outcome.files)
     for path in paths:
@@ -233,9 +248,26 @@ def _write(request: Request, outcome: Outcome, *, overwrite: bool) -> None:
     proof = prove(written.strategy(request.seat), request.claim, request.house)
     if proof.verdict != PROVED:
         raise RuntimeError(f"{paths[0]} was written, but is {proof.verdict}")
+    return written, proof
 
 
-def _say_where(request: Request, kind: Kind, outcome: Outcome, out: str | None) -> None:
+def _write_evidence(
+    file: str,
+    kind: Kind,
+    request: Request,
+    outcome: Outcome,
+    written: Written,
+    proof: Proof,
+    *,
+    overwrite: bool,
+) -> None:
+    from workbench.tightening.witness import evidence_for  # nobody else needs it
+
+    with least_line() as line:
+        write_new(file, evidence_for(kind, request, outcome, written, proof, line), overwrite=overwrite)
+
+
+def _say_where(request: Request, kind: Kind, outcome: Outcome, out: str | None, evidence: str | None) -> None:
     """Where it was written, or how it would be."""
     if not outcome.files:
         return
@@ -245,6 +277,8 @@ def _say_where(request: Request, kind: Kind, outcome: Outcome, out: str | None) 
         return
     say()
     say(f"Written: {out}")
+    if evidence is not None:
+        say(f"Written: {evidence} (wordtight check-evidence {typed(evidence)} checks it)")
     say_next(f"wordtight size {typed(out)} --machine twelve-bit", "the words that it takes")
 
 

@@ -15,7 +15,7 @@ import re
 import sys
 import tomllib
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise, product
 from pathlib import Path
 from typing import Any
@@ -40,6 +40,8 @@ Answers = dict[str, Record]
 Moves = dict[str, State]
 """The positions to which moves lead, by what is typed."""
 Met = dict[State, Moves]
+Leads = dict[State, dict[State, set[State]]]
+"""For positions of the machine's what each pick leads to."""
 Values = dict[State, tuple[str, int]]
 """Who wins a position, and in how many plies."""
 Way = tuple[int, int]
@@ -679,6 +681,300 @@ def worth(value: Values, state: State, seat: int) -> int:
     return 2 if value[state][0] == SEATS[seat] else 0
 
 
+def keeps(value: Values, claim: str, seat: int, before: State, after: State) -> bool:
+    """Whether a move of the machine's gives away nothing of what the claim asks for."""
+    here, there = worth(value, before, seat), worth(value, after, seat)
+    if claim == "never-loses":
+        return there >= min(here, 1)
+    is_late = claim == "quickest" and here == there == 2 and value[after][1] != value[before][1] - 1
+    return there >= here and not is_late
+
+
+# The fewest answers ---------------------------------------------------------------------------------------
+#
+# That no strategy stores fewer answers than so many.  A strategy *picks* a move on every board that comes to the
+# machine.  Three kinds of questions are answered by 1 or 0: is this board stored; is this its pick; does this position
+# come?  (A position is a board with what house rules have counted.  Mostly nothing is counted, and both are the same.)
+# For every strategy that holds the claim some sums of these numbers are never too small: the *rows*.  This program
+# works the rows out of the rules of the game by itself.  The evidence divides all strategies into cases, by what is
+# picked on some boards, and gives for each case a *weight* to some rows.  Rows times weights, added up, tell how many
+# boards are stored at least: see `Fewest.least`.
+
+
+class Alike:
+    """Boards that are alike: those that one of some turnings carries into one another.
+
+    A turning says for every cell where it goes, by name.
+    """
+
+    def __init__(self, game: Any, turnings: list[list[str]]) -> None:
+        self.game = game
+        self.held: set[State] = set()
+        names = game.fair.board.names
+        if any(sorted(turning) != sorted(names) for turning in turnings):
+            raise Wrong("a turning does not carry every cell to a cell of its own")
+        self.turnings = [[names.index(name) for name in turning] for turning in turnings]
+        both = [[one[cell] for cell in other] for one in self.turnings for other in self.turnings]
+        if list(range(len(names))) not in self.turnings or any(each not in self.turnings for each in both):
+            raise Wrong("two turnings, one after the other, are none of those that are named")
+        if set(self.images(game.start)) != {game.start}:
+            raise Wrong("a turning changes the board with which the game begins")
+
+    def images(self, state: State) -> list[State]:
+        """A position in every turning."""
+        (turn, signs, *rest), *counted = state
+        found: list[State] = []
+        for turning in self.turnings:
+            turned = [""] * len(signs)
+            for cell, sign in zip(turning, signs, strict=True):
+                turned[cell] = sign
+            found.append(((turn, "".join(turned), *rest), *counted))
+        return found
+
+    def least(self, state: State) -> State:
+        """The one that stands for all that are alike."""
+        return min(self.images(state))
+
+    def stored(self, state: State, after: State) -> tuple[State, State]:
+        """What a table holds for a move: the board and the board after it, turned together."""
+        pairs = zip(self.images(state), self.images(after), strict=True)
+        return min((before[:2], later[:2]) for before, later in pairs)
+
+    def must_hold(self, state: State) -> None:
+        """Raise Wrong unless the game goes on from a position in every turning as from the position itself."""
+        if state in self.held:
+            return
+        ending, images = self.game.ending(state), self.images(state)
+        after = [] if ending else [self.images(each) for each in self.game.moves(state).values()]
+        for place, image in enumerate(images):
+            moves = set() if ending else set(self.game.moves(image).values())
+            if self.game.ending(image) != ending or moves != {each[place] for each in after}:
+                raise Wrong(f"the game does not look the same from all sides: {self.game.text(state)}")
+        self.held.update(images)
+
+
+class Fewest:
+    """Boards, picks and rows of a game in which a claim is to hold.
+
+    A board is told by what stands on it, a pick by what stands on it afterwards.  alike: which boards share an answer;
+    turned: which are alike, be they stored apart or not.
+    """
+
+    def __init__(self, game: Any, seat: int, claim: str, alike: Alike, turned: Alike) -> None:
+        self.game, self.seat, self.claim, self.alike, self.turned = game, seat, claim, alike, turned
+        self.value = worked_out(game)
+        self.roots = self.asked_after(game.start)
+        self.next: Leads = self.reached(self.good_picks)
+        """For each position that may come to the machine its picks, and which positions each of them brings next."""
+        while self.drop_needless():
+            self.next = self.reached(self.next.__getitem__)
+        self.boards = self.by_board()
+        self.picks = {board: sorted({pick for each in states for pick in self.next[each]})
+                      for board, states in self.boards.items()}  # fmt: skip
+        self.named = {game.text(state): state for state in self.next}
+        self.number = {state: number for number, state in enumerate(self.next)}
+        self.sure = self.what_is_sure()
+        sure = all_of(self.sure[root] for root in self.roots)
+        self.always = {state for state in self.next if sure >> self.number[state] & 1}
+
+    def asked_after(self, state: State) -> set[State]:
+        """The positions in which the machine may be asked next, those alike as one."""
+        found: set[State] = set()
+        met, waiting = set(), [state]
+        while waiting:
+            here = waiting.pop()
+            if here in met:
+                continue
+            met.add(here)
+            self.turned.must_hold(here)
+            if self.game.ending(here):
+                continue
+            if self.game.mover(here) == self.seat:
+                found.add(self.alike.least(here))
+            else:
+                waiting += self.game.moves(here).values()
+        return found
+
+    def good_picks(self, state: State) -> dict[State, set[State]]:
+        """The picks that give nothing away of what the claim asks for."""
+        found: dict[State, set[State]] = {}
+        for after in self.game.moves(state).values():
+            if keeps(self.value, self.claim, self.seat, state, after):
+                found.setdefault(self.alike.stored(state, after)[1], set()).update(self.asked_after(after))
+        return found
+
+    def reached(self, picks_of: Callable[[State], dict[State, set[State]]]) -> Leads:
+        """The positions that may come to the machine with these picks."""
+        found: Leads = {}
+        waiting = sorted(self.roots)
+        while waiting:
+            state = waiting.pop()
+            if state not in found:
+                found[state] = picks_of(state)
+                waiting += sorted({after for each in found[state].values() for after in each})
+        return found
+
+    def by_board(self) -> dict[State, list[State]]:
+        """The positions of each board."""
+        boards: dict[State, list[State]] = {}
+        for state in self.next:
+            boards.setdefault(state[:2], []).append(state)
+        return boards
+
+    def drop_needless(self) -> bool:
+        """Drop picks that bring all that another pick of their board brings; whether there were any.
+
+        Whoever makes the other pick instead stores no more.
+        """
+        before = sum(map(len, self.next.values()))
+        for states in self.by_board().values():
+            for pick in sorted({pick for each in states for pick in self.next[each]}):
+                where = [self.next[each] for each in states if pick in self.next[each]]
+                others = [other for other in where[0] if other != pick]
+                if any(
+                    all(other in picks and picks[other] <= picks[pick] for picks in where) for other in others
+                ):
+                    for picks in where:
+                        del picks[pick]
+        return sum(map(len, self.next.values())) < before
+
+    def what_is_sure(self) -> dict[State, int]:
+        """For each position the set of those that come if it comes, whatever is picked: what all its picks bring."""
+        sure = {state: 1 << number for state, number in self.number.items()}
+        grows = True
+        while grows:
+            grows = False
+            for state in reversed(self.next):
+                common = -1 if self.next[state] else 0
+                for after in self.next[state].values():
+                    common &= all_of(sure[each] for each in after)
+                grows |= bool(common & ~sure[state])
+                sure[state] |= common
+        return sure
+
+    # -- rows ---------------------------------------------------------------------------------------------
+
+    def comes(self, state: State) -> State:
+        """The question whether a position comes; where it is its board's only one, whether that is stored."""
+        return state[:2] if len(self.boards[state[:2]]) == 1 else state
+
+    def row(self, kind: str, at: str, to: str) -> tuple[dict[State, int], int]:
+        """How often each question is counted in a sum, and how much that sum comes to at least.
+
+        pick: a board that is stored has a pick.  stored: the board of a position that comes is stored.  bad: if `at`
+        comes, the move `to` is not the pick.  brings: if a pick is made that is sure to bring `to`, that comes.
+        """
+        state = self.named[at]
+        board, comes = state[:2], self.comes(state)
+        if kind == "pick":
+            return {board: -1, **{(board, pick): 1 for pick in self.picks[board]}}, 0
+        if kind == "stored":
+            return ({} if comes == board else {board: 1, comes: -1}), 0
+        if kind == "bad":
+            pick = self.pick(at, to)
+            return ({} if pick in self.next[state] else {comes: -1, (board, pick): -1}), -1
+        if kind != "brings":
+            raise Wrong(f"there are no rows called {kind}")
+        target = self.named[to]
+        row: dict[State, int] = {(board, pick): -1 for pick, after in self.next[state].items()
+                                 if all_of(self.sure[each] for each in after) >> self.number[target] & 1}  # fmt: skip
+        row[self.comes(target)] = row.get(self.comes(target), 0) + 1
+        if comes != board:
+            row[comes] = row.get(comes, 0) - 1
+        return row, 0 if comes == board else -1
+
+    def pick(self, at: str, name: str) -> State:
+        """The pick that is this move."""
+        state = self.named[at]
+        return self.alike.stored(state, self.game.moves(state)[name])[1]
+
+    # -- cases --------------------------------------------------------------------------------------------
+
+    def check(self, bound: int, scale: int, records: Numbered) -> None:
+        """Raise Wrong unless the cases are all that there are, and in each so many boards are stored at least."""
+        cases = [(number, self.read_case(record), record["weights"]) for number, record in records]
+        waiting = [(0, cases)]
+        while waiting:
+            depth, some = waiting.pop()
+            if len(some) == 1 and len(some[0][1]) == depth:
+                number, case, weights = some[0]
+                if self.least(case, weights, scale) <= (bound - 1) * scale:
+                    raise Wrong(
+                        f"line {number}: in this case the weights do not show that {bound} are needed"
+                    )
+            else:
+                waiting += [(depth + 1, part) for part in self.divided(depth, some)]
+
+    def read_case(self, record: Record) -> list[tuple[State, State | None]]:
+        """The boards that a case settles, each with its pick, or None if it is not stored."""
+        return [
+            (self.named[at][:2], None if name is None else self.pick(at, name)) for at, name in record["case"]
+        ]
+
+    def divided(self, depth: int, cases: list[Any]) -> list[list[Any]]:
+        """Cases by what is picked on the next board; raises Wrong unless all its picks are there."""
+        boards = {case[depth][0] if depth < len(case) else None for _, case, _ in cases}
+        board = boards.pop() if boards else None
+        if board is None or boards:
+            raise Wrong("the cases are not all that there are, or one is there twice")
+        parts: dict[State | None, list[Any]] = {}
+        for each in cases:
+            parts.setdefault(each[1][depth][1], []).append(each)
+        due: set[State | None] = set(self.picks[board])
+        if self.boards[board][0] in self.roots and len(self.roots) == 1 and not depth:
+            due = self.one_of_a_kind(board, parts)
+        if not any(state in self.always for state in self.boards[board]):
+            due.add(None)
+        if not due <= set(parts) <= {*self.picks[board], None}:
+            raise Wrong(f"the cases do not go through all picks of {self.game.text(self.boards[board][0])}")
+        return list(parts.values())
+
+    def one_of_a_kind(self, board: State, there: Iterable[State | None]) -> set[State | None]:
+        """The first picks that must be gone through: what holds for one holds for those to which turnings carry it."""
+        root = self.boards[board][0]
+        kinds = {pick: self.turned.stored(root, pick + root[2:]) for pick in self.picks[board]}
+        done = {kinds[pick] for pick in there if pick in kinds}
+        return {pick for pick, kind in kinds.items() if kind not in done}
+
+    def limits(self, case: list[tuple[State, State | None]]) -> tuple[dict[State, int], dict[State, int]]:
+        """The questions that are answered 1 in a case, and those that are answered 0."""
+        ones = dict.fromkeys(
+            [question for state in self.always for question in (state[:2], self.comes(state))], 1
+        )
+        zeros: dict[State, int] = {}
+        for board, picked in case:
+            zeros |= dict.fromkeys([(board, pick) for pick in self.picks[board] if pick != picked], 0)
+            if picked is None:
+                zeros[board] = 0
+            else:
+                ones |= {board: 1, (board, picked): 1}
+        return ones, zeros
+
+    def least(self, case: list[tuple[State, State | None]], weights: list[Any], scale: int) -> int:
+        """How many boards are stored at least in a case, times `scale`.
+
+        Boards stored  =  weights x rows  +  what is left of each question when that is taken away.  The rows come to
+        their least sums or more, and what is left of a question is least with 0 or with 1.
+        """
+        ones, zeros = self.limits(case)
+        total, left = 0, dict.fromkeys(self.boards, scale)
+        for kind, at, to, weight in weights:
+            row, least = self.row(kind, at, to)
+            total += weight * least
+            for question, times in row.items():
+                left[question] = left.get(question, 0) - weight * times
+        return total + sum(min(much * ones.get(question, 0), much * zeros.get(question, 1))
+                           for question, much in left.items())  # fmt: skip
+
+
+def all_of(sets: Iterable[int]) -> int:
+    """Sets of positions put together; a set has a bit for each position's number."""
+    every = 0
+    for each in sets:
+        every |= each
+    return every
+
+
 # Checks ---------------------------------------------------------------------------------------------------
 
 
@@ -721,7 +1017,7 @@ class Check:
             if record["position"] in known:
                 raise Wrong(f"line {number}: the position {record['position']} has an answer already")
             known[record["position"]] = record
-        met = self.walked(known)
+        met = self.met = self.walked(known)
         positions = {self.game.text(state) for state in met if self.is_asked(state)}
         unmet = [number for number, record in self.answers if record["position"] not in positions]
         if unmet:
@@ -767,10 +1063,10 @@ class Check:
                 continue
             text, here = self.game.text(state), worth(value, state, self.seat)
             for name, after in moves.items():
-                if worth(value, after, self.seat) < here:
-                    raise Wrong(f"the answer {name} to {text} gives something away")
-                if here == 2 and self.claim == "quickest" and value[after][1] != value[state][1] - 1:
-                    raise Wrong(f"the answer {name} to {text} does not win as soon as it could")
+                if not keeps(value, self.claim, self.seat, state, after):
+                    raise Wrong(
+                        f"the answer {name} to {text} gives something away, or wins later than it could"
+                    )
                 if here == 2:
                     self.comes_nearer(after, known[text].get("rank", 0), met, known)
 
@@ -787,6 +1083,37 @@ class Check:
         else:
             for after in met[state].values():
                 self.comes_nearer(after, rank, met, known)
+
+    # -- the fewest answers -------------------------------------------------------------------------------
+
+    def least(self, told: Record, cases: Numbered) -> tuple[int, str]:
+        """Whether as many answers are stored as the evidence tells, and no strategy stores fewer than its bound."""
+        if "unproved" in told:
+            return 3, f"BOUND NOT CHECKED: {UNPROVED[told['unproved']]}."
+        if self.header["verdict"] != "proved" or isinstance(self.game, Listed):
+            raise Wrong(
+                "line 1: fewest answers are told, but not of a proof in a game whose rules are known here"
+            )
+        turned = Alike(self.game, told["turnings"])
+        alike = turned if told["alike"] else Alike(self.game, [self.game.fair.board.names])
+        stored = {alike.stored(state, after) for state, moves in self.met.items() if moves and self.is_asked(state)
+                  for after in moves.values()}  # fmt: skip
+        boards = {board for board, _ in stored}
+        if (len(boards), len(stored)) != (told["answers"], told["answers"]):
+            raise Wrong(f"the strategy does not store {told['answers']} answers, one for each board")
+        bound = told["bound"]
+        Fewest(self.game, self.seat, self.claim, alike, turned).check(bound, told["scale"], cases)
+        counted = (
+            f"boards alike in {len(turned.turnings)} turnings count as one"
+            if told["alike"]
+            else "on a fixed board"
+        )
+        if bound < len(boards):
+            return (
+                0,
+                f"BETWEEN {bound:,} AND {len(boards):,} answers ({counted}); fewer than {bound:,} never do.",
+            )
+        return 0, f"PROVED LEAST: {bound:,} answers are stored ({counted}), and no strategy does with fewer."
 
     # -- a refutation -------------------------------------------------------------------------------------
 
@@ -835,18 +1162,30 @@ class Check:
         if not 1 <= ply < len(states) or self.game.mover(states[ply - 1]) != self.seat:
             raise Wrong("no ply of the machine's is named as the decision that breaks the claim")
         before, after = states[ply - 1 : ply + 1]
-        is_late = self.claim == "quickest" and values[ply - 1] == values[ply] == 2 and (
-            value[after][1] != value[before][1] - 1)  # fmt: skip
-        if values[ply] >= values[ply - 1] and not is_late:
+        if keeps(value, self.claim, self.seat, before, after):
             raise Wrong(f"ply {ply} gives nothing away")
 
 
 # The file -------------------------------------------------------------------------------------------------
 
+KINDS = {"proof": "", "least": "least"}
+"""What evidence can be of, and which keys its header then has besides the usual ones."""
+VERDICTS = ("proved", "refuted", "no-answer", "illegal-answer")
+UNPROVED = {
+    "gone-through": "all smaller ones were gone through, and that was not written down",
+    "first": "a rule sheet answers first, and this program cannot read it",
+    "words": "words are those of programs that were built, and this program builds none",
+    "rules": "this program does not know the rules of this game",
+    "turnings": "boards count as alike here that are not only turned or mirrored",
+    "large": f"the game has more than {MOST_POSITIONS:,} positions",
+    "gap": "it is not proved that no smaller one does",
+}
+"""Why there is no proof of a bound."""
 SHAPES: dict[str, dict[str, Any]] = {
     "listed": {"listed": str, "turn": str, "moves": dict, "ending": str},
     "position": {"position": str, "answers": list, "rank": int},
     "ply": {"ply": int, "by": str, "move": str, "position": str},
+    "case": {"case": list, "weights": list},
 }
 """What stands in a line of each kind, known by its first key; `moves` or `ending`, and `rank`, may be missing."""
 
@@ -876,12 +1215,11 @@ def read(raw: bytes) -> tuple[Record, Numbered]:
 
 def check_header(header: Record) -> None:
     """Raise Wrong where something is missing, or a text is not the one that its digest names."""
-    for key, known in (("claim", CLAIMS), ("seat", SEATS),
-                       ("verdict", ("proved", "refuted", "no-answer", "illegal-answer"))):  # fmt: skip
+    for key, known in (("of", KINDS), ("claim", CLAIMS), ("seat", SEATS), ("verdict", VERDICTS)):
         if header.get(key) not in known:
-            raise Wrong(f"line 1: the {key} is {header.get(key)!r}; expected one of {', '.join(known)}")
+            raise Wrong(f"line 1: '{key}' is {header.get(key)!r}; expected one of {', '.join(known)}")
     for key in ("decision", "loop_from"):
-        if not isinstance(header.get(key), int | None) or isinstance(header.get(key), bool):
+        if not is_a(header.get(key), int | None):
             raise Wrong(f"line 1: '{key}' is no number")
     for key in ("game", "house_rules", "strategy"):
         part = header.get(key)
@@ -891,17 +1229,39 @@ def check_header(header: Record) -> None:
             raise Wrong(f"line 1: the text of the {key} is not the one that its digest names")
     if "text" not in header["house_rules"] or "sha256" not in header["strategy"]:
         raise Wrong("line 1: the text of the house rules or the digest of the strategy is missing")
+    if header["of"] == "least":
+        check_least(header.get("least"))
+
+
+def check_least(told: Any) -> None:
+    """Raise Wrong where it is not told what is least."""
+    if isinstance(told, dict) and set(told) == {"unproved"} and told["unproved"] in UNPROVED:
+        return
+    kinds = {"answers": int, "bound": int, "alike": bool, "turnings": list, "scale": int}
+    if (
+        not isinstance(told, dict)
+        or set(told) != set(kinds)
+        or not all(map(is_a, told.values(), map(kinds.get, told)))
+    ):
+        raise Wrong("line 1: 'least' does not tell what it should")
+    if min(told["bound"], told["scale"]) < 1:
+        raise Wrong("line 1: the bound and the scale should be 1 or more")
+
+
+def is_a(value: Any, kind: Any) -> bool:
+    """Whether a value is of a kind; to Python true and false are numbers, too, but not here."""
+    return isinstance(value, kind) and (kind is bool or not isinstance(value, bool))
 
 
 def check_shape(number: int, record: Record) -> None:
     """Raise Wrong where a line is none of those that there are."""
     shape = SHAPES.get(next(iter(record), ""))
     if shape is None or not set(record) <= set(shape):
-        raise Wrong(f"line {number}: expected a listed position, an answer or a ply")
+        raise Wrong(f"line {number}: expected a listed position, an answer, a ply or a case")
     for key, kind in shape.items():
         if key not in record and key in ("rank", "ending", "moves"):
             continue
-        if not isinstance(record.get(key), kind) or isinstance(record[key], bool):
+        if not is_a(record.get(key), kind):
             raise Wrong(f"line {number}: '{key}' is missing or not what it should be")
     if not all(isinstance(name, str) for name in record.get("answers", [])):
         raise Wrong(f"line {number}: an answer is no move")
@@ -911,6 +1271,9 @@ def check_shape(number: int, record: Record) -> None:
     turn, ending = record.get("turn", "first"), record.get("ending", DRAW)
     if turn not in SEATS or ending not in (*SEATS, DRAW):
         raise Wrong(f"line {number}: nobody is called so")
+    if any(not isinstance(each, list) or len(each) != 4 or not is_a(each[3], int) or each[3] < 0
+           for each in record.get("weights", [])):  # fmt: skip
+        raise Wrong(f"line {number}: expected weights of 0 or more, each with its row")
 
 
 def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
@@ -921,16 +1284,23 @@ def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
     header, records = read(raw)
     if strategy is not None and hashlib.sha256(strategy).hexdigest() != header["strategy"]["sha256"]:
         raise Wrong("this is evidence about another strategy, or about another version of its file")
-    try:
-        checking = Check(header, records)
-        status, verdict = 0, checking.run()
-    except NotChecked as why:
-        status, verdict = 3, f"NOT CHECKED TO THE END: {why}."
-    except (KeyError, ValueError, TypeError, IndexError, tomllib.TOMLDecodeError) as error:
-        raise Wrong(f"the game or its house rules cannot be read: {error!r}") from None
     strategy_name, game_name = (header[key].get("name", "") for key in ("strategy", "game"))
-    about = f"{strategy_name}: {game_name}, machine moves {header['seat']}, claim {header['claim']}."
-    told = [about, verdict]
+    told = [f"{strategy_name}: {game_name}, machine moves {header['seat']}, claim {header['claim']}."]
+    status = 0
+    try:
+        cases = [(number, record) for number, record in records if "case" in record]
+        checking = Check(header, [each for each in records if "case" not in each[1]])
+        told.append(checking.run())
+        if header["of"] == "least":
+            status, found = checking.least(header["least"], cases)
+            told.append(found)
+        elif cases:
+            raise Wrong(f"line {cases[0][0]}: cases are told, but nothing of fewest answers")
+    except NotChecked as why:
+        status = 3
+        told.append(f"NOT CHECKED TO THE END: {why}.")
+    except (KeyError, ValueError, TypeError, IndexError, tomllib.TOMLDecodeError) as error:
+        raise Wrong(f"the game, its house rules or a name in it cannot be read: {error!r}") from None
     if strategy is None:
         told.append(
             "Taken on trust: that the strategy plays so. (--strategy FILE holds its file against the digest.)"

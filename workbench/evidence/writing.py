@@ -7,7 +7,8 @@ a digest of all that.  docs/evidence.md describes every key.
 
 import hashlib
 import json
-from collections.abc import Iterator
+import tomllib
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -39,21 +40,32 @@ def evidence_of(proof: Proof, written: Written) -> str:
 
     Raises BadInput where no evidence of such a game can be written.
     """
-    lines = [json.dumps(record) + "\n" for record in _records(proof, written)]
+    return sealed(records_of(proof, written, {"of": "proof"}))
+
+
+def sealed(records: Iterable[Record]) -> str:
+    """Lines with their number and digest at the end."""
+    lines = [json.dumps(record) + "\n" for record in records]
     body = "".join(lines)
     end = {"end": len(lines) + 1, "sha256": hashlib.sha256(body.encode()).hexdigest()}
     return body + json.dumps(end) + "\n"
 
 
-def _records(proof: Proof, written: Written) -> Iterator[Record]:
+def is_known(written: Written) -> bool:
+    """Whether the checker knows the game's family."""
+    return not is_program(written.game_name) and _family_of(written.game_name) in KNOWN
+
+
+def records_of(proof: Proof, written: Written, what: Record) -> Iterator[Record]:
+    """The lines for a proof, a header first; `what` stands at its beginning: what the evidence is of."""
     game = proof.walk.game
     if scored(game) is not None:
         raise bad(f"{game.name} is played for a score, and of such games no evidence is written yet")
-    is_known = not is_program(written.game_name) and _family_of(written.game_name) in KNOWN
-    yield _header(proof, written, with_text=is_known)
-    if not is_known:
+    known = is_known(written)
+    yield {"evidence": 1, **what, **_header(proof, written, with_text=known)}
+    if not known:
         yield from _listed(proof)
-    text = game.text if is_known else _Listing(proof).text
+    text = game.text if known else _Listing(proof).text
     if proof.verdict == PROVED:
         yield from _answers(proof)
     elif proof.failure is not None:
@@ -61,8 +73,6 @@ def _records(proof: Proof, written: Written) -> Iterator[Record]:
 
 
 def _family_of(game_name: str) -> str:
-    import tomllib
-
     return str(tomllib.loads(game_text(game_name)).get("family", ""))
 
 
@@ -70,7 +80,6 @@ def _header(proof: Proof, written: Written, *, with_text: bool) -> Record:
     """What is claimed about what."""
     game, failure = proof.walk.game, proof.failure
     header: Record = {
-        "evidence": 1,
         "claim": proof.claim,
         "seat": PLAYERS[game.seat],
         "verdict": proof.verdict,
