@@ -10,6 +10,7 @@ from workbench.drill.faults import Step
 from workbench.drill.player import Player
 from workbench.drill.rules import Entry, Rules
 from workbench.drill.sandbox import Sandbox
+from workbench.drill.tell import short
 from workbench.output import say, say_lines, table
 
 PASSED_OVER = "(passed over)"
@@ -68,7 +69,7 @@ def tell(rehearsed: Rehearsed) -> None:
     for step, judged in rehearsed.steps:
         if step.entry is not None:
             rows.append((f"--> {step.entry.in_words}", ""))
-        rows += [(f"    {piece.line.rstrip()[:44]}", piece.meaning or PASSED_OVER) for piece in step.pieces]
+        rows += [(f"    {short(piece.line, 44)}", piece.meaning or PASSED_OVER) for piece in step.pieces]
         rows += [("", f"WRONG: {finding.detail}") for finding in judged.findings]
     say_lines(table(("printed", "understood as"), rows))
     say()

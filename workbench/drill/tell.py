@@ -129,13 +129,14 @@ def transcript(line: Sequence[Step]) -> list[str]:
         printed = [piece.line for piece in step.pieces]
         left_out = len(printed) - MOST_PRINTED
         rows += [f"    ({plural(left_out, 'line')} before)"] * (left_out > 0)
-        rows += [f"    {_short(text)}" for text in printed[-MOST_PRINTED:]]
+        rows += [f"    {short(text)}" for text in printed[-MOST_PRINTED:]]
     return rows
 
 
-def _short(text: str) -> str:
+def short(text: str, room: int = 70) -> str:
+    """A line that a program has printed, in plain signs, so that it does not steer the terminal; cut if it is long."""
     plain = "".join(sign if sign.isascii() and sign.isprintable() else "?" for sign in text.rstrip())
-    return plain if len(plain) <= 70 else f"{plain[:67]}..."
+    return plain if len(plain) <= room else f"{plain[: room - 3]}..."
 
 
 def _tell_rounds(found: Found) -> None:
