@@ -15,6 +15,7 @@ from games.house import HouseRules
 from games.housed import HousedGame
 from solver.graph import reach
 from solver.least.choices import Choices, choices_of
+from solver.least.large import LargeSearch, is_large
 from solver.least.narrow import narrowed
 from solver.least.search import Clock, Search, Tell
 from solver.least.together import together
@@ -77,7 +78,7 @@ def least_answers(
     solver.graph.TooLarge.
     """
     clock = Clock(seconds, tell)
-    every = choices_of(HousedGame(game, house, seat), claim, turned=turned, rules=rules)
+    every = choices_of(HousedGame(game, house, seat), claim, turned=turned, rules=rules, report=clock.report)
     return least_of(every, claim, rules, clock)
 
 
@@ -89,7 +90,8 @@ def least_of(every: Choices, claim: str, rules: Strategy | None, clock: Clock) -
     choices = every if gets_out else narrowed(every)
     loops: list[list[int]] = []
     while True:
-        found = Search(choices, loops, clock).run()
+        large = is_large(choices) and not loops
+        found = (LargeSearch(choices, clock) if large else Search(choices, loops, clock)).run()
         codes, moves = _stored(choices, found.made)
         proof = prove(_strategy(housed, codes, moves, rules, turned=turned), claim, housed.house)
         if proof.verdict == PROVED:

@@ -44,6 +44,16 @@ class Model(NamedTuple):
     pick: Indices
     pick_board: Indices
 
+    def at_any_rate(self) -> int:
+        """How many boards are stored whatever is picked."""
+        return int(self.cost @ self.lower)
+
+    def point(self, picks: Indices) -> Whole:
+        """The point (v,) where just these picks are made, one for each board that is stored and is one state."""
+        point = self.lower.copy()
+        point[self.board[self.pick_board[picks]]] = point[self.pick[picks]] = 1
+        return point
+
     def allows(self, point: Whole) -> bool:
         """Whether a point (v,) keeps all bounds and rows."""
         reached = np.zeros(len(self.at_least), dtype=np.int64)

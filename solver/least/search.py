@@ -1,7 +1,8 @@
 """The search for the fewest answers of some choices: good strategies first, then the proof that none is better.
 
 A good one is looked for near what relaxations take; then it is proved in exact arithmetic that none is better
-(`solver.least.bound`), and where that does not end HiGHS looks for a better one.
+(`solver.least.bound`).  Where that does not end soon, better ones are looked for near the best (`solver.least.nearby`),
+and at last HiGHS looks for one by its own means.
 """
 
 import math
@@ -19,13 +20,22 @@ from solver.least.bound import Certificate, Prover
 from solver.least.choices import Choices
 from solver.least.highs import minimise
 from solver.least.model import Model, Whole, model_of
+from solver.least.nearby import Nearby
 from solver.least.start import Start
 from solver.least.stopped import NotFound
+from solver.progress import Progress
 
 SEARCHING, PROVING = "searching", "proving"
-SHARE_OF_START, SHARE_OF_FIRST_PROOF, SHARE_OF_SEARCH = 0.1, 0.8, 0.92
+SHARE_OF_START, SHARE_OF_FIRST_PROOF, SHARE_OF_NEARBY, SHARE_OF_SECOND_PROOF, SHARE_OF_SEARCH = (
+    0.1,
+    0.4,
+    0.6,
+    0.85,
+    0.93,
+)
 """Of the time given, the parts after which these end at the latest: looking for a good strategy to begin with, a first
-proof that none is better, and the search of HiGHS; what is left is for the proof of what that has found."""
+proof that none is better, the search near the best, a second proof, and the search of HiGHS; what is left is for the
+proof of what that has found."""
 TINY = 1e-6
 
 Tell = Callable[[str, int | None, int], bool]
@@ -45,6 +55,11 @@ class Clock:
         """Seconds until a share of the time is used up."""
         used = time.monotonic() - self._begin
         return 0.0 if self.ended else max(0.0, self._seconds * share - used)
+
+    def report(self, _: Progress) -> None:
+        """Heard while the positions of a game are gone through; raises NotFound where time is up."""
+        if not self.left():
+            raise NotFound(0)
 
     def tell(self, stage: str, best: int | None, bound: int) -> bool:
         """Pass on how far the work is; whether to go on."""
@@ -71,7 +86,9 @@ class Search:
         self.symmetries = [] if loops else symmetries_of(choices, self.model)
         self.parts = list(_apart_by_first_pick(choices, self.model))
         self.starts = (
-            [Start(choices, part) for part in self.parts] if Start.serves(choices) and not loops else []
+            [Start(choices, _allowed(part)) for part in self.parts]
+            if Start.serves(choices) and not loops
+            else []
         )
         self.provers: list[Prover] = []
         self.certificates: list[Certificate] = []
@@ -82,6 +99,9 @@ class Search:
         """Search and prove; raises NotFound if there was no time to find anything."""
         self._begin()
         self._prove(SHARE_OF_FIRST_PROOF)
+        if self.starts and not self._complete():
+            self._look_nearby(SHARE_OF_NEARBY)
+            self._prove(SHARE_OF_SECOND_PROOF)
         floor: float = self._exact()
         if not self._complete():
             floor = max(floor, self._look(SHARE_OF_SEARCH))
@@ -101,11 +121,12 @@ class Search:
         """Find good strategies: as if nothing were shared, and then near what the relaxation takes."""
         for number, (part, start) in enumerate(zip(self.parts, self.starts, strict=False)):
             until = SHARE_OF_START * (number + 1) / len(self.parts)
-            self._take(part, start.run(self.clock.left(until / 2)))
+            self._take_picks(part, start.run(self.clock.left(until / 2)))
         for number, (part, prover) in enumerate(zip(self.parts, self._made_provers(), strict=False)):
             until = SHARE_OF_START * (number + 1) / len(self.parts)
             if self.starts and self.clock.left(until) > 0:
-                self._take(part, self.starts[number].run(self.clock.left(until), prover.point()))
+                relaxed = prover.point()[part.pick]
+                self._take_picks(part, self.starts[number].run(self.clock.left(until), relaxed))
 
     def _made_provers(self) -> list[Prover]:
         """A prover for each part, as soon as there is a figure to prove."""
@@ -118,9 +139,23 @@ class Search:
     def _hear(self, number: int, relaxed: npt.NDArray[np.float64]) -> int:
         """Whether what a relaxation takes in a part leads to something better; the fewest answers so far."""
         if self.starts:
-            self._take(self.parts[number], self.starts[number].near(relaxed))
+            part = self.parts[number]
+            self._take_picks(part, self.starts[number].near(relaxed[part.pick]))
         assert self.cost is not None
         return self.cost
+
+    def _look_nearby(self, share: float) -> None:
+        """Look for something better near the best that is known; it could go on for ever, so only where time is set."""
+        if self.point is None:
+            return
+        number = next(number for number, part in enumerate(self.parts) if part.allows(self.point))
+        part, start = self.parts[number], self.starts[number]
+        picks = start.near(self.point[part.pick].astype(np.float64))
+        if picks is None:
+            return
+        nearby = Nearby(start, picks)
+        while 0 < self.clock.left(share) < math.inf and self.clock.tell(SEARCHING, self.cost, self._exact()):
+            self._take_picks(part, nearby.step(self.clock.left(share)))
 
     def _look(self, share: float) -> float:
         """Have HiGHS look for something better in every part; the bound that it answers for."""
@@ -135,6 +170,10 @@ class Search:
             self._take(part, found.point)
             bounds.append(found.bound)
         return max(0.0, min(bounds))
+
+    def _take_picks(self, part: Model, picks: Indices | None) -> None:
+        """Keep the point with these picks, if there are any and it is the best so far."""
+        self._take(part, None if picks is None else part.point(picks))
 
     def _take(self, part: Model, point: Whole | None) -> None:
         """Keep a point if it is the best so far, and really one: nobody's word is taken for that."""
@@ -166,7 +205,13 @@ class Search:
 
     def _exact(self) -> int:
         """What is proved so far of every part."""
-        return min((each.bound for each in self.certificates), default=0)
+        return min((each.bound for each in self.certificates), default=self.model.at_any_rate())
+
+
+def _allowed(part: Model) -> Flags:
+    """Which picks (p,) may be made in a part."""
+    allowed: Flags = part.upper[part.pick] > 0
+    return allowed
 
 
 def _apart_by_first_pick(choices: Choices, model: Model) -> Iterator[Model]:

@@ -7,13 +7,13 @@ pick after the other is exchanged as long as that leaves no more answers, with s
 import heapq
 import math
 import time
+from collections.abc import Callable
 
 import numpy as np
 import numpy.typing as npt
 
-from games.codes import Indices
+from games.codes import Flags, Indices
 from solver.least.choices import Choices
-from solver.least.model import Model, Whole
 
 SEED = 1
 TINY = 1e-6
@@ -24,16 +24,15 @@ PATIENCE = 20
 class Start:
     """Looks for few answers by exchanging picks; only where every board is one state (see `solver.least.together`)."""
 
-    def __init__(self, choices: Choices, model: Model) -> None:
+    def __init__(self, choices: Choices, allowed: Flags) -> None:
+        """allowed: (p,) the picks that may be made."""
         self.choices = choices
-        self.model = model
         followers = np.split(choices.board[choices.follow], choices.first[1:-1])
         self.after: list[tuple[int, ...]] = [()] * len(choices.pick_board)
         for pick, boards in zip(choices.step_pick.tolist(), followers, strict=False):
             self.after[pick] = tuple(boards.tolist())
-        allowed = np.flatnonzero(model.upper[model.pick])
         self.picks: list[list[int]] = [[] for _ in choices.boards]
-        for pick in allowed.tolist():
+        for pick in np.flatnonzero(allowed).tolist():
             self.picks[choices.pick_board[pick]].append(pick)
         self.roots = choices.board[choices.roots].tolist()
         self._tree: list[int] | None = None
@@ -43,10 +42,16 @@ class Start:
         """Whether these choices are simple enough."""
         return len(choices.boards) == len(choices.states) and not len(choices.barred_pick)
 
-    def run(self, seconds: float, relaxed: npt.NDArray[np.float64] | None = None) -> Whole | None:
-        """The point of the model for the best picks found; None if there is none that is of use.
+    def run(
+        self,
+        seconds: float,
+        relaxed: npt.NDArray[np.float64] | None = None,
+        heard: Callable[[int], bool] = lambda _: True,
+    ) -> Indices | None:
+        """The best picks found, one for each board that comes; None if there are none that are of use.
 
-        relaxed: a point that a relaxation takes, (v,): its greatest picks are begun with where it has any.
+        relaxed: how much of each pick (p,) a relaxation takes: its greatest are begun with where it has any.
+        heard: told the fewest answers so far, round by round; False ends it.
         """
         end = time.monotonic() + seconds
         made = self._as_if_a_tree()
@@ -55,9 +60,9 @@ class Start:
         if relaxed is not None:
             made = self._near(relaxed, made)
         random = np.random.default_rng(SEED)
-        best = self._met(made)
+        best = self.met(made)
         idle = 0
-        while idle < PATIENCE and time.monotonic() < end:
+        while idle < PATIENCE and time.monotonic() < end and heard(len(best)):
             before = len(best)
             for board in random.permutation(sorted(best)).tolist():
                 if board in best and len(self.picks[board]) > 1:
@@ -65,24 +70,23 @@ class Start:
                 if time.monotonic() >= end:
                     break
             idle = idle + 1 if len(best) == before else 0
-        return self._point(made, best)
+        return _picks(made, best)
 
-    def near(self, relaxed: npt.NDArray[np.float64]) -> Whole | None:
-        """The point for the greatest picks of a relaxation's point, (v,), as they are."""
+    def near(self, relaxed: npt.NDArray[np.float64]) -> Indices | None:
+        """The greatest picks of a relaxation, as they are; relaxed as for `run`."""
         tree = self._as_if_a_tree()
         if tree is None:
             return None
         made = self._near(relaxed, tree)
-        return self._point(made, self._met(made))
+        return _picks(made, self.met(made))
 
     def _near(self, relaxed: npt.NDArray[np.float64], otherwise: list[int]) -> list[int]:
-        """For each board its greatest pick in a relaxation's point, or another where it has none there."""
+        """For each board its greatest pick in a relaxation, or another where it has none there."""
         made = list(otherwise)
-        values = relaxed[self.model.pick]
         for board, picks in enumerate(self.picks):
             if picks:
-                greatest = max(picks, key=lambda pick: values[pick])
-                if values[greatest] > TINY:
+                greatest = max(picks, key=lambda pick: relaxed[pick])
+                if relaxed[greatest] > TINY:
                     made[board] = greatest
         return made
 
@@ -93,13 +97,13 @@ class Start:
             if pick == old:
                 continue
             made[board] = pick
-            now = self._met(made, most=len(met))
+            now = self.met(made, most=len(met))
             if now:
                 return now
         made[board] = old
         return met
 
-    def _met(self, made: list[int], most: float = math.inf) -> set[int]:
+    def met(self, made: list[int], most: float = math.inf) -> set[int]:
         """The boards that come when these picks are made; nothing if they are more than `most`."""
         met = set(self.roots)
         waiting = list(met)
@@ -153,9 +157,6 @@ class Start:
                 made[board] = picks[0]
         return made if all(made[board] >= 0 for board in self.roots) else None
 
-    def _point(self, made: list[int], met: set[int]) -> Whole:
-        point = self.model.lower.copy()
-        boards: Indices = np.array(sorted(met), dtype=np.intp)
-        point[self.model.board[boards]] = 1
-        point[self.model.pick[np.array(made, dtype=np.intp)[boards]]] = 1
-        return point
+
+def _picks(made: list[int], met: set[int]) -> Indices:
+    return np.array([made[board] for board in sorted(met)], dtype=np.intp)

@@ -13,8 +13,12 @@ from solver.header import CLAIMS
 from solver.least.answers import least_answers
 from solver.least.bound import SCALE, Prover, exact_bound
 from solver.least.choices import Hopeless, NotAlike, choices_of
+from solver.least.front import front
 from solver.least.model import model_of
 from solver.least.narrow import narrowed
+from solver.least.nearby import Nearby
+from solver.least.start import Start
+from solver.least.stopped import NotFound
 from solver.least.together import together
 from solver.load import load_strategy
 from solver.proof import PROVED
@@ -279,3 +283,44 @@ def test_a_relaxation_that_is_broken_off_proves_no_more_than_is_true(monkeypatch
     prover = Prover(model(), 71, left=lambda: 0.0)
     certificate = prover.run(progress=lambda done, bound: told.append(bound) or len(told) < 40)
     assert 1 <= certificate.bound <= 71
+
+
+def choices_for(name, seat):
+    game = load_game(name)
+    house = load_house_rules("usual", game)
+    return narrowed(choices_of(HousedGame(game, house, seat), "never-loses", turned=True))
+
+
+@pytest.mark.parametrize("most", [1, 10, 60, 1000])
+def test_a_bound_for_what_comes_first_is_a_bound_for_all(most):
+    """71 answers do; with all boards at the front that is the bound, too."""
+    choices = choices_for("noughts-and-crosses", SECOND)
+    part = front(choices, most)
+    assert len(part.states) == min(most, len(choices.states))
+    certificate = Prover(model_of(part), 71).run()
+    assert certificate.complete == (most == 1000)
+    assert 1 <= certificate.bound <= 71
+
+
+def test_large_games_have_a_strategy_and_a_bound(monkeypatch):
+    """Noughts and crosses taken for a large game: both figures are true, and the strategy is proved."""
+    monkeypatch.setattr("solver.least.large.MOST_STATES", 10)
+    monkeypatch.setattr("solver.least.large.FRONT", 20)
+    found = least(GAME, SECOND, "never-loses")
+    assert 60 <= found.bound <= 71 <= found.answers
+    assert found.proof.verdict == PROVED
+
+
+def test_a_strategy_gets_better_step_by_step():
+    """Each step leaves as many answers or fewer, never too few, and ends with the fewest."""
+    choices = choices_for("noughts-and-crosses", SECOND)
+    start = Start(choices, np.ones(len(choices.pick_board), dtype=bool))
+    nearby = Nearby(start, start.run(0.0))
+    counts = [len(nearby.picks()), *(len(nearby.step(60.0)) for _ in range(8))]
+    assert counts == sorted(counts, reverse=True)
+    assert counts[0] > counts[-1] == 71
+
+
+def test_time_that_runs_out_while_positions_are_counted_ends_it():
+    with pytest.raises(NotFound):
+        least(load_game("four-by-three"), FIRST, "never-loses", seconds=0.0)

@@ -1,0 +1,55 @@
+"""The first part of a large game alone: what it needs at least, all that comes later needs as well.
+
+The relaxation of tens of thousands of boards takes longer than anybody waits; that of the boards that come first takes
+seconds.  Whatever strategy holds the claim stores an answer for each of these that comes to the machine, so a bound for
+them alone is a bound for all.
+"""
+
+import numpy as np
+
+from games.codes import Flags, distinct
+from solver.graph import reach
+from solver.least.choices import Choices
+
+
+def front(choices: Choices, most: int) -> Choices:
+    """Only the `most` states that come first, counted in picks; all their picks stay.
+
+    What these lead to beyond them is not asked for.
+    """
+    inside = _first_states(choices, most)
+    boards = distinct(choices.board[inside])
+    steps = np.flatnonzero(inside[choices.step_state])
+    links = reach(steps, choices.first)
+    of_step = np.repeat(np.arange(len(steps)), np.diff(choices.first)[steps])
+    stays = inside[choices.follow[links]]
+    picks = distinct(choices.step_pick[steps])
+    barred = np.flatnonzero(inside[choices.barred_state] & np.isin(choices.barred_pick, picks))
+    state = np.cumsum(inside) - 1
+    return choices._replace(
+        boards=choices.boards[boards],
+        states=choices.states[inside],
+        board=np.searchsorted(boards, choices.board[inside]),
+        pick_board=np.searchsorted(boards, choices.pick_board[picks]),
+        pick_move=choices.pick_move[picks],
+        step_state=state[choices.step_state[steps]],
+        step_pick=np.searchsorted(picks, choices.step_pick[steps]),
+        follow=state[choices.follow[links[stays]]],
+        first=np.searchsorted(of_step[stays], np.arange(len(steps) + 1)).astype(np.intp),
+        barred_state=state[choices.barred_state[barred]],
+        barred_pick=np.searchsorted(picks, choices.barred_pick[barred]),
+        roots=state[choices.roots[inside[choices.roots]]],
+    )
+
+
+def _first_states(choices: Choices, most: int) -> Flags:
+    """The `most` states (s,) that come after the fewest picks; of those alike in that the first."""
+    steps = np.searchsorted(choices.step_state, np.arange(len(choices.states) + 1)).astype(np.intp)
+    inside = np.zeros(len(choices.states), dtype=bool)
+    frontier = distinct(choices.roots)
+    while len(frontier):
+        frontier = frontier[: most - inside.sum()]
+        inside[frontier] = True
+        after = distinct(choices.follow[reach(reach(frontier, steps), choices.first)])
+        frontier = after[~inside[after]]
+    return inside

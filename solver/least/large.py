@@ -1,0 +1,57 @@
+"""The search where there are too many boards for one relaxation of all: a good strategy, and a bound for a part.
+
+The part is what comes first (`solver.least.front`); for it a bound is proved as for any other program.
+"""
+
+import numpy as np
+
+from solver.least.bound import Prover
+from solver.least.choices import Choices
+from solver.least.front import front
+from solver.least.model import model_of
+from solver.least.search import PROVING, SEARCHING, Best, Clock
+from solver.least.start import Start
+from solver.least.stopped import NotFound
+
+MOST_STATES = 10_000
+"""With more states a game is large: its relaxation takes minutes."""
+FRONT = 1_000
+"""How many states are looked at for the bound at first; then twice as many, and so on as long as there is time."""
+SHARE_OF_START = 0.6
+"""Of the time given, the part after which looking for a good strategy ends at the latest."""
+
+
+def is_large(choices: Choices) -> bool:
+    """Whether there are too many boards for one relaxation, and every board is one state."""
+    return len(choices.states) > MOST_STATES and Start.serves(choices)
+
+
+class LargeSearch:
+    """Finds few answers of a large game, and how many it takes at least for what comes first."""
+
+    def __init__(self, choices: Choices, clock: Clock) -> None:
+        self.choices, self.clock = choices, clock
+
+    def run(self) -> Best:
+        """Search and prove; raises NotFound if there was no time to find anything."""
+        picks = Start(self.choices, np.ones(len(self.choices.pick_board), dtype=bool)).run(
+            self.clock.left(SHARE_OF_START), heard=lambda best: self.clock.tell(SEARCHING, best, 0)
+        )
+        if picks is None:
+            raise NotFound(0)
+        cost = len(picks)
+        bound = self._bound(cost)
+        made = np.zeros(len(self.choices.pick_board), dtype=bool)
+        made[picks] = True
+        return Best(made, bound, bound, 1)
+
+    def _bound(self, cost: int) -> int:
+        """What is proved of the largest part for which there is time, for all strategies at once."""
+        bound, most = 0, FRONT
+        while True:
+            prover = Prover(model_of(front(self.choices, most)), cost, left=self.clock.left)
+            bound = max(bound, prover.run(0.0).bound)
+            goes_on = self.clock.tell(PROVING, cost, bound) and self.clock.left() > 0
+            if bound >= cost or most >= len(self.choices.states) or not goes_on:
+                return bound
+            most *= 2
