@@ -33,7 +33,16 @@ WORDS = {
     BY_VISITOR: "taken by the visitor",
     LEGAL: "a legal move",
 }
-"""The classes as people say them; a family's own class is said by its own name."""
+"""The classes that every game knows, as people say them."""
+
+
+def class_in_words(name: str) -> str:
+    """A class of input as people say it; a family's own one is said by its name.
+
+    >>> class_in_words("off-board"), class_in_words("no-such-step")
+    ('off the board', 'no such step')
+    """
+    return WORDS.get(name, name.replace("-", " "))
 
 
 _ALPHABET = b"0123456789abcdefghijklmnopqrstuvwxyz-"

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 
 from games.codes import PLAYERS
-from games.inputs import WORDS
+from games.inputs import class_in_words
 from games.repetition import repetition_limit
 from solver.proof import Decision, Proof
 from solver.walk import choices
@@ -31,7 +31,7 @@ class Ply:
         self.input = game.move_names[move]
         if move >= game.fair_moves:
             self.wrong_class, self.input = game.example(before, move)
-            self.wrong = WORDS.get(self.wrong_class, self.wrong_class)
+            self.wrong = class_in_words(self.wrong_class)
             self.effect = game.move_names[move].strip("()")
             self.move = None
 

@@ -14,8 +14,8 @@ from games.inputs import (
     NOT_UNDERSTOOD,
     OFF_BOARD,
     TOO_LONG,
-    WORDS,
     Shape,
+    class_in_words,
     refusal_class,
 )
 from workbench.drill.manner import Manner
@@ -56,7 +56,7 @@ class Entry(NamedTuple):
         what = self.shown or "Return"
         if len(what) > 20:
             what = f"{what[0]} {len(what)} times"
-        return what if self.kind == LEGAL else f"{what} ({WORDS.get(self.kind, self.kind)})"
+        return what if self.kind == LEGAL else f"{what} ({class_in_words(self.kind)})"
 
 
 class Rules:

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from games.codes import PLAYERS
 from games.housed import HousedGame
+from games.inputs import class_in_words
 from games.problems import listed
 from workbench.grading.request import Request, made_ready
 from workbench.grading.row import Positions, Row, Told
@@ -188,4 +189,4 @@ def _rest(row: Row) -> list[str]:
 
 def _mishandled(keyed: Sequence[str], kind: str, detail: str) -> str:
     typed = ", ".join(key or "Return" for key in keyed)
-    return f"{kind}: {detail}. Keyed in: {typed}."
+    return f"{class_in_words(kind)}: {detail}. Keyed in: {typed}."

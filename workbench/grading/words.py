@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from games.inputs import class_in_words
 from games.problems import listed
 from solver.proof import ILLEGAL_ANSWER, NO_ANSWER, PROVED, REFUTED
 from workbench.drill.report import FAULT, NO_FAULT, SAMPLED, UNFINISHED
@@ -110,7 +111,7 @@ def wrong_input_in_words(row: Row) -> str:
     """The classes of wrong input that are mishandled; nothing where it was not tried."""
     if row.wrong_input is None:
         return ""
-    return ", ".join(each.kind for each in row.wrong_input) or "all answered"
+    return ", ".join(class_in_words(each.kind) for each in row.wrong_input) or "all answered"
 
 
 def alike_in_words(alike: Alike, *, seats: int) -> str:

@@ -11,7 +11,7 @@ from budget.selftest import Entry, self_test
 from games.codes import UNFINISHED
 from games.game import on_board
 from games.house import AT_ONCE, HouseRule, HouseRules
-from games.inputs import AFTER_END, WORDS
+from games.inputs import AFTER_END, class_in_words
 from games.problems import listed
 from solver.fixed import FixedPlay
 from workbench.fault_table import read_fault_table
@@ -159,7 +159,7 @@ def _wrong_input(subject: Subject) -> Iterator[str]:
     possible = [name for name, where in game.possible(on).items() if where.any()]
     rows = []
     for number, rule in enumerate(house.rules):
-        classes = [WORDS.get(name, name) for name in possible if house.rule_for(name) == number]
+        classes = [class_in_words(name) for name in possible if house.rule_for(name) == number]
         if classes:
             rows.append((listed(classes), *_answered(rule)))
     yield _table(("what is typed", "it prints", "and it costs"), rows)

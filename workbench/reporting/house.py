@@ -1,7 +1,7 @@
 """The part of a page that says how wrong input is answered, and what can never be said."""
 
 from games.house import AT_ONCE, HouseRule
-from games.inputs import WORDS, classes_of
+from games.inputs import class_in_words, classes_of
 from games.problems import listed
 from solver.proof import Proof
 from workbench.output import plural
@@ -24,7 +24,7 @@ def house_part(proof: Proof) -> str:
     rows = []
     for name in classes_of(proof.walk.game.fair):
         rule = house.rules[house.rule_for(name)]
-        rows.append((WORDS.get(name, name), rule.say or "(nothing)", _cost(rule)))
+        rows.append((class_in_words(name), rule.say or "(nothing)", _cost(rule)))
     spoken = [(WHEN[name], text or "(nothing)") for name, text in house.messages.items()]
     next_game = "at once" if house.next_game == AT_ONCE else "after one more input"
     reads = (

@@ -18,7 +18,7 @@ from games.codes import FIRST, UNFINISHED, Bytes, Codes, Flags, win_of
 from games.game import inverse_symmetries, least_images, on_board, scored
 from games.house import AT_ONCE
 from games.housed import HousedGame
-from games.inputs import AFTER_END, WORDS, classes_of, refusal_class
+from games.inputs import AFTER_END, class_in_words, classes_of, refusal_class
 from games.repetition import repetition_limit
 from solver.fixed import TURNED, FixedPlay
 from solver.graph import Graph
@@ -105,7 +105,7 @@ def _said(game: HousedGame) -> dict[str, Any]:
         "after_end": house.rules[house.rule_for(AFTER_END)].say,
         "at_once": house.next_game == AT_ONCE,
         "limit": repetition_limit(game),
-        "classes": [WORDS.get(name, name) for name in classes],
+        "classes": [class_in_words(name) for name in classes],
         "class_ids": {name: number for number, name in enumerate(classes)},
         "reasons": [classes.index(refusal_class(refusal, game.seat)) for refusal in fair.refusals],
         "effects": list(game.move_names[game.fair_moves :]),

@@ -1,6 +1,6 @@
 """What a stand's log comes to, in plain lines."""
 
-from games.inputs import WORDS
+from games.inputs import class_in_words
 from solver.proof import PROVED, Proof
 from workbench.output import plural, say, say_lines, table
 from workbench.stand.course import DRAWN, MACHINE, NO_ANSWER, VISITOR
@@ -35,7 +35,7 @@ def tell_totals(totals: Totals) -> None:
         say_lines(table(("plies of a finished game", "games"), totals.lengths.items(), right=(0, 1)))
     if totals.wrong:
         say()
-        rows = [(WORDS.get(name, name), count) for name, count in totals.wrong.items()]
+        rows = [(class_in_words(name), count) for name, count in totals.wrong.items()]
         say_lines(table(("wrong input", "times"), rows, right=(1,)))
 
 
