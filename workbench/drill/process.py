@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from queue import Empty, SimpleQueue
 from typing import NamedTuple
 
-from workbench.drill.patience import Patience, Session
+from workbench.drill.patience import LONGEST, Patience, Session
 from workbench.drill.sandbox import IS_POSIX, Sandbox, kill_all
 from workbench.drill.waiting import SETTLE, Waiting
 
@@ -128,8 +128,9 @@ class Running:
 
     def _status(self) -> int | None:
         """How it has ended; None where it has closed its output and goes on all the same."""
+        seconds = LONGEST * self._limits.milliseconds / 1000
         try:
-            return self._sandbox.true_status(self._process.wait(timeout=self._limits.milliseconds / 1000))
+            return self._sandbox.true_status(self._process.wait(timeout=seconds))
         except subprocess.TimeoutExpired:
             return None
 

@@ -58,7 +58,7 @@ def drilled(
     asked = make_ready(game, seat, claim, house, conversation)
     limits = asked.manner.limits._replace(milliseconds=patience)
     asked = asked._replace(manner=asked.manner._replace(limits=limits))
-    return drill(asked, command, **{"wrong": 0, "seconds": 300, "games": 0, **how})
+    return drill(asked, command, **{"wrong": 0, "seconds": 3600, "games": 0, **how})
 
 
 def causes(found):

@@ -8,11 +8,11 @@ import sys
 import pytest
 
 from games.problems import BadInput
-from tests.workbench.drill.bank import causes, drilled, open_folder, placed, written
+from tests.workbench.drill.bank import GAME, causes, drilled, open_folder, placed, written
 from tests.workbench.drill.test_drill import TWO_BY_TWO
 from tests.workbench.processes import environment, posix_only
 from workbench.drill.ahead import Memory
-from workbench.drill.bookmark import Bookmark
+from workbench.drill.bookmark import Bookmark, request_digest
 from workbench.drill.drilling import Drill
 
 pytestmark = posix_only
@@ -31,6 +31,28 @@ def keyed(monkeypatch):
     monkeypatch.setattr(Drill, "_line", noting)
     monkeypatch.setattr(Memory, "serves", False)
     return lines
+
+
+def test_a_drill_that_was_broken_off_is_taken_up_again(tmp_path):
+    """In many short pieces it finds what it finds in one, and does not begin anew each time."""
+    with open_folder() as folder:
+        oxo, mark = placed("oxo.py", folder), tmp_path / "mark.json"
+        command = [oxo, "late-wins-are-draws"]
+        whole = drilled(command)
+        bookmark = Bookmark(str(mark), request_digest(command, GAME, "first", "never-loses", "usual", None))
+        pieces = 0
+        while pieces == 0 or mark.exists():
+            calls = iter(range(20))
+            found = drilled(
+                command, bookmark=bookmark, enough=lambda ledger, calls=calls: next(calls, None) is None
+            )
+            pieces += 1
+            assert pieces < 60
+        assert pieces > 3
+        assert [fault._replace(times=0) for fault in found.faults] == [
+            fault._replace(times=0) for fault in whole.faults
+        ]
+        assert (found.finals, [each.is_whole for each in found.rounds]) == (whole.finals, [True])
 
 
 def test_a_round_that_was_only_just_begun_is_gone_through_from_its_first_line(keyed, monkeypatch, tmp_path):

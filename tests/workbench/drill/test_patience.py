@@ -5,6 +5,7 @@ import signal
 import subprocess
 import sys
 import time
+from contextlib import contextmanager
 
 import pytest
 
@@ -57,20 +58,37 @@ def test_silence_counts_while_it_sleeps_or_has_run(before, then, has_settled):
     assert Patience(Told(before, then), 1000).has_settled(0.6) is has_settled
 
 
-@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="no other system tells what a process does")
-def test_a_session_is_busy_while_anything_in_it_runs():
-    spin = "import time; print(flush=True)\nend = time.time() + 60\nwhile time.time() < end: pass"
-    inner = f"import subprocess, sys; subprocess.run([sys.executable, '-c', {spin!r}])"
-    for code, is_busy in (
-        ("import time; print(flush=True); time.sleep(60)", False),
-        (spin, True),
-        (inner, True),
-    ):
-        command = [sys.executable, "-c", code]
-        with subprocess.Popen(command, stdout=subprocess.PIPE, start_new_session=True) as child:
+@contextmanager
+def running(code):
+    """A program in a session of its own that has printed a line."""
+    command = [sys.executable, "-c", f"print(flush=True)\n{code}"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, start_new_session=True) as child:
+        try:
             child.stdout.read(1)
-            time.sleep(0.3)
-            session = Session(child.pid)
-            effort = session.look()
-            assert (effort.is_busy, effort) == (is_busy, session.glance()._replace(ticks=effort.ticks))
+            yield Session(child.pid)
+        finally:
             os.killpg(child.pid, signal.SIGKILL)
+
+
+SPIN = "while True: pass"
+INNER = f"import subprocess, sys\nsubprocess.run([sys.executable, '-c', {SPIN!r}])"
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="no other system tells what a process does")
+@pytest.mark.parametrize(
+    ("code", "is_busy"),
+    [("import time\ntime.sleep(3600)", False), (SPIN, True), (INNER, True)],
+    ids=["sleeps", "spins", "what-it-started-spins"],
+)
+def test_a_session_is_busy_while_anything_in_it_runs(code, is_busy):
+    """It comes to do what it is there for sooner or later, and goes on with it; a glance then tells the same."""
+    with running(code) as session:
+        end = time.monotonic() + 300
+        in_a_row = 0
+        while in_a_row < 3 and time.monotonic() < end:
+            effort = session.look()
+            in_a_row = in_a_row + 1 if effort.is_busy is is_busy else 0
+            time.sleep(0.05)
+        assert in_a_row == 3
+        assert session.glance().is_busy is is_busy
+        assert session.glance().ticks >= effort.ticks

@@ -51,7 +51,7 @@ def test_with_bubblewrap_a_program_is_shut_in(monkeypatch, started):
         bwrap = bubblewrap(monkeypatch, WORKS, folder)
         with Sandbox(Limits()) as sandbox:
             assert sandbox.held[-1] == "no network, and only its scratch folder can be written (bubblewrap)"
-            sandbox.start(["true"], stdin=DEVNULL, stdout=DEVNULL).wait(20)
+            sandbox.start(["true"], stdin=DEVNULL, stdout=DEVNULL).wait(300)
             walls = [bwrap, *WALLS.format(sandbox.folder).split()]
             probe, program = started
             assert probe == [*walls, "/bin/sh", "-c", ":"]
@@ -67,7 +67,7 @@ def test_without_it_only_the_limits_hold_and_that_is_said(monkeypatch, started, 
         bubblewrap(monkeypatch, text, folder)
         with Sandbox(Limits()) as sandbox:
             assert sandbox.held[-1] == NOT_HELD
-            sandbox.start(["true"], stdin=DEVNULL, stdout=DEVNULL).wait(20)
+            sandbox.start(["true"], stdin=DEVNULL, stdout=DEVNULL).wait(300)
             assert len(started) == (2 if text else 1)  # the probe, and the program
             assert started[-1][:2] == ["/bin/sh", "-c"]
             assert [limit in started[-1][2] for limit in ("ulimit -v", "ulimit -f", "ulimit -n")] == [
