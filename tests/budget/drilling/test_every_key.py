@@ -13,6 +13,7 @@ from budget.closing import close
 from budget.conversation import Conversation
 from budget.lowering.answering.sheet import by_rules
 from budget.lowering.lower import lower
+from budget.machine.channel import printed
 from budget.target.program import expand
 from games.house import parse_house_rules
 from games.load import load_game
@@ -20,7 +21,9 @@ from solver.fixed import PLAIN, fix
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
-from tests.budget.drilling.small import TERSE
+from tests.budget.drilling.small import TERSE, terse
+from tests.budget.target.outside import Pdp8, needs_pdp8
+from tests.budget.target.test_every_line import lines_from
 
 ORDERS = load_machine("twelve-bit-orders")
 RULES = {
@@ -57,3 +60,26 @@ def test_every_key_in_every_state(seat):
         closed = close(program, Conversation(play, program.card))
         assert closed.inputs == 256 * closed.states
         assert closed.states >= len(play.codes)
+
+
+@needs_pdp8
+@pytest.mark.long
+def test_every_line_of_the_first_seat_on_the_simulator_of_others(tmp_path):
+    """With a wrong key in every state; the second seat is played so in tests/budget/target/test_every_line.py."""
+    game = load_game("noughts-and-crosses")
+    house = parse_house_rules(terse("at-once"), "terse.toml", game)
+    rules = SheetReader("", RULES[0], game).read(0)
+    play = fix(prove(Strategy("s", "", game, 0, rules), "never-loses", house), PLAIN)
+    program, talk = expand(lower(play, ORDERS, by_rules).text, ORDERS), Conversation(play, ORDERS)
+    start, begins = talk.begin()
+    lines = list(lines_from(talk, start, start))
+    assert len(lines) == len({*lines}) > 80
+    with Pdp8(tmp_path, program.start, program.image) as outside:
+        outside.wait_for(printed(ORDERS, begins))
+        for line in lines:
+            state = start
+            for key in line:
+                state, said = talk.enter(state, (key,))
+                assert outside.answer(key & 0o177, len(said)) == printed(ORDERS, said)
+            assert state == start
+        assert not outside.silence()
