@@ -33,7 +33,7 @@ LOST_HERE = " - the first losing decision"
 PAIR_STYLE = """
 .pairs { display: flex; flex-wrap: wrap; gap: 1em 1.6em; align-items: flex-start } .pairs > div { width: 17em }
 .pairs p { margin: 0; font-size: .85em } .matrix th, .matrix td { padding-right: .6em } .sum { border-top: 2px solid }
-.matrix thead th { max-width: 7.5em; font-weight: normal; vertical-align: bottom }
+.matrix thead th { max-width: 7.5em; font-weight: normal; vertical-align: bottom } .said { min-width: 9em }
 pre { white-space: pre-wrap; overflow-wrap: anywhere }
 """
 

@@ -96,9 +96,9 @@ def _attempts(graded: Graded, pages: Mapping[str, str]) -> str:
         ("verdict", "", lambda row: words("strong" if row.holds else "span", verdict_in_words(row))),
         ("points, met", "figure", lambda row: row.met.points if row.met else ""),
         ("points, all", "figure", _points_everywhere),
-        ("first fault", "", lambda row: escape(first_fault(row))),
-        ("wrong input", "", lambda row: escape(wrong_input_in_words(row))),
-        ("machine", "", lambda row: escape(fit_in_words(row.fit))),
+        ("first fault", "said", lambda row: escape(first_fault(row))),
+        ("wrong input", "said", lambda row: escape(wrong_input_in_words(row))),
+        ("machine", "said", lambda row: escape(fit_in_words(row.fit))),
     ]
     kept = [
         (title, kind, cell)

@@ -8,7 +8,16 @@ from games.codes import PLAYERS
 from games.housed import HousedGame
 from games.inputs import LEGAL, classes_of
 from workbench.drill.asked import Asked, make_ready
-from workbench.drill.faults import CLAIM_FAILS, EARLY_VERDICT, IN_WORDS, PLAY, VERDICTS, Fault, Ply
+from workbench.drill.faults import (
+    CLAIM_FAILS,
+    EARLY_VERDICT,
+    IN_WORDS,
+    PLAY,
+    VERDICTS,
+    WRONG_MESSAGE,
+    Fault,
+    Ply,
+)
 from workbench.drill.report import Found, drill
 from workbench.drill.tell import transcript
 from workbench.grading.attempts import Attempt
@@ -75,10 +84,12 @@ def _mishandled(found: Found) -> tuple[Mishandled, ...]:
     for fault in found.faults:
         if fault.kind not in _OF_PLAY:
             first.setdefault(fault.kind, fault)
-    return tuple(
-        Mishandled(kind, f"{IN_WORDS[fault.cause]}: {fault.detail}", _keyed(fault))
-        for kind, fault in first.items()
-    )
+    return tuple(Mishandled(kind, _what_happens(fault), _keyed(fault)) for kind, fault in first.items())
+
+
+def _what_happens(fault: Fault) -> str:
+    """A fault in words; that an answer is wrong need not be told before the answer itself."""
+    return fault.detail if fault.cause == WRONG_MESSAGE else f"{IN_WORDS[fault.cause]}: {fault.detail}"
 
 
 def _keyed(fault: Fault) -> tuple[str, ...]:

@@ -33,7 +33,10 @@ a, button, input { font: inherit; color: inherit }
 .paper { display: none }
 @media print { body { font-size: 10.5pt; padding: 0; max-width: none } .screen { display: none }
   .paper { display: block } tr { break-inside: avoid } }
+@media screen and (max-width: 40em) { table:not(.unseen) { display: block; overflow-x: auto }
+  figure.wide { overflow-x: auto } figure.wide svg { max-width: none } }
 """
+"""On a telephone what is too wide is moved sideways by itself, and the page stands still."""
 
 
 def page(title: str, body: str, *, styles: str = "", script: str = "") -> str:

@@ -107,7 +107,7 @@ def tree_html(play: FixedPlay, most: int = MOST_LINES) -> str:
     """The picture, and the same as a list of lines in words for readers that do not see."""
     branches, _ = reply_tree(play, most)
     lines = element("ol", [words("li", line) for line in lines_in_words(branches)], class_="unseen")
-    return element("figure", [tree_svg(play, most), lines])
+    return element("figure", [tree_svg(play, most), lines], class_="wide")
 
 
 def lines_in_words(branches: tuple[Branch, ...], before: str = "") -> Iterator[str]:
