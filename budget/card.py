@@ -101,15 +101,25 @@ def toolchain_names() -> tuple[str, ...]:
 def load_machine(which: str | Path) -> CostCard:
     """A cost card by name or from a TOML file.  Raises BadInput with every mistake of the file."""
     name = str(which)
-    compiled, known = compiled_names(), (*machine_names(), *compiled_names())
-    if name in known:
-        folder = _COMPILED if name in compiled else _FOLDER
-        return parse_machine(read_text(folder / f"{name}.toml"), f"{name}.toml")
+    return parse_machine(card_text(name), f"{name}.toml" if _is_ours(name) else name)
+
+
+def card_text(which: str | Path) -> str:
+    """What the file of a cost card says, be it one of ours or the user's own.  Raises BadInput if there is none."""
+    name = str(which)
+    if _is_ours(name):
+        return read_text((_COMPILED if name in compiled_names() else _FOLDER) / f"{name}.toml")
     if name.lower().endswith(".toml") or os.path.exists(name):  # noqa: PTH110 - pathlib's raises for long names
-        return parse_machine(read_text(name), name)
+        return read_text(name)
+    known = (*machine_names(), *compiled_names())
     raise bad(
         f"there is no machine called '{name}'; expected a .toml file, or {listed(known)}{near_miss(name, known)}"
     )
+
+
+def _is_ours(name: str) -> bool:
+    """Whether this names a card that comes with Wordtight."""
+    return name in (*machine_names(), *compiled_names())
 
 
 def parse_machine(text: str, file: str) -> CostCard:

@@ -7,8 +7,8 @@ from typing import Any
 
 import click
 
-from budget.card import CostCard, load_machine
-from budget.plan.asked import Asked
+from budget.card import CostCard, card_text, load_machine
+from budget.plan.asked import TABLE, Asked
 from budget.plan.candidates import candidates
 from budget.plan.effort import Effort
 from budget.plan.giving import Given, what_would_do
@@ -54,6 +54,12 @@ TITLES = ("", "way", "form", "board", "words", "orders", "wait")
 @click.option(
     "--picture", type=click.Path(dir_okay=False), metavar="FILE", help="Draw words against time, as SVG."
 )
+@click.option(
+    "--evidence",
+    "evidence_file",
+    metavar="FILE",
+    help="Write down what this rests on, for wordtight check-evidence.",
+)
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 @json_option
 def command(
@@ -66,6 +72,7 @@ def command(
     spent: float | None,
     out: str | None,
     picture: str | None,
+    evidence_file: str | None,
     force: bool,
     as_json: bool,
 ) -> None:
@@ -80,7 +87,7 @@ def command(
     if seat is None:
         raise click.UsageError("expected --seat first or --seat second")
     if not force:
-        refuse_existing(out, picture)
+        refuse_existing(out, picture, evidence_file)
     card = load_machine(machine)
     asked = _asked(game, seat, claim, house_rules)
     with least_line() as line:
@@ -95,12 +102,14 @@ def command(
         _write(found.best, Path(out), overwrite=force)
     if picture is not None and found.tradeoffs:
         write_new(picture, _drawn(asked, card, found, within), overwrite=force)
+    if evidence_file is not None and found.tradeoffs:
+        write_new(evidence_file, _evidence(asked, card, machine, found, out), overwrite=force)
     if as_json:
         emit_json(_record(asked, card, found, within, given))
     else:
         _tell(asked, card, found, within)
         _tell_given(card, found, given, within)
-        _tell_files(found, out, picture)
+        _tell_files(found, out, picture, evidence_file)
         _say_next(game, machine, found, out, seat)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else _status(found))
 
@@ -244,13 +253,16 @@ def _waits(way: Way, card: CostCard) -> str:
 
 def _write(best: Way, out: Path, *, overwrite: bool) -> None:
     """Write the sheet, and the table that it uses under the same name."""
-    candidate = best.candidate
-    sheet = candidate.sheet
-    if candidate.table is not None:
-        beside = out.with_suffix(".csv")
-        write_new(beside, candidate.table, overwrite=overwrite)
-        sheet = sheet.replace('"plan.csv"', f'"{beside.name}"')
-    write_new(out, sheet, overwrite=overwrite)
+    if best.candidate.table is not None:
+        write_new(out.with_suffix(".csv"), best.candidate.table, overwrite=overwrite)
+    write_new(out, _sheet(best, str(out)), overwrite=overwrite)
+
+
+def _sheet(way: Way, out: str | None) -> str:
+    """A way's sheet as it stands in a file, with the table beside that under the same name."""
+    if out is None:
+        return way.candidate.sheet
+    return way.candidate.sheet.replace(f'"{TABLE}"', f'"{Path(out).with_suffix(".csv").name}"')
 
 
 def _drawn(asked: Asked, card: CostCard, found: Plan, within: float | None) -> str:
@@ -268,8 +280,18 @@ def _say_next(game: str, machine: str, found: Plan, out: str | None, seat: str) 
         say_next(f"wordtight build {typed(out)} --machine {typed(machine)} -o DIR", "files to load")
 
 
-def _tell_files(found: Plan, out: str | None, picture: str | None) -> None:
+def _evidence(asked: Asked, card: CostCard, machine: str, found: Plan, out: str | None) -> str:
+    """The evidence for all trade-offs, the best of them by the sheet that is written."""
+    from workbench.evidence.planned import evidence_of_plan  # nobody else needs it
+
+    ways = [(way, _sheet(way, None if way is not found.best else out)) for way in found.tradeoffs]
+    return evidence_of_plan(asked, card, card_text(machine), ways)
+
+
+def _tell_files(found: Plan, out: str | None, picture: str | None, evidence: str | None) -> None:
     if out is not None and found.best is not None:
         say(f"Written: {out}.")
     if picture is not None and found.tradeoffs:
         say(f"Drawn: {picture}.")
+    if evidence is not None and found.tradeoffs:
+        say(f"Written: {evidence} (wordtight check-evidence {typed(evidence)} checks it)")

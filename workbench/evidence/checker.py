@@ -996,6 +996,11 @@ class Check:
             house = tomllib.loads(header["house_rules"]["text"])
             refuse_unknown(toml, house)
             self.game = Housed(toml, house, self.seat)
+        strange = [
+            number for number, record in records if next(iter(record)) not in ("listed", "position", "ply")
+        ]
+        if strange:
+            raise Wrong(f"line {strange[0]}: this is no line of a proof or of a refutation")
         self.answers = [(number, record) for number, record in records if "answers" in record]
         self.line = [(number, record) for number, record in records if "ply" in record]
 
@@ -1168,8 +1173,8 @@ class Check:
 
 # The file -------------------------------------------------------------------------------------------------
 
-KINDS = {"proof": "", "least": "least"}
-"""What evidence can be of, and which keys its header then has besides the usual ones."""
+KINDS = ("proof", "least", "plan")
+"""What evidence can be of."""
 VERDICTS = ("proved", "refuted", "no-answer", "illegal-answer")
 UNPROVED = {
     "gone-through": "all smaller ones were gone through, and that was not written down",
@@ -1186,6 +1191,7 @@ SHAPES: dict[str, dict[str, Any]] = {
     "position": {"position": str, "answers": list, "rank": int},
     "ply": {"ply": int, "by": str, "move": str, "position": str},
     "case": {"case": list, "weights": list},
+    "way": {"way": str, "form": str, "reading": str, "words": int, "sheet": str, "image": str},
 }
 """What stands in a line of each kind, known by its first key; `moves` or `ending`, and `rank`, may be missing."""
 
@@ -1215,22 +1221,32 @@ def read(raw: bytes) -> tuple[Record, Numbered]:
 
 def check_header(header: Record) -> None:
     """Raise Wrong where something is missing, or a text is not the one that its digest names."""
-    for key, known in (("of", KINDS), ("claim", CLAIMS), ("seat", SEATS), ("verdict", VERDICTS)):
+    of = header.get("of")
+    known_by = {"of": KINDS, "claim": CLAIMS, "seat": SEATS} | ({} if of == "plan" else {"verdict": VERDICTS})
+    for key, known in known_by.items():
         if header.get(key) not in known:
             raise Wrong(f"line 1: '{key}' is {header.get(key)!r}; expected one of {', '.join(known)}")
     for key in ("decision", "loop_from"):
         if not is_a(header.get(key), int | None):
             raise Wrong(f"line 1: '{key}' is no number")
-    for key in ("game", "house_rules", "strategy"):
-        part = header.get(key)
-        if not isinstance(part, dict) or not all(isinstance(each, str) for each in part.values()):
-            raise Wrong(f"line 1: nothing is said of the {key}")
-        if "text" in part and hashlib.sha256(part["text"].encode()).hexdigest() != part.get("sha256"):
-            raise Wrong(f"line 1: the text of the {key} is not the one that its digest names")
-    if "text" not in header["house_rules"] or "sha256" not in header["strategy"]:
-        raise Wrong("line 1: the text of the house rules or the digest of the strategy is missing")
-    if header["of"] == "least":
+    for key in ("game", "house_rules", "card" if of == "plan" else "strategy"):
+        check_bound(key, header.get(key))
+    if "text" not in header["house_rules"]:
+        raise Wrong("line 1: the text of the house rules is missing")
+    if of == "plan" and not is_a(header.get("ways"), int):
+        raise Wrong("line 1: it is not told how many ways there are")
+    if of == "least":
         check_least(header.get("least"))
+
+
+def check_bound(key: str, part: Any) -> None:
+    """Raise Wrong where a file is not told by name and digest, or its text is another one."""
+    if not isinstance(part, dict) or not all(isinstance(each, str) for each in part.values()):
+        raise Wrong(f"line 1: nothing is said of the {key}")
+    if "sha256" not in part:
+        raise Wrong(f"line 1: the digest of the {key} is missing")
+    if "text" in part and hashlib.sha256(part["text"].encode()).hexdigest() != part["sha256"]:
+        raise Wrong(f"line 1: the text of the {key} is not the one that its digest names")
 
 
 def check_least(told: Any) -> None:
@@ -1257,7 +1273,7 @@ def check_shape(number: int, record: Record) -> None:
     """Raise Wrong where a line is none of those that there are."""
     shape = SHAPES.get(next(iter(record), ""))
     if shape is None or not set(record) <= set(shape):
-        raise Wrong(f"line {number}: expected a listed position, an answer, a ply or a case")
+        raise Wrong(f"line {number}: expected a line of one of the kinds {', '.join(SHAPES)}")
     for key, kind in shape.items():
         if key not in record and key in ("rank", "ending", "moves"):
             continue
@@ -1282,20 +1298,19 @@ def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
     Returns a status (0 or 3) and what can be said, in lines; raises Wrong or Unreadable.
     """
     header, records = read(raw)
-    if strategy is not None and hashlib.sha256(strategy).hexdigest() != header["strategy"]["sha256"]:
+    told, status = (
+        [f"{header['game'].get('name', '')}, machine moves {header['seat']}, claim {header['claim']}."],
+        0,
+    )
+    if "strategy" in header:
+        told = [f"{header['strategy'].get('name', '')}: {told[0]}"]
+    named = [header["strategy"]["sha256"]] if "strategy" in header else []
+    named += [record["sheet"] for _, record in records if "way" in record]
+    if strategy is not None and hashlib.sha256(strategy).hexdigest() not in named:
         raise Wrong("this is evidence about another strategy, or about another version of its file")
-    strategy_name, game_name = (header[key].get("name", "") for key in ("strategy", "game"))
-    told = [f"{strategy_name}: {game_name}, machine moves {header['seat']}, claim {header['claim']}."]
-    status = 0
     try:
-        cases = [(number, record) for number, record in records if "case" in record]
-        checking = Check(header, [each for each in records if "case" not in each[1]])
-        told.append(checking.run())
-        if header["of"] == "least":
-            status, found = checking.least(header["least"], cases)
-            told.append(found)
-        elif cases:
-            raise Wrong(f"line {cases[0][0]}: cases are told, but nothing of fewest answers")
+        status, found = CHECKS[header["of"]](header, records)
+        told += found
     except NotChecked as why:
         status = 3
         told.append(f"NOT CHECKED TO THE END: {why}.")
@@ -1309,9 +1324,47 @@ def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
         told.append("Taken on trust: that this strategy plays so; it is the one that the evidence is about.")
     if "repetition-limit" in header["game"].get("text", ""):
         told.append("Taken on trust: that the limit of repetitions changes no value (docs/games/steps.md).")
-    if checking.trusts_moves:
+    if family_of(header) not in FAMILIES:
         told.append("Taken on trust: the moves of this game, which the evidence lists.")
     return status, told
+
+
+def family_of(header: Record) -> str:
+    """The family of the game, if its text is there."""
+    return str(tomllib.loads(header["game"].get("text", "")).get("family", ""))
+
+
+def check_proof(header: Record, records: Numbered) -> tuple[int, list[str]]:
+    """A strategy's proof, or the line that refutes it."""
+    return 0, [Check(header, records).run()]
+
+
+def check_fewest(header: Record, records: Numbered) -> tuple[int, list[str]]:
+    """A strategy's proof, and that of the bound."""
+    cases = [(number, record) for number, record in records if "case" in record]
+    checking = Check(header, [each for each in records if "case" not in each[1]])
+    told = checking.run()
+    status, found = checking.least(header["least"], cases)
+    return status, [told, found]
+
+
+def check_plan(header: Record, records: Numbered) -> tuple[int, list[str]]:
+    """Every way's own proof, which stands in the lines after it."""
+    begins = [place for place, (_, record) in enumerate(records) if "way" in record]
+    if not begins or begins[0] or len(begins) != header["ways"]:
+        raise Wrong(f"line 1: {header['ways']} ways are told, but the lines are not those of so many")
+    told = []
+    for begin, end in pairwise([*begins, len(records)]):
+        way = records[begin][1]
+        found = Check({**header, "verdict": "proved"}, records[begin + 1 : end]).run()
+        told.append(f"{way['way']} ({way['form']}, {way['reading']}): {found}")
+    told.append(
+        "WORDS NOT CHECKED: how many words a program takes, how long it thinks, and that it plays so."
+    )
+    return 3, told
+
+
+CHECKS = {"proof": check_proof, "least": check_fewest, "plan": check_plan}
 
 
 def main(arguments: Sequence[str]) -> int:

@@ -9,7 +9,7 @@ from solver.load import Written
 from solver.proof import Proof
 from workbench.evidence.bounding import Progress, proved_bound, turnings_of
 from workbench.evidence.checker import Alike, Fewest, Housed, NotChecked
-from workbench.evidence.writing import is_known, records_of, sealed
+from workbench.evidence.writing import knows, records_of, sealed
 
 
 def evidence_of_unproved(proof: Proof, written: Written, reason: str) -> str:
@@ -30,7 +30,7 @@ def evidence_of_least(
 
     alike: boards that are alike count as one.  seconds: for the proof of the bound; progress: as in `proved_bound`.
     """
-    if not is_known(written):
+    if not knows(written.game_name):
         return evidence_of_unproved(proof, written, "rules")
     toml, house = map(tomllib.loads, (game_text(written.game_name), house_text(written.house_rules)))
     game = Housed(toml, house, proof.walk.game.seat)

@@ -17,6 +17,7 @@ import numpy as np
 from games.codes import DRAW, FIRST_WINS, PLAYERS, SECOND_WINS, UNFINISHED, Codes, by_parent
 from games.game import scored
 from games.house import house_text
+from games.housed import HousedGame
 from games.load import game_text, is_program
 from games.problems import bad
 from solver.claims import worth
@@ -27,7 +28,6 @@ from solver.values import sure_results
 from solver.walk import choices
 from workbench.evidence.checker import FAMILIES
 
-KNOWN = tuple(FAMILIES)
 MOST_LISTED = 50_000
 """Positions of a game that is listed move by move."""
 _ENDINGS = {FIRST_WINS: PLAYERS[0], SECOND_WINS: PLAYERS[1], DRAW: "draw"}
@@ -51,60 +51,70 @@ def sealed(records: Iterable[Record]) -> str:
     return body + json.dumps(end) + "\n"
 
 
-def is_known(written: Written) -> bool:
-    """Whether the checker knows the game's family."""
-    return not is_program(written.game_name) and _family_of(written.game_name) in KNOWN
+def knows(game_name: str) -> bool:
+    """Whether the checker knows the family of a game, which is named as users do."""
+    return not is_program(game_name) and tomllib.loads(game_text(game_name)).get("family") in FAMILIES
 
 
 def records_of(proof: Proof, written: Written, what: Record) -> Iterator[Record]:
-    """The lines for a proof, a header first; `what` stands at its beginning: what the evidence is of."""
-    game = proof.walk.game
+    """The lines for a strategy that was read from a file, a header first; what: what the evidence is of."""
+    yield {
+        **header_of(proof.walk.game, proof.claim, written.game_name, written.house_rules, what),
+        "verdict": proof.verdict,
+        "strategy": {
+            "name": Path(written.file).name,
+            "sha256": hashlib.sha256(Path(written.file).read_bytes()).hexdigest(),
+        },
+        **_failure(proof),
+    }
+    yield from body_of(proof, written.game_name)
+
+
+def header_of(game: HousedGame, claim: str, game_name: str, house_name: str, what: Record) -> Record:
+    """What every header begins with: what is claimed about which game.  Raises BadInput for a game of scores."""
     if scored(game) is not None:
         raise bad(f"{game.name} is played for a score, and of such games no evidence is written yet")
-    known = is_known(written)
-    yield {"evidence": 1, **what, **_header(proof, written, with_text=known)}
+    return {
+        "evidence": 1,
+        **what,
+        "claim": claim,
+        "seat": PLAYERS[game.seat],
+        "game": bound(game.name, game_text(game_name), with_text=knows(game_name)),
+        "house_rules": bound(game.house.name, house_text(house_name)),
+    }
+
+
+def body_of(proof: Proof, game_name: str) -> Iterator[Record]:
+    """What a proof rests on, line by line."""
+    known = knows(game_name)
     if not known:
         yield from _listed(proof)
-    text = game.text if known else _Listing(proof).text
+    text = proof.walk.game.text if known else _Listing(proof).text
     if proof.verdict == PROVED:
         yield from _answers(proof)
     elif proof.failure is not None:
         yield from _plies(proof, text)
 
 
-def _family_of(game_name: str) -> str:
-    return str(tomllib.loads(game_text(game_name)).get("family", ""))
-
-
-def _header(proof: Proof, written: Written, *, with_text: bool) -> Record:
-    """What is claimed about what."""
-    game, failure = proof.walk.game, proof.failure
-    header: Record = {
-        "claim": proof.claim,
-        "seat": PLAYERS[game.seat],
-        "verdict": proof.verdict,
-        "game": _bound(game.name, game_text(written.game_name), with_text=with_text),
-        "house_rules": _bound(proof.house.name, house_text(written.house_rules)),
-        "strategy": {
-            "name": Path(written.file).name,
-            "sha256": hashlib.sha256(Path(written.file).read_bytes()).hexdigest(),
-        },
-    }
-    if failure is not None:
-        header["loop_from"] = failure.line.loop
-        header["decision"] = None if failure.decision is None or failure.is_endless else failure.decision + 1
+def _failure(proof: Proof) -> Record:
+    """What a header says of a refutation."""
+    told: Record = {}
+    if proof.failure is not None:
+        failure = proof.failure
+        told["loop_from"] = failure.line.loop
+        told["decision"] = None if failure.decision is None or failure.is_endless else failure.decision + 1
     if proof.verdict == ILLEGAL_ANSWER:
         decision = proof.decision()
         assert decision is not None
         assert decision.move is not None
-        header["answer"] = game.move_names[decision.move]
-    return header
+        told["answer"] = proof.walk.game.move_names[decision.move]
+    return told
 
 
-def _bound(name: str, text: str, *, with_text: bool = True) -> dict[str, str]:
+def bound(name: str, text: str, *, with_text: bool = True) -> dict[str, str]:
     """A text bound by its digest."""
-    bound = {"name": name, "sha256": hashlib.sha256(text.encode()).hexdigest()}
-    return {**bound, "text": text} if with_text else bound
+    digest = {"name": name, "sha256": hashlib.sha256(text.encode()).hexdigest()}
+    return {**digest, "text": text} if with_text else digest
 
 
 def _answers(proof: Proof) -> Iterator[Record]:
