@@ -71,9 +71,14 @@ class Product(NamedTuple):
 class NotBuilt(Exception):
     """No form of a strategy is a program that fits; `reasons` has why, for each form."""
 
-    def __init__(self, reasons: Sequence[tuple[Form, str]]) -> None:
-        super().__init__("; ".join(reason for _, reason in reasons))
+    def __init__(self, reasons: Sequence[tuple[Form, NotLowered]]) -> None:
+        super().__init__("; ".join(str(reason) for _, reason in reasons))
         self.reasons = tuple(reasons)
+
+    @property
+    def is_too_long(self) -> bool:
+        """Whether there is a program, and the store does not hold it; else none can be written yet."""
+        return any(isinstance(reason, TooLong) for _, reason in self.reasons)
 
 
 def wanted_forms(plays: Sequence[FixedPlay], only: str | None) -> list[Form]:
@@ -97,10 +102,11 @@ def make(plays: Sequence[FixedPlay], card: CostCard, wish: Wish, told: Told | No
     for form in wanted_forms(plays, wish.only):
         if told is not None:
             told(_called(form), 0)
+        most = min((lowered.words.total for _, lowered in found), default=None)
         try:
-            lowered = lowered_as(form, card, keep_verdicts=wish.keep_verdicts, check=wish.check)
+            lowered = lowered_as(form, card, keep_verdicts=wish.keep_verdicts, check=wish.check, most=most)
         except NotLowered as reason:
-            reasons.append((form, str(reason)))
+            reasons.append((form, reason))
             continue
         found.append((form, lowered))
     if not found:

@@ -73,12 +73,14 @@ def has_rules(play: FixedPlay) -> bool:
     return any(not rule.stores_answers for rule in play.proof.walk.strategy.rules)
 
 
-def lowered_as(form: Form, card: CostCard, *, keep_verdicts: bool = False, check: str = NO_CHECK) -> Lowered:
-    """The program of a form; for `keep_verdicts` and `check` see `lower`.
+def lowered_as(
+    form: Form, card: CostCard, *, keep_verdicts: bool = False, check: str = NO_CHECK, most: int | None = None
+) -> Lowered:
+    """The program of a form; for `keep_verdicts`, `check` and `most` see `lower`.
 
     Raises NotLowered, with the reason, where there is none; TooLong if it is too long.
     """
-    return lower(form.play, card, _answerer(form), keep_verdicts=keep_verdicts, check=check)
+    return lower(form.play, card, _answerer(form), keep_verdicts=keep_verdicts, check=check, most=most)
 
 
 def search_of(form: Form, card: CostCard) -> Search[Lowered | TooLong]:

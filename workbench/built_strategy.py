@@ -13,6 +13,7 @@ from solver.fixed import FixedPlay, fixed_plays
 from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.asked import Asked
+from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.progress import ProgressLine
 
 TRYING = Stage("states tried")
@@ -20,6 +21,8 @@ TRYING = Stage("states tried")
 
 class Refused(Exception):
     """Nothing is built; `verdict` is that on the strategy's claim, `reasons` why there is no program."""
+
+    status = STATUS_WRONG
 
     def __init__(self, message: str, verdict: str, reasons: tuple[str, ...] = ()) -> None:
         super().__init__(message)
@@ -29,6 +32,12 @@ class Refused(Exception):
 
 class ClaimFails(Refused):
     """The claim does not hold; a program can be built all the same."""
+
+
+class NotWritten(Refused):
+    """No program for such a game or strategy can be written yet: whether one would fit is not known."""
+
+    status = STATUS_UNFINISHED
 
 
 class BuiltStrategy(NamedTuple):
@@ -103,7 +112,9 @@ def build_plays(
         return make(plays, card, wish, told)
     except NotBuilt as failure:
         reasons = tuple(f"{form.name} ({form.reading}): {reason}" for form, reason in failure.reasons)
-        raise Refused("no program of it can be built", verdict, reasons) from None
+        if failure.is_too_long:
+            raise Refused("no program of it fits", verdict, reasons) from None
+        raise NotWritten("no program for it can be written", verdict, reasons) from None
 
 
 def plays_to_build(proof: Proof, *, anyway: bool) -> list[FixedPlay]:

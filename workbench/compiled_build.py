@@ -16,7 +16,7 @@ from budget.toolchains.toolchain import shims
 from games.codes import PLAYERS
 from solver.proof import PROVED, Proof, prove
 from workbench.asked import Asked
-from workbench.built_strategy import Refused, plays_to_build
+from workbench.built_strategy import NotWritten, Refused, plays_to_build
 from workbench.output import emit_json, plural, say, say_lines, say_next, table, typed
 from workbench.progress import ProgressLine
 from workbench.tell_size import CYCLES, in_words
@@ -51,6 +51,7 @@ def build_compiled(
     plays = plays_to_build(proof, anyway=anyway)
     found: list[tuple[Form, Kept]] = []
     reasons = []
+    is_too_long = False
     for form in wanted_forms(plays, only):
         name = f"{form.name} ({form.reading})"
         progress.begin(name, more=True)
@@ -62,10 +63,13 @@ def build_compiled(
         lacking = room_lacking(program.made, card)
         if lacking > 0:
             reasons.append(f"{name}: it takes {lacking:,} bytes more than there are")
+            is_too_long = True
         else:
             found.append((form, program))
+    if not found and is_too_long:
+        raise Refused("no program of it fits", proof.verdict, tuple(reasons))
     if not found:
-        raise Refused("no program of it can be built", proof.verdict, tuple(reasons))
+        raise NotWritten("no program for it can be written", proof.verdict, tuple(reasons))
     form, program = min(found, key=lambda each: each[1].made.words.total)
     row = row_of_kept(form, program, card)
     stem = Path(asked.file).stem

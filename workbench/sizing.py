@@ -81,7 +81,10 @@ class Sizing(NamedTuple):
 
 
 FEW = 2
-"""Encodings of each reading that are built unless all are asked for: those with the smallest tables."""
+"""Encodings of each reading that are built unless all are asked for: those with the smallest tables.
+
+To write a program as short as can be takes a second or more, and there are sixteen; `size` is typed often.
+"""
 EVERY_FORM = "every"
 
 

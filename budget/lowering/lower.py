@@ -36,6 +36,8 @@ from games.codes import DRAW, UNFINISHED, win_of
 from games.problems import BadInput, bad
 from solver.fixed import FixedPlay
 
+STAYS = 0.8
+"""Of the words of a program as it is written roughly at least so much is taken to stay when it is made shorter."""
 Answerer = Callable[[Setting, Ground], Answering]
 """Gives the way in which a program finds its moves."""
 
@@ -63,6 +65,10 @@ class TooLong(NotLowered):
         self.words = words
 
 
+class FarBehind(NotLowered):
+    """A program that, as it is written roughly, takes far more words than would do."""
+
+
 class Lowered(NamedTuple):
     """A complete program: its text, the words of its image, and how many there are of which kind."""
 
@@ -79,18 +85,23 @@ def lower(
     *,
     keep_verdicts: bool = False,
     check: str = NO_CHECK,
+    most: int | None = None,
 ) -> Lowered:
     """The program with the fewest words that we can write for a play.
 
     keep_verdicts: write what finds every ending, also those that the play shows cannot happen; check: NO_CHECK, or when
-    its check-sum is formed, AT_START or BETWEEN_GAMES.
-    Raises NotLowered, with the reason, where there is none; TooLong where it does not fit; BadInput for a machine that
-    a compiler reaches.
+    its check-sum is formed, AT_START or BETWEEN_GAMES; most: so many words would do, so that one which cannot be
+    thought to come down to them is not made as short as it gets.
+    Raises NotLowered, with the reason, where there is none; TooLong where it does not fit; FarBehind; BadInput for a
+    machine that a compiler reaches.
     """
     if check != NO_CHECK:
         refuse_altered(card)
     plan = _Plan(play, card, answerer, every_ending() if keep_verdicts else endings_of(play))
-    best = _search(plan).least()
+    search = _search(plan)
+    if most is not None and STAYS * search.roughly().words.total > most:
+        raise FarBehind(f"it takes far more than {most:,} words")
+    best = search.least()
     if isinstance(best, TooLong):
         raise best
     return best if check == NO_CHECK else plan.guarded(best.choices, between_games=check == BETWEEN_GAMES)

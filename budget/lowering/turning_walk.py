@@ -1,6 +1,7 @@
 """A walk through all images of a board: which symmetries, one after the other, lead through all and back."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import permutations
 from typing import NamedTuple
 
@@ -52,7 +53,8 @@ def _sources(step: Permutation) -> list[int]:
     return sources
 
 
-def walk_of(play: FixedPlay, bases: Sequence[int]) -> Walk:
+@lru_cache(maxsize=16)
+def walk_of(play: FixedPlay, bases: tuple[int, ...]) -> Walk:
     """A walk whose least image is that of `games.game.least_images`, whatever board is met, and the move too.
 
     bases: those of the digits of a board's number, which lie in the words that turn.

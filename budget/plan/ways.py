@@ -13,17 +13,15 @@ from budget.conversation import Conversation
 from budget.encodings import encodings
 from budget.forms import AS_WRITTEN, Built, Form, forms_of, search_of
 from budget.lowering.choices import Search
-from budget.lowering.lower import Lowered, TooLong
+from budget.lowering.lower import STAYS, Lowered, TooLong
 from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable
 from budget.plan.asked import Asked, Candidate
-from budget.plan.probing import is_slow_at_first
+from budget.plan.probing import Game, games_to_try, is_slow
 from budget.program_size import ProgramRow, row_of_built
 from solver.fixed import FixedPlay, fixed_plays
 from solver.proof import PROVED, prove
 
-STAYS = 0.8
-"""Of the words of a program as it is written roughly, and of its thinking, at least so much is taken to stay."""
 Told = Callable[[str, int | None], bool]
 """Told what is being done, and the fewest words so far; False asks for an end."""
 
@@ -92,6 +90,13 @@ class _Rough(NamedTuple):
         return self.found.words.total
 
 
+class _Talk(NamedTuple):
+    """What every program of a play should say, and the games in which it is seen first whether one is slow."""
+
+    talk: Conversation
+    games: list[Game]
+
+
 def built_ways(asked: Asked, found: Iterable[Candidate], card: CostCard, told: Told) -> Tried:
     """Build the candidates, each proved anew in every form; see this module's beginning."""
     building = _Building(asked, card, told)
@@ -108,7 +113,7 @@ class _Building:
     def __init__(self, asked: Asked, card: CostCard, told: Told) -> None:
         self._asked, self._card, self._told = asked, card, told
         self._roughs: list[_Rough] = []
-        self._talks: dict[int, Conversation] = {}  # by play: they remember much, and its forms say the same
+        self._talks: dict[int, _Talk] = {}  # by play: they remember much, and its forms say the same
         self._ways: list[Way] = []
         self._reason = ""
 
@@ -177,16 +182,15 @@ class _Building:
     def _is_left_behind(self, rough: _Rough) -> bool:
         """Whether a way is as quick that has fewer words than this form can be thought to come to.
 
-        Where nothing fits, only words count; where something does, what cannot be thought to fit is left.
+        As much is taken to stay of its thinking as of its words.  Where nothing fits, only words count; where
+        something does, what cannot be thought to fit is left.
         """
         words = STAYS * rough.words
         if isinstance(rough.found, TooLong):
             if any(way.row.fits for way in self._ways):
                 return words > self._card.store_words
             return any(way.words <= words for way in self._ways)
-        if self._quickest_within(words) is None:
-            return False
-        return self._closed(rough.form, rough.found, words, stays=STAYS) is None
+        return self._proves_slow(rough.form, rough.found, self._patience(words, STAYS))
 
     def _way(self, rough: _Rough) -> Way | None:
         """The form built as short as can be; None where another way beats it both in words and in waiting."""
@@ -194,34 +198,45 @@ class _Building:
         if isinstance(found, TooLong):
             built = Built(form, None, found.words, None, str(found))
             return Way(rough.candidate, form, row_of_built(built, self._card), None)
-        closed = self._closed(form, found, found.words.total)
+        closed = self._closed(form, found)
         if closed is None:
             return None
         built = Built(form, found, found.words, closed, None)
         return Way(rough.candidate, form, row_of_built(built, self._card), found)
 
-    def _closed(self, form: Form, lowered: Lowered, words: float, stays: float = 1.0) -> Closed | None:
-        """What is found in every state; None as soon as a way with at most so many words proves to be as quick.
-
-        stays: of the program's thinking so much is taken to stay when it is made shorter.
-        """
-        patience = _patience(self._quickest_within(words), stays, self._card)
-        talk = self._talk(form.play)
-        if patience != ENDLESS and is_slow_at_first(lowered.program, talk, patience):
+    def _closed(self, form: Form, lowered: Lowered) -> Closed | None:
+        """What is found in every state; None as soon as a way with no more words proves to be as quick."""
+        patience = self._patience(lowered.words.total, 1.0)
+        if self._proves_slow(form, lowered, patience):
             return None
         try:
-            return close(lowered.program, talk, patience=patience)
+            return close(lowered.program, self._talk(form.play).talk, patience=patience)
         except (TooSlow, Unfinished):
             return None
+
+    def _proves_slow(self, form: Form, lowered: Lowered, patience: Patience) -> bool:
+        """Whether a few games show already that a program is slower than `patience` has it."""
+        if patience == ENDLESS:
+            return False
+        talk = self._talk(form.play)
+        return is_slow(lowered.program, talk.talk, talk.games, patience)
+
+    def _patience(self, words: float, stays: float) -> Patience:
+        """The patience for replies of a program with so many words, which no way with at most as many may beat.
+
+        stays: of its thinking so much is taken to stay when it is made shorter.
+        """
+        return _patience(self._quickest_within(words), stays, self._card)
 
     def _quickest_within(self, words: float) -> Way | None:
         """Of all ways that fit and have at most so many words the one with the shortest wait."""
         few = [way for way in self._ways if way.row.fits and way.words <= words]
         return min(few, key=lambda way: way.wait, default=None)
 
-    def _talk(self, play: FixedPlay) -> Conversation:
+    def _talk(self, play: FixedPlay) -> _Talk:
         if id(play) not in self._talks:
-            self._talks[id(play)] = Conversation(play, self._card, thorough=False)
+            talk = Conversation(play, self._card, thorough=False)
+            self._talks[id(play)] = _Talk(talk, games_to_try(talk))
         return self._talks[id(play)]
 
 

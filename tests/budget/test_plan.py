@@ -225,24 +225,56 @@ def test_closing_stops_at_the_first_reply_that_takes_as_long():
             close(lowered.program, talk, patience=patience)
 
 
-def test_what_is_slow_at_first_is_too_slow_for_closing(monkeypatch):
+def test_games_are_tried_that_lead_to_the_longest_answers():
+    play = fixed_plays(nim())[0]
+    talk = Conversation(play, TWELVE_BIT, thorough=False)
+    first, *others = probing.games_to_try(talk)
+    state, _ = talk.begin()
+    for typed in first:
+        assert talk.moves_on(state, typed)
+        state, _ = talk.enter(state, typed)
+    assert state.over
+    waiting, seen, longest = [talk.begin()[0]], set(), 0
+    while waiting:
+        state = waiting.pop()
+        for after, said in (talk.enter(state, typed) for typed in talk.inputs(state) if state not in seen):
+            longest = max(longest, len(said))
+            waiting.append(after)
+        seen.add(state)
+    assert len(others) <= probing.LONGEST
+    assert len(last_said(talk, others[0])) == longest
+    assert len({last_said(talk, game) for game in others}) == len(others)
+
+
+def last_said(talk, game):
+    """What is printed at the end of a game."""
+    state, said = talk.begin()
+    for typed in game:
+        state, said = talk.enter(state, typed)
+    return said
+
+
+def test_what_is_slow_in_a_few_games_is_too_slow_for_closing(monkeypatch):
     """The first legal move of all is fed to one machine, which is looked at every ten instructions."""
     monkeypatch.setattr(probing, "AT_A_TIME", 10)
     play = fixed_plays(nim())[0]
     program = lowered_as(Form(AS_WRITTEN, "", play), TWELVE_BIT).program
     talk = Conversation(play, TWELVE_BIT, thorough=False)
-    state, _ = talk.begin()
+    games = probing.games_to_try(talk)
     machine = machine_for(program)
     machine.run()
     begun = machine.instructions
-    machine.feed(next(typed for typed in talk.inputs(state) if talk.moves_on(state, typed)))
+    machine.feed(games[0][0])
     machine.run()
     took = machine.instructions - begun
+    closed = close(program, talk)
     assert took > 100
-    assert not probing.is_slow_at_first(program, talk, Patience(took + 1, None))
-    assert not probing.is_slow_at_first(program, talk, Patience(LONGEST_REPLY, None))
+    assert not probing.is_slow(program, talk, games, Patience(closed.worst.instructions + 1, None))
+    assert not probing.is_slow(
+        program, talk, games, Patience(LONGEST_REPLY, float(closed.slowest.seconds) * 1.001)
+    )
     for patience in (Patience(took - 10, None), Patience(LONGEST_REPLY, 1e-6)):
-        assert probing.is_slow_at_first(program, talk, patience)
+        assert probing.is_slow(program, talk, games[:1], patience)
         with pytest.raises(TooSlow):
             close(program, talk, patience=patience)
 

@@ -9,6 +9,7 @@ from solver.graph import TooLarge
 from tests.workbench.running import wordtight
 from workbench.commands import prove as prove_command
 
+CHOMP = 'kind = "game"\nfamily = "fill"\nplay = "chomp"\ncolumns = 2\nrows = 2\n'
 SHEET = "game: two-by-two\nseat: first\ntake any free cell\n"
 
 
@@ -48,6 +49,18 @@ def test_a_status_for_each_answer(line, status, options, tmp_path):
     assert (ran.err == "") == (status != 2)
     if options and status != 2:
         assert isinstance(json.loads(ran.out), dict)
+
+
+@pytest.mark.parametrize("options", [(), ("--json",)])
+def test_where_no_program_can_be_written_nobody_knows_whether_one_would_fit(options, tmp_path):
+    (tmp_path / "chomp.toml").write_text(CHOMP, encoding="utf-8")
+    (tmp_path / "eaten.rules").write_text(
+        "game: chomp.toml\nseat: first\nlook ahead 4 plies\n", encoding="utf-8"
+    )
+    ran = wordtight("build", "eaten.rules", "--machine", "twelve-bit", "-o", "out", *options)
+    assert (ran.status, ran.err) == (3, "")
+    assert "no program for it can be written" in ran.out
+    assert not (tmp_path / "out").exists()
 
 
 @pytest.mark.parametrize(

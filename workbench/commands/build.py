@@ -15,11 +15,10 @@ from budget.machine.listing import word_counts
 from budget.machine.program import Program
 from budget.programs import program_of_file
 from workbench.asked import Asked
-from workbench.built_strategy import BuiltStrategy, ClaimFails, Refused, build_strategy
+from workbench.built_strategy import BuiltStrategy, ClaimFails, NotWritten, Refused, build_strategy
 from workbench.compiled_build import build_compiled, tell_compiled
 from workbench.files import write_folder
 from workbench.form_option import check_form, encoding_option
-from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -75,7 +74,7 @@ def command(
     type, and a map of the store. A strategy becomes a program first, which is
     run in every state that it can get into: nothing is written that does not play
     as the strategy does. Ends with status 1, and writes nothing, if the claim
-    does not hold or no program fits.
+    does not hold or no program fits, and with 3 if we cannot write one.
     """
     check_form(encoding)
     card = load_machine(machine)
@@ -129,7 +128,7 @@ def command(
 
 
 def _refuse(asked: Asked, machine: str, refusal: Refused, *, as_json: bool) -> NoReturn:
-    """Say why nothing is written, and end with status 1."""
+    """Say why nothing is written, and end with the status that says whether that is an answer."""
     if as_json:
         emit_json(
             {
@@ -148,8 +147,13 @@ def _refuse(asked: Asked, machine: str, refusal: Refused, *, as_json: bool) -> N
         for reason in refusal.reasons:
             say(f"{reason}.", indent="    ")
         options = carried(**{name: value for name, value in asked._asdict().items() if name != "file"})
-        say_next(f"wordtight prove {typed(asked.file)}{options}", "what is proved about it")
-    sys.exit(STATUS_WRONG)
+        if isinstance(refusal, NotWritten):
+            say_next(
+                f"wordtight size {typed(asked.file)} --machine {typed(machine)}{options}", "in other forms?"
+            )
+        else:
+            say_next(f"wordtight prove {typed(asked.file)}{options}", "what is proved about it")
+    sys.exit(refusal.status)
 
 
 def _record(file: str, output: str, program: Program, built: Built) -> dict[str, Any]:

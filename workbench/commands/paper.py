@@ -17,7 +17,6 @@ from workbench.asked import Asked
 from workbench.built_strategy import Refused
 from workbench.files import refuse_existing, write_new
 from workbench.form_option import check_form
-from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -45,6 +44,19 @@ OPTIONS = {
 SECONDS = 60.0
 """How long to look for a shorter list of pictures, unless told."""
 
+HELP = """Print STRATEGY on A4: a page for any browser.
+
+\b
+cutouts   every stored answer as a card, to act the machine with
+playbook  a book to finish a game by hand when the machine has stopped
+card      for the operator: care, start, morning games, what it says
+poster    a list of pictures on one sheet, and what is proved about it
+trace     trace tables of its program for a line of play
+
+Ends with status 1, and writes nothing, if the claim does not hold.
+"""
+"""A list keeps its lines behind a backspace, and a docstring should hold none."""
+
 
 class Kind(Protocol):
     """What the module of a kind gives."""
@@ -54,7 +66,7 @@ class Kind(Protocol):
         ...
 
 
-@click.command("paper")
+@click.command("paper", help=HELP)
 @strategy_argument
 @click.argument("kind", type=click.Choice(list(OPTIONS)))
 @click.option("-o", "--output", metavar="FILE", help="The page to write; STRATEGY-KIND.html unless told.")
@@ -106,17 +118,7 @@ def command(
     force: bool,
     as_json: bool,
 ) -> None:
-    r"""Print STRATEGY on A4: a page for any browser.
-
-    \b
-    cutouts   every stored answer as a card, to act the machine with
-    playbook  a book to finish a game by hand when the machine has stopped
-    card      for the operator: care, start, morning games, what it says
-    poster    a list of pictures on one sheet, and what is proved about it
-    trace     trace tables of its program for a line of play
-
-    Ends with status 1, and writes nothing, if the claim does not hold.
-    """
+    """Print STRATEGY on A4: HELP says the rest."""
     _check_options(context, kind)
     check_form(encoding)
     asked = Asked(strategy, game, seat, claim, house_rules)
@@ -177,7 +179,7 @@ def _head(asked: Asked, kind: str, file: str | None) -> dict[str, str | None]:
 
 
 def _refuse(asked: Asked, kind: str, refusal: Refused, *, as_json: bool) -> NoReturn:
-    """Say why nothing is printed, and end with status 1."""
+    """Say why nothing is printed, and end with the status that says whether that is an answer."""
     if as_json:
         emit_json(
             {
@@ -193,7 +195,7 @@ def _refuse(asked: Asked, kind: str, refusal: Refused, *, as_json: bool) -> NoRe
             say(f"{reason}.", indent="    ")
         options = carried(**{name: value for name, value in asked._asdict().items() if name != "file"})
         say_next(f"wordtight prove {typed(asked.file)}{options}", "what is proved about it")
-    sys.exit(STATUS_WRONG)
+    sys.exit(refusal.status)
 
 
 def _afterwards(kind: str, strategy: str) -> tuple[str, str]:

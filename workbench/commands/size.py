@@ -1,6 +1,7 @@
 """`wordtight size`: the words that a strategy takes on a machine."""
 
 import sys
+from collections.abc import Sequence
 from typing import Any
 
 import click
@@ -14,7 +15,7 @@ from solver.load import load_strategy
 from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.form_option import check_form, encoding_option
-from workbench.main import STATUS_WRONG
+from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -65,9 +66,10 @@ def command(
     """Size STRATEGY on a machine, and say whether it fits the store.
 
     As complete programs, counted to the word and run in every state that they
-    can get into: by the rules as they are written, and by the smallest tables of
-    all its moves. Ends with status 0 if the claim is proved and a program fits,
-    and else with 1.
+    can get into: by the rules as they are written, and by the two smallest tables
+    of all its moves, plain and turned (--every-form: by all of them). Ends with
+    status 0 if the claim is proved and a program fits, with 3 if a table would
+    but we cannot write a program, and else with 1.
     """
     if machine is None:
         names = listed((*machine_names(), *compiled_names()))
@@ -100,7 +102,14 @@ def command(
             _tell(strategy, card, each, with_tables=every_form)
         options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
         say_next(f"wordtight prove {typed(strategy)}{options}", "what is proved about it")
-    sys.exit(0 if all(each.fits and is_proved(each.plays) for each in found) else STATUS_WRONG)
+    sys.exit(_status(found))
+
+
+def _status(found: Sequence[Sizing]) -> int:
+    """Whether all is proved and fits; where no program could be written, nobody knows."""
+    if not all(each.fits and is_proved(each.plays) for each in found):
+        return STATUS_WRONG
+    return 0 if all(each.has_programs for each in found) else STATUS_UNFINISHED
 
 
 def _emit(records: list[dict[str, Any]]) -> None:

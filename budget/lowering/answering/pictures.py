@@ -83,12 +83,17 @@ def thinned(images: Sequence[Picture], boards: Boards) -> list[Picture]:
 
 def _without_idle(images: Sequence[Picture], boards: Boards) -> list[Picture]:
     """Without pictures whose boards others answer as well, the last of them first."""
-    kept = list(images)
-    for image in reversed(images):
-        fewer = [each for each in kept if each is not image]
-        if (_moves_of(fewer, boards) == boards.moves).all():
-            kept = fewer
-    return kept
+    if not images:
+        return []
+    found = np.array([matches(image, boards.marked) for image in images])
+    targets = np.array([target_of(image) for image in images])
+    kept = np.ones(len(images), dtype=np.bool_)
+    for number in reversed(range(len(images))):
+        kept[number] = False
+        here = found & kept[:, None]
+        moves = np.where(here.any(axis=0), targets[here.argmax(axis=0)], -1)
+        kept[number] = (moves != boards.moves).any()
+    return [image for image, is_kept in zip(images, kept.tolist(), strict=True) if is_kept]
 
 
 def _without_needless_cells(images: Sequence[Picture], boards: Boards) -> list[Picture]:
@@ -110,14 +115,6 @@ def _without_needless_cells(images: Sequence[Picture], boards: Boards) -> list[P
 def target_of(image: Picture) -> int:
     """The cell to play."""
     return image.target.bit_length() - 1
-
-
-def _moves_of(images: Sequence[Picture], boards: Boards) -> npt.NDArray[np.int64]:
-    """The moves that the pictures give; -1 where none is found."""
-    moves = np.full(len(boards.moves), -1, dtype=np.int64)
-    for image in reversed(images):
-        moves[matches(image, boards.marked)] = target_of(image)
-    return moves
 
 
 class _AsSets:

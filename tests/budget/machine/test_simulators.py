@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from budget.machine.fleet import Fleet
+from budget.machine.hurried import Hurried
 from budget.machine.simulator import Machine
 from tests.budget.machine.machines import cards, random_codes, random_store, slow_twin, start_of
 
@@ -71,6 +72,22 @@ def test_one_machine_does_what_the_slow_one_does(card, seed, angle):
         machine.feed(part)
         assert machine.run(LIMIT) == end[0]
     assert facts(machine) == slow_facts(slow, end, given - len(slow.keyboard))
+
+
+@settings(max_examples=100)
+@given(cards(), SEEDS, ANGLES)
+def test_one_that_hurries_does_what_it_would_do_without_haste(card, seed, angle):
+    """It is stopped and goes on, and what it has touched is not looked at."""
+    store, start = random_store(card, seed), start_of(card, seed)
+    [codes] = random_codes(card, seed, 1)
+    machine, hurried = Machine(card, store, start, angle=angle), Hurried(card, store, start, angle=angle)
+    for part in (codes, [*codes, 3]):
+        for each in (machine, hurried):
+            each.feed(part)
+        for limit in (7, LIMIT):
+            assert hurried.run(limit) == machine.run(limit)
+            here, there = (facts(each) for each in (hurried, machine))
+            assert {**here, "touched": None} == {**there, "touched": None}
 
 
 @MANY
