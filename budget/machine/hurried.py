@@ -18,8 +18,8 @@ UNCOMMON = frozenset({"halt", "back", "input", "output", "high", "call"})
 class _Ready(NamedTuple):
     """An order that is ready: what it does with its effective operand, and what that is made of.
 
-    operand counts modulo `modulus`, and is no fault below `bound`; cycles: what it takes; takes_m, adds_a: whether M and
-    A are added to the operand; writes: whether it writes the word there.
+    operand counts modulo `modulus`, and is no fault below `bound`; cycles: what it takes; takes_m, adds_a: whether M,
+    and A, are added to the operand; writes: whether it writes the word there.
     """
 
     obey: Callable[[Machine, int], int | None]
