@@ -149,8 +149,7 @@ class Prover:
         """A part with its bound, be it out of a relaxation that was broken off; at_least: what is known beforehand."""
         weights, _ = self._relaxed(lower, upper)
         self._made += 1
-        no_weights = SCALE * int(self.model.cost @ lower)
-        bound = max(exact_bound(self.model, lower, upper, weights), no_weights)
+        bound = exact_bound(self.model, lower, upper, weights)
         if self._highs.getModelStatus() == highspy.HighsModelStatus.kTimeLimit:
             bound = max(bound, at_least)
         return Part(bound, self._made, lower, upper)

@@ -49,8 +49,9 @@ class LargeSearch:
         """What is proved of the largest part for which there is time, for all strategies at once."""
         bound, most = 0, FRONT
         while True:
-            prover = Prover(model_of(front(self.choices, most)), cost, left=self.clock.left)
-            bound = max(bound, prover.run(0.0).bound)
+            model = model_of(front(self.choices, most))
+            proved = Prover(model, cost, left=self.clock.left).run(0.0)
+            bound = max(bound, proved.bound, model.at_any_rate())
             goes_on = self.clock.tell(PROVING, cost, bound) and self.clock.left() > 0
             if bound >= cost or most >= len(self.choices.states) or not goes_on:
                 return bound

@@ -205,7 +205,8 @@ class Search:
 
     def _exact(self) -> int:
         """What is proved so far of every part."""
-        return min((each.bound for each in self.certificates), default=self.model.at_any_rate())
+        certain = self.model.at_any_rate()
+        return max(certain, min((each.bound for each in self.certificates), default=certain))
 
 
 def _allowed(part: Model) -> Flags:

@@ -200,6 +200,7 @@ def test_the_next_command_writes_down_what_was_found(a_folder, options):
             "two.rules: has its choices settled",
         ),
         (("boxes-two-by-two", "--seat", "first"), 2, "expected --claim best-value"),
+        (("noughts-and-crosses", "--seat", "first", "--fixed-choice"), 2, "expected --rules-first SHEET"),
     ],
 )
 def test_how_else_it_ends(options, status, says):

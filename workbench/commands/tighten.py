@@ -24,7 +24,7 @@ from workbench.form_option import check_form
 from workbench.least_line import LeastLine, least_line
 from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import claim_option, house_option, one_seat_option
-from workbench.output import emit_json, json_option, say, say_next, typed
+from workbench.output import emit_json, json_option, plural, say, say_next, typed
 from workbench.tightening.charges import tell_charges, with_charges
 from workbench.tightening.request import Kind, Outcome, Request
 from workbench.tightening.sized import tell_words, with_words
@@ -35,6 +35,11 @@ KINDS = ("answers", "pictures", "weights", "words")
 SCORES = (
     "in a game of scores never-loses depends on what was gained before, which no stored answer sees; "
     "expected --claim best-value"
+)
+OUT_OF_TIME = "Time ran out before any strategy was found; give more with --time."
+NOTHING_TO_FIX = (
+    "without a sheet no rule leaves a choice, and pictures are found for open choices; "
+    "expected --rules-first SHEET with --fixed-choice"
 )
 NOT_ALIKE = (
     "looks at the board as it stands, where boards that are alike count as one; expected --fixed-board too"
@@ -126,10 +131,7 @@ def command(
         except NotAlike:
             raise bad(NOT_ALIKE, sheet or "") from None
         except NotFound as error:
-            click.echo(
-                f"Time ran out before any strategy was found; it takes {error.bound:,} {least} at least.",
-                err=True,
-            )
+            click.echo(f"{OUT_OF_TIME}{_at_least(kind, error.bound)}", err=True)
             sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
     if out is not None and outcome.files:
         written, proof = _write(request, outcome, overwrite=force)
@@ -144,6 +146,11 @@ def command(
         tell_charges(kind, outcome)
         _say_where(request, kind, outcome, out, evidence_file)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if outcome.proved_least else STATUS_UNFINISHED)
+
+
+def _at_least(kind: Kind, bound: int) -> str:
+    """What is known of the least where nothing was found: a further sentence, or nothing."""
+    return f" It takes at least {plural(bound, kind.COUNTED)}." if kind.COUNTED and bound else ""
 
 
 def _kind(name: str) -> Kind:
@@ -164,6 +171,8 @@ def _request(
     fixed: bool,
 ) -> Request:
     """Everything that was asked, read and checked; a sheet that answers first may say what no option does."""
+    if fixed and sheet is None:
+        raise click.UsageError(NOTHING_TO_FIX)
     played = load_game(game)
     first = None
     if sheet is not None:
