@@ -59,7 +59,9 @@ def write_folder(
     if there:
         _refuse_others(target, {*files, *ours})
     try:
-        with tempfile.TemporaryDirectory(dir=target.parent, prefix=f".{target.name}.") as beside:
+        with tempfile.TemporaryDirectory(
+            dir=target.parent, prefix=f".{target.name}.", ignore_cleanup_errors=True
+        ) as beside:
             made = Path(beside) / "new"
             made.mkdir()
             for name, content in files.items():

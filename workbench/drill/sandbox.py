@@ -71,9 +71,8 @@ class Sandbox:
         """Whether who runs the program may read (``-r``) or run (``-x``) a file."""
         if self._user is None:
             return True
-        return not self._popen(["test", use, file], subprocess.DEVNULL, subprocess.DEVNULL).wait(
-            PROBE_SECONDS
-        )
+        asks = ["/bin/sh", "-c", 'test "$1" "$2"', "test", use, file]  # the shell's own, whatever PATH says
+        return not self._popen(asks, subprocess.DEVNULL, subprocess.DEVNULL).wait(PROBE_SECONDS)
 
     def true_status(self, status: int) -> int:
         """An exit status as the system gives it, below 0 for a signal; bubblewrap tells signals as a shell does."""
