@@ -2,7 +2,7 @@
 
 A sensible visitor takes a win that is there; else plays so that the machine cannot win at once, if that can be done;
 else plays anything.  Of the moves that are left to choose from, each is as likely as the others, and nobody goes wrong
-on purpose.  So there is nothing to try out: the chance is worked out backwards from the endings, in whole fractions.
+on purpose.  So there is nothing to try out: the chance is worked out from the endings, in whole fractions.
 """
 
 from fractions import Fraction
@@ -13,9 +13,10 @@ import numpy as np
 from games.codes import UNFINISHED, Flags, win_of
 from games.game import scored
 from games.housed import HousedGame
-from solver.counts import lines_of_play, rounds
+from solver.counts import lines_of_play
 from solver.graph import Graph
 from solver.walk import Walk
+from workbench.coaching.chances import chances
 
 GAMES = 10
 """After how many games the chance is told besides."""
@@ -25,12 +26,13 @@ class Odds(NamedTuple):
     """How hard it is to beat a strategy.
 
     chance: that a sensible visitor beats it in one game; a game in which it has no legal answer is beaten too.
-    lines, losing: how many lines of play there are, and how many of them beat it, as `play` counts them.
+    lines, losing: how many lines of play there are, and how many of them beat it, as `play` counts them; None where
+    play can go round, and there is no end of lines.
     """
 
     chance: Fraction
-    lines: int
-    losing: int
+    lines: int | None
+    losing: int | None
 
     @property
     def in_ten(self) -> Fraction:
@@ -39,33 +41,27 @@ class Odds(NamedTuple):
 
 
 def odds_against(walk: Walk) -> Odds | None:
-    """The odds against a strategy as it was walked; None where play can go round, or where moves score.
+    """The odds against a strategy as it was walked; None where moves score, or too much play goes round.
 
-    Where it leaves a choice open each of its moves is as likely as the others.
+    Where it leaves a choice open each of its moves is as likely as the others.  A game that never ends is not beaten.
     """
     graph, game = walk.graph, walk.game
-    order = rounds(graph)
-    if order is None or scored(game) is not None:
+    if scored(game) is not None:
+        return None
+    kept = np.flatnonzero(sensible(graph, game))
+    after: list[list[int]] = [[] for _ in range(len(graph))]
+    for parent, child in zip(graph.parent[kept].tolist(), graph.child[kept].tolist(), strict=True):
+        after[parent].append(child)
+    beaten = (graph.ending == win_of(game.visitor)) | (graph.ending == UNFINISHED)
+    known = {place: Fraction(int(beaten[place])) for place, others in enumerate(after) if not others}
+    found = chances(after, known)
+    if found is None:
         return None
     lines = lines_of_play(graph)
-    assert lines is not None
-    kept = sensible(graph, game)
-    beaten = [Fraction(0)] * len(graph)
-    for places in reversed(order):
-        for place in places.tolist():
-            beaten[place] = _beaten(graph, game, place, kept, beaten)
+    if lines is None:
+        return Odds(found[graph.start], None, None)
     machine_wins_or_draws = lines["draw"] + lines["second" if game.seat else "first"]
-    return Odds(beaten[graph.start], lines["all"], lines["all"] - machine_wins_or_draws)
-
-
-def _beaten(graph: Graph, game: HousedGame, place: int, kept: Flags, beaten: list[Fraction]) -> Fraction:
-    """The chance from one position, given that of all that can come after it."""
-    if graph.ending[place] != UNFINISHED:
-        return Fraction(int(graph.ending[place] == win_of(game.visitor)))
-    edges = [edge for edge in graph.edges_of(place) if kept[edge]]
-    if not edges:
-        return Fraction(1)
-    return sum((beaten[int(graph.child[edge])] for edge in edges), Fraction(0)) / len(edges)
+    return Odds(found[graph.start], lines["all"], lines["all"] - machine_wins_or_draws)
 
 
 def sensible(graph: Graph, game: HousedGame) -> Flags:

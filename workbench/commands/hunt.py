@@ -101,7 +101,7 @@ def _tell_answer(quarry: Quarry, proof: Proof, folder: str | None) -> None:
     if quarry.story:
         say(f"{quarry.name}: {quarry.story}")
         say()
-    if quarry.odds is not None:
+    if quarry.odds is not None and quarry.odds.lines is not None:
         beat = "line beats" if quarry.odds.losing == 1 else "lines beat"
         say(f"{quarry.odds.losing:,} of {quarry.odds.lines:,} {beat} it.")
         say()

@@ -5,6 +5,8 @@ from fractions import Fraction
 from functools import cache
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from games.house import load_house_rules
 from games.housed import HousedGame
@@ -14,6 +16,7 @@ from solver.walk import walk
 from tests import naive
 from tests.twins import catalogue_twins
 from tests.workbench.running import wordtight
+from workbench.coaching.chances import chances
 from workbench.coaching.hunting import BANK, answer_to, percent, quarries, quarry_named
 from workbench.coaching.visitor import odds_against
 
@@ -86,13 +89,14 @@ def test_the_answer_is_a_line_that_beats_it_as_it_plays(name):
     assert answer_to(quarry_named(name)).verdict == REFUTED
 
 
-def test_no_odds_where_play_can_go_round_or_moves_score(tmp_path):
-    for game in ("pong-hau-ki", "boxes-two-by-two"):
-        (tmp_path / "a.rules").write_text(f"game: {game}\nseat: first\nlook ahead 1 ply\n", encoding="utf-8")
-        quarry = quarry_named("a", tmp_path)
-        assert quarry.odds is None
-        strategy, house = quarry.strategy, load_house_rules("usual", quarry.written.game)
-        assert odds_against(walk(HousedGame(strategy.game, house, 0), strategy)) is None
+def test_no_odds_where_moves_score(tmp_path):
+    (tmp_path / "a.rules").write_text(
+        "game: boxes-two-by-two\nseat: first\nlook ahead 1 ply\n", encoding="utf-8"
+    )
+    quarry = quarry_named("a", tmp_path)
+    assert quarry.odds is None
+    strategy, house = quarry.strategy, load_house_rules("usual", quarry.written.game)
+    assert odds_against(walk(HousedGame(strategy.game, house, 0), strategy)) is None
 
 
 def test_a_position_without_an_answer_is_beaten(tmp_path):
@@ -152,3 +156,67 @@ def test_the_answer_comes_when_it_is_asked_for():
     assert ran.status == 0
     assert "Good there: 2, 4, 6 or 8." in ran.out
     assert max(map(len, ran.out.split("\n"))) <= 80
+
+
+# Where play goes round ---------------------------------------------------------------------------------------
+
+
+def rounds_of_play(after, known, plies):
+    """Two bounds of each chance: what is beaten after so many plies, and what is not safe yet."""
+    low = [Fraction(known.get(place, 0)) for place in range(len(after))]
+    high = [Fraction(known.get(place, 1)) for place in range(len(after))]
+    for _ in range(plies):
+        low, high = (
+            [sum((old[each] for each in others), Fraction(0)) / len(others) if others else old[place]
+             for place, others in enumerate(after)]
+            for old in (low, high)
+        )  # fmt: skip
+    return list(zip(low, high, strict=True))
+
+
+ROUND = {  # what comes after each position; the ends with their chances; the chances as worked out by hand
+    "a coin, until it falls on a side": ([[0, 1, 2], [], []], {1: 1, 2: 0}, ["1/2", 1, 0]),
+    "to and fro": ([[1, 2], [0, 3], [], []], {2: 0, 3: 1}, ["1/3", "2/3", 0, 1]),
+    "round for ever": ([[1], [0], [0, 3], []], {3: 1}, [0, 0, "1/2", 1]),
+    "sooner or later": ([[0, 1], []], {1: 1}, [1, 1]),
+    "twice as likely": ([[1, 1, 2], [], [0]], {1: 1}, [1, 1, 1]),
+    "four on a row": ([[], [0, 2], [1, 3], [2, 4], []], {0: 0, 4: 1}, [0, "1/4", "1/2", "3/4", 1]),
+}
+
+
+@pytest.mark.parametrize("name", list(ROUND))
+def test_chances_where_play_goes_round_are_those_worked_out_by_hand(name):
+    after, known, due = ROUND[name]
+    ends = {place: Fraction(chance) for place, chance in known.items()}
+    assert chances(after, ends) == [Fraction(each) for each in due]
+
+
+@given(data=st.data())
+@settings(max_examples=60, deadline=None)
+def test_chances_solve_their_own_equations_and_lie_between_what_play_of_many_plies_leaves(data):
+    size = data.draw(st.integers(1, 7))
+    places = st.lists(st.integers(0, size - 1), max_size=4)
+    after = [data.draw(places) for _ in range(size)]
+    known = {place: Fraction(data.draw(st.integers(0, 1))) for place in range(size) if not after[place]}
+    found = chances(after, known)
+    for place, others in enumerate(after):
+        assert found[place] == (
+            sum((found[each] for each in others), Fraction(0)) / len(others) if others else known[place]
+        )
+    for chance, (low, high) in zip(found, rounds_of_play(after, known, 12), strict=True):
+        assert low <= chance <= high
+
+
+def test_too_many_positions_that_go_round_have_no_chances(monkeypatch):
+    monkeypatch.setattr("workbench.coaching.chances.MOST_TANGLED", 1)
+    after, known, _ = ROUND["to and fro"]
+    assert chances(after, {place: Fraction(chance) for place, chance in known.items()}) is None
+
+
+def test_odds_where_play_goes_round_have_no_number_of_lines():
+    found = quarry_named("mill-wheel")
+    assert (found.odds.lines, found.odds.losing) == (None, None)
+    assert 0 < found.chance < Fraction(1, 5)
+    ran = wordtight("hunt", "mill-wheel", "--answers")
+    assert "lines beat it" not in ran.out
+    assert "It played 7-8. Good there: 9-8." in ran.out
