@@ -4,7 +4,12 @@ from collections.abc import Mapping
 
 
 class Answering:
-    """What a way to find moves has nothing to do with stays empty."""
+    """What a way to find moves has nothing to do with stays empty.
+
+    makes_move: whether `answer` makes the move, too.
+    """
+
+    makes_move = False
 
     def set_up(self) -> None:
         """What is done when a game begins."""

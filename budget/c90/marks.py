@@ -14,13 +14,18 @@ from budget.lowering.text import NotLowered
 from games.inputs import BY_MACHINE, BY_VISITOR
 
 STEPS, PACKED, LISTED = "first cells and steps", "a cell and a step in a byte", "all cells"
-POINTED = "all cells, by a pointer"
+POINTED, FROM_LAST = "all cells, by a pointer", "all cells, from the last"
 MOST_COUNTED = 255
 """By a byte."""
 SIGNS = {MACHINE: "MINE", VISITOR: "VISITORS"}
 COUNTED, SOUGHT = "counted", "sought"
+UPWARDS, DOWNWARDS = "from the first", "from the last"
 ADDED, KEPT = "added up", "kept"
 """The sums of lines: made anew when they are asked for, or kept with every mark."""
+CLEARED = {
+    UPWARDS: "for (move = 0; move < CELLS; ++move)\n    board[move] = 0;",
+    DOWNWARDS: "move = CELLS;\ndo {\n    --move;\n    board[move] = 0;\n} while (move != 0);",
+}
 EACH_LINE = {
     STEPS: """
     for (line = 0; line < 2 * LINES; line += 2) {
@@ -55,6 +60,18 @@ EACH_LINE = {
         }
         END
     }""",
+    FROM_LAST: """
+    line = LINES * LENGTH;
+    do {
+        BEGIN
+        left = LENGTH;
+        do {
+            --line;
+            cell = FETCH(lines + line);
+            BODY
+        } while (--left != 0);
+        END
+    } while (line != 0);""",
     POINTED: """
     for (line = LINES; line != 0; --line) {
         BEGIN
@@ -71,6 +88,7 @@ VARIABLES = {
     STEPS: "byte line, cell, step, left",
     PACKED: "byte line, cell, step, left",
     LISTED: "byte line, cell, left",
+    FROM_LAST: "byte line, cell, left",
     POINTED: "FIXED_AT at_line = lines;\n    byte line, cell, left",
 }
 
@@ -106,7 +124,8 @@ class MarksBoard:
 
     def set_up(self) -> None:
         """The board as it stands at the start."""
-        self._text.put("for (move = 0; move < CELLS; ++move)\n    board[move] = 0;")
+        way = self._setting.choices.pick("the board is cleared", (UPWARDS, DOWNWARDS))
+        self._text.put(CLEARED[way])
         if self.keeps_sums:
             sums.keep(self._setting, self.lines)
             self._text.put("for (move = 0; move < LINES; ++move)\n    sums[move] = 0;")
@@ -153,6 +172,13 @@ class MarksBoard:
                     f"{text.local('cell', 'the next to look at')} = 0;\n"
                     f"while (board[cell] != 0)\n    if (++cell == CELLS)\n        goto {labels[DRAWN]};"
                 )
+
+    def goes_on(self, who: str) -> list[str]:
+        """What must hold, after a move of theirs, for the game to go on.  The free cells are counted."""
+        happens = {how for by, how in self._setting.happens if by == who}
+        by_line = by_last_mover(who, wins=not self._setting.game.misere)
+        tests = [f"{self.holds_line(who)} == 0"] if by_line in happens else []
+        return [*tests, "still_free != 0"] if DRAWN in happens else tests
 
     def holds_line(self, who: str) -> str:
         """Whether they hold a line, as an expression."""
@@ -238,7 +264,7 @@ static byte filling(byte wanted)
         count = len(lines)
         if count > MOST_COUNTED:
             raise NotLowered("there are more lines than a byte counts")
-        ways = [LISTED, POINTED] if count * self.length <= MOST_COUNTED else [POINTED]
+        ways = [LISTED, FROM_LAST, POINTED] if count * self.length <= MOST_COUNTED else [POINTED]
         if steps is not None and not self.keeps_sums:
             fits = max(max(pair) for pair in steps) < 16
             pairs_fit = 2 * count <= MOST_COUNTED
@@ -255,6 +281,7 @@ static byte filling(byte wanted)
                 "16 times its first cell, and its step",
             )
         else:
-            values, remark = [cell for line in lines for cell in line], "the cells of each"
+            order = reversed(lines) if kept == FROM_LAST else lines
+            values, remark = [cell for line in order for cell in line], "the cells of each"
         self._text.table("lines", values, remark)
         return kept

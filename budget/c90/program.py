@@ -1,6 +1,6 @@
 """A whole C program: ask, read, judge, move, tell the end, and begin again."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from budget.c90.answering import Answering
@@ -10,7 +10,7 @@ from budget.c90.rules import ByRules
 from budget.c90.saying import Names, Saying
 from budget.c90.setting import Setting, check_characters
 from budget.c90.stored import Dense, SortedKeys
-from budget.c90.text import Bytes, CText
+from budget.c90.text import Bytes, CText, character
 from budget.c90.tree import tree
 from budget.card import CostCard
 from budget.lowering.choices import Choices
@@ -25,6 +25,9 @@ from solver.fixed import PLAIN, FixedPlay
 AS_WRITTEN = "as-written"
 OUTCOMES = {WON: "machine-wins", LOST: "visitor-wins", DRAWN: "draw"}
 """The message of each ending."""
+
+EACH, BY_SIGN = "each by itself", "by its sign"
+"""How endings are told."""
 
 
 class CProgram(NamedTuple):
@@ -96,7 +99,8 @@ class _Skeleton:
         text.label("think")
         self._answering.answer()
         text.label("found")
-        self._play(MACHINE)
+        if not self._answering.makes_move:
+            self._play(MACHINE)
         self._answering.before_telling()
         self._saying.say("machine-moves")
         self._names.print_move()
@@ -159,12 +163,26 @@ class _Skeleton:
         outcomes = {how for _, how in self._setting.happens}
         if any(rule.cost == "game" for rule in self._house.rules):
             outcomes.add(WON)
-        for how in sorted(outcomes):
-            text.label(how)
-            self._saying.say(OUTCOMES[how])
-            text.put("goto over;")
+        self._tell_outcomes(sorted(outcomes))
         text.label("over")
         if self._house.next_game != AT_ONCE:
             self._reading.pass_over()
             self._saying.say(self._house.rules[self._house.rule_for(AFTER_END)].name)
         text.put("goto game;")
+
+    def _tell_outcomes(self, outcomes: Sequence[str]) -> None:
+        """Print how a game has ended, and go on at `over`."""
+        text = self._text
+        signs = {how: self._saying.sign(OUTCOMES[how]) for how in outcomes}
+        ways = (EACH, BY_SIGN) if len(signs) > 1 and None not in signs.values() else (EACH,)
+        by_sign = self._setting.choices.pick("endings", ways) == BY_SIGN
+        for how, sign in signs.items():
+            text.label(how)
+            if by_sign and sign is not None:
+                text.put(f"{text.local('ending', 'what is said of it')} = {character(sign)};\ngoto tell;")
+            else:
+                self._saying.say(OUTCOMES[how])
+                text.put("goto over;")
+        if by_sign:
+            text.label("tell")
+            text.put("put_char(ending);")

@@ -38,15 +38,23 @@ class Saying:
         self._in_say = setting.choices.pick("line ends", ways) == IN_SAY
         self._stored: dict[tuple[int, ...], str] = {}
 
+    def sign(self, name: str) -> int | None:
+        """The code of a message that is one sign; else None."""
+        unit = self._unit(name)
+        return unit[0] if len(unit) == 1 else None
+
     def say(self, name: str) -> None:
         """Print a message by its name (as in ``house.all_messages``)."""
-        text = self._house.all_messages()[name]
-        unit = message_unit(self._house, self._setting.code, name, text)
+        unit = self._unit(name)
         if len(unit) == 1:
             self._text.put(f"put_char({character(unit[0])});")
         elif unit:
             self._text.function("say", SAY % self._begin())
             self._text.put(f"say({self._message(unit)});")
+
+    def _unit(self, name: str) -> tuple[int, ...]:
+        """The codes of a message."""
+        return message_unit(self._house, self._setting.code, name, self._house.all_messages()[name])
 
     def _begin(self) -> str:
         codes = self._line_end if self._in_say else ()

@@ -4,7 +4,9 @@ A program is *freestanding*: all that it needs of its machine stands in ``target
 
 * ``byte get_char(void)`` waits for the next character, ``void put_char(byte)`` sends one;
 * ``FIXED`` begins the declaration of a table that is never written, ``FIXED_AT`` a pointer to one, and ``FETCH(place)``
-  reads a byte of one: on some machines such tables lie in a memory of their own.
+  reads a byte of one: on some machines such tables lie in a memory of their own;
+* ``OWN_EACH_CALL``, which may be left out: some compilers keep the variables of functions in fixed places, and this
+  tells them that the functions behind it have variables of their own in each call.
 
 Nothing is relied on that a static variable would hold at the start.
 """
@@ -19,6 +21,12 @@ WIDTH = 100
 MAIN, STATIC, MIXED = "in main", "static", "static where they last"
 INNER = "in the function"
 """Where variables are kept, those of `main` and of functions: some compilers are better at one, some at the other."""
+EACH_CALL = """\
+#ifndef OWN_EACH_CALL
+#define OWN_EACH_CALL
+#endif
+OWN_EACH_CALL"""
+"""What stands before functions that call themselves."""
 
 
 class Bytes(NamedTuple):
@@ -38,6 +46,7 @@ class CText:
         self._tables: dict[str, str] = {}
         self._statics: dict[str, str] = {}
         self._functions: dict[str, str] = {}
+        self._calling: dict[str, str] = {}
         self._locals: dict[str, str] = {}
         self._lasting: set[str] = set()
         self._body: list[str] = []
@@ -84,6 +93,11 @@ class CText:
         self._functions.setdefault(name, text.strip("\n"))
         return name
 
+    def calling_function(self, name: str, text: str) -> str:
+        """A function that comes to call itself."""
+        self._calling.setdefault(name, text.strip("\n"))
+        return name
+
     def has_function(self, name: str) -> bool:
         """Whether a function has been written."""
         return name in self._functions
@@ -119,8 +133,10 @@ class CText:
             "\n".join(self._constants.values()),
             "\n".join(self._tables.values()),
             "\n".join([*self._statics.values(), *statics]),
+            "\n".join(f"{re.findall(r'^static .*', each, re.M)[0]};" for each in self._calling.values()),
             *self._functions.values(),
             "\n".join(["int main(void)", "{", *inner, "", *self._used(), "}"]),
+            *((EACH_CALL, *self._calling.values()) if self._calling else ()),
         ]
         return "\n\n".join(part for part in parts if part) + "\n"
 

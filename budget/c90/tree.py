@@ -1,6 +1,7 @@
 """A reply tree in a C program: it keeps its place, and passes over branches (see `budget.encodings`).
 
-Here by counting; where each answer stands in as few bits as will do, by playing them through (`budget.c90.tree_bits`).
+Here by counting; where each answer stands in as few bits as will do, by playing them through, in one loop
+(`budget.c90.tree_bits`) or by calls (`budget.c90.tree_calls`).
 """
 
 import numpy as np
@@ -9,6 +10,7 @@ from budget.c90.answering import Answering
 from budget.c90.marks import MarksBoard
 from budget.c90.setting import Setting
 from budget.c90.tree_bits import TreeInBits
+from budget.c90.tree_calls import TreeByCalls
 from budget.encodings import reply_tree
 from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable, Table
@@ -19,19 +21,22 @@ WORD_BITS = 40
 """In which the tree is laid out, to be read back: any length will do in which a field finds room."""
 
 
-COUNTED, IN_BITS = "counted", "in bits"
+COUNTED, IN_BITS, BY_CALLS = "counted", "in bits", "in bits, by calls"
 
 
 def tree(setting: Setting, board: MarksBoard, play: FixedPlay) -> Answering:
-    """The tree of a play in one of its two ways.  Raises NotLowered where it has none."""
+    """The tree of a play in one of its three ways.  Raises NotLowered where it has none."""
     if play.reading != PLAIN:
         raise NotLowered("lines through least images are not followed in C")
     try:
         table = reply_tree.lay_out(play)
     except NotApplicable as refusal:
         raise NotLowered(str(refusal)) from None
-    if setting.choices.pick("tree", (COUNTED, IN_BITS), is_weighty=True) == IN_BITS:
+    way = setting.choices.pick("tree", (COUNTED, IN_BITS, BY_CALLS), is_weighty=True)
+    if way == IN_BITS:
         return TreeInBits(setting, board, table.pack_as(0, 8))
+    if way == BY_CALLS:
+        return TreeByCalls(setting, board, table.pack_as(0, 8))
     return CountedTree(setting, table)
 
 

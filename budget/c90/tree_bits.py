@@ -12,17 +12,16 @@ from budget.c90.answering import Answering
 from budget.c90.marks import MarksBoard
 from budget.c90.setting import Setting
 from budget.lines import Course
-from budget.lowering.answering.table_lines import MOST_ANSWERS
 from budget.lowering.text import NotLowered, WrongWay
 from budget.packed import Packed
 from games.codes import FIRST
 
+MOST_ANSWERS = 2_000
+"""Of more along the lines none is passed over: on the slowest machines that would take more than a second."""
 GAME = 255
 BY_NUMBER, BY_POINTER = "by number", "by a pointer"
 """How the last move of the path is known."""
-NEXT_ANSWER = """
-place = 1;
-for (more = (byte)(still_free - 1); more != 0; more >>= 1) {
+READ_BIT = """
     place += place;
     if ((FETCH(tree_at) & mask) == 0)
         --place;
@@ -30,8 +29,10 @@ for (more = (byte)(still_free - 1); more != 0; more >>= 1) {
     if (mask == 0) {
         mask = 128;
         ++tree_at;
-    }
-}
+    }"""
+NEXT_ANSWER = """
+more = (byte)(still_free - 1);
+%s
 for (move = 0; board[move] != 0 || --place != 0; ++move)
     ;
 goto found;"""
@@ -94,7 +95,7 @@ class TreeInBits(Answering):
         """Of all moves that can be made, the one whose place is in the next bits."""
         self._text.local("place", "of the move among those that can be made, from 1")
         self._text.local("more", "moves that can be made, beyond the first")
-        self._text.put(NEXT_ANSWER)
+        self._text.put(NEXT_ANSWER % read_place(may_be_forced=may_be_forced(self._setting)))
 
     def ends(self, who: str, labels: Mapping[str, str]) -> Mapping[str, str]:
         """Where a line ends, it is taken back."""
@@ -130,9 +131,24 @@ class TreeInBits(Answering):
         text.put("++move;\ngoto branch;")
 
 
+def may_be_forced(setting: Setting) -> bool:
+    """Whether the machine ever has one cell left to choose from, where no turn is lost."""
+    return (setting.cells - setting.play.game.seat) % 2 == 1
+
+
+def read_place(*, may_be_forced: bool) -> str:
+    """Read `place`, from 1, in as few bits as tell so many cells apart: those in `more`, and one besides."""
+    loop = (
+        f"for (; more != 0; more >>= 1) {{{READ_BIT}\n}}"
+        if may_be_forced
+        else f"do {{{READ_BIT}\n}} while ((more >>= 1) != 0);"
+    )
+    return f"place = 1;\n{loop}"
+
+
 def _refuse(course: Course) -> None:
-    """Raise NotLowered for lines that are not played through."""
+    """Raise NotLowered for lines that are not played through in one loop."""
     if course.answers > MOST_ANSWERS:
-        raise NotLowered(f"more than {MOST_ANSWERS:,} answers are not passed over: it would take too long")
+        raise NotLowered(f"more than {MOST_ANSWERS:,} answers are not played through: it would take too long")
     if not course.in_turn or course.lost or course.somewhere_lost or course.forgives:
-        raise NotLowered("lines on which a turn can be lost are followed in C by counting only")
+        raise WrongWay("where turns are lost, lines are not played through in one loop")

@@ -11,13 +11,18 @@ TOOLS: Mapping[str, str] = {"cl65": "cc65", "sim65": "cc65"}
 COMPILE = ("cl65", "-t", "sim6502", "-Oirs", "-Cl", "-C", "sim65.cfg", "-m", "program.map", "-o", "program")
 HEADER = 12
 """Bytes of the file that the simulator keeps for itself."""
+FAR = ("-D", "FAR")
+"""Where page zero has no room for all that is written, it lies outside."""
 CYCLES = re.compile(rb"(\d+) cycles\n")
 
 
 def link(text: str) -> Image:
     """Compile and link it; the figures are those of the linker's map."""
     with workshop({"program.c": text}, NAME) as folder:
-        call(folder, [*COMPILE, "start.s", "program.c"])
+        try:
+            call(folder, [*COMPILE, "start.s", "program.c"])
+        except Failed:
+            call(folder, [*COMPILE, *FAR, "start.s", "program.c"])
         sizes = dict(re.findall(r"^(\w+) +\w+ +\w+ +(\w+) +\w+$", (folder / "program.map").read_text(), re.M))
         written = sum(int(sizes.get(segment, "0"), 16) for segment in ("ZEROPAGE", "BSS", "DATA"))
         content = (folder / "program").read_bytes()

@@ -2,11 +2,12 @@
 
 import pytest
 
+from budget.c90 import tree_bits, tree_calls
 from budget.c90.turning import images_of
 from budget.card import load_machine
 from budget.closing import Differs
 from budget.conversation import Conversation
-from budget.lowering.text import NotLowered
+from budget.lowering.text import NotLowered, WrongWay
 from budget.toolchains.tour import edges_of, tour
 from games.codes import FIRST, SECOND
 from games.housed import HousedGame
@@ -17,6 +18,7 @@ from tests.budget.plays import any_move, housed, never_losing, play_of
 from tests.budget.test_closing import HOUSE as TERSE
 
 FORMS = ["dense", "sorted-keys", "reply-tree"]
+REST = "stop a double threat\ntake the centre\ntake a corner\ntake any free cell\n"
 SHEETS = {
     "weights": CAREFUL + "take the heaviest cell\n    1 for a line with no marks\n    1 for the centre\n",
     "threats": CAREFUL + "make a double threat\nstop a double threat\ntake the centre\n"
@@ -82,8 +84,7 @@ def test_boards_are_turned(form):
 
 
 def test_boards_that_look_the_same_turned_may_be_odd(tmp_path):
-    rest = "stop a double threat\ntake the centre\ntake a corner\ntake any free cell\n"
-    play = sheet_play(tmp_path, CAREFUL.replace("first", "second") + rest, TERSE, TURNED)
+    play = sheet_play(tmp_path, CAREFUL.replace("first", "second") + REST, TERSE, TURNED)
     assert 0 < len(images_of(play, play.game.fair).odd) < 5
     text, _ = written_as(play, "sorted-keys")
     assert drilled_text(text, play).states > 50
@@ -113,11 +114,40 @@ def test_a_tree_in_bits_is_played_through():
     assert drilled_text(text, play).states > 50
 
 
-def test_lines_that_a_lost_turn_changes_are_not_played_through():
-    with pytest.raises(NotLowered, match="by counting only"):
-        written_as(
-            play_of(housed("two-by-two", "lost-turn"), PLAIN, any_move(1)), "reply-tree", {"tree": "in bits"}
-        )
+@pytest.mark.parametrize("cells", ["by number", "by address"])
+@pytest.mark.parametrize("rules", ["usual", "lost-turn"])
+@pytest.mark.parametrize("seat", [FIRST, SECOND], ids=["first", "second"])
+def test_branches_are_passed_over_by_calls(seat, rules, cells):
+    play = play_of(housed("two-by-two", rules, seat), PLAIN, any_move(2))
+    picked = {"tree": "in bits, by calls", "cells of branches": cells}
+    text, _ = written_as(play, "reply-tree", picked)
+    assert ("branch();\n    }\n    " in text) == (rules == "lost-turn"), "a lost turn is the last branch"
+    assert drilled_text(text, play).states >= 4
+
+
+def test_lines_on_which_turns_are_lost_are_passed_over_by_calls_only(tmp_path):
+    play = sheet_play(tmp_path, CAREFUL + REST, "lost-turn")
+    with pytest.raises(WrongWay, match="in one loop"):
+        written_as(play, "reply-tree", {"tree": "in bits"})
+    text, _ = written_as(play, "reply-tree", {"tree": "in bits, by calls"})
+    assert drilled_text(text, play).states == 94
+
+
+def test_lines_that_are_too_many_are_not_played_through(monkeypatch):
+    monkeypatch.setattr(tree_bits, "MOST_ANSWERS", 1)
+    monkeypatch.setattr(tree_calls, "MOST_ANSWERS", 1)
+    for way in ("in bits", "in bits, by calls"):
+        with pytest.raises(NotLowered, match="more than 1 answers"):
+            written_as(best(housed()), "reply-tree", {"tree": way})
+
+
+def test_an_ending_is_told_by_its_sign(tmp_path):
+    play = sheet_play(tmp_path, SHEETS["pictures"], TERSE)
+    text, offered = written_as(play, "as-written", {"endings": "by its sign"})
+    assert offered["endings"] == ("each by itself", "by its sign")
+    assert "put_char(ending);" in text
+    assert drilled_text(text, play).states > 10
+    assert written_as(best(housed()), "sorted-keys")[1]["endings"] == ("each by itself",)
 
 
 @pytest.mark.parametrize(
