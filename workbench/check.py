@@ -14,6 +14,8 @@ from workbench.output import plural
 KINDS = ("game", "house-rules", "machine", "characters", "order-sheet", "conversation", "rubric")
 ORDERS = ".orders"
 """How the name of a program in Wordtight's own orders ends."""
+LOG = ".jsonl"
+"""How the name of a stand's log ends."""
 DEFAULT_GAME = "noughts-and-crosses"
 
 
@@ -36,6 +38,8 @@ def check_file(path: str | Path, *, game: str | None = None, seat: str | None = 
         return _check_toml(file, game)
     if file.lower().endswith(ORDERS):
         return _check_orders(file)
+    if file.lower().endswith(LOG):
+        return _check_log(file)
     if is_program(file):
         return _check_program(file)
     return _about_strategy(load_strategy(file, game=game, seat=seat))
@@ -119,6 +123,18 @@ def _check_orders(file: str) -> Checked:
     statements = read_statements(read_text(file), file)
     instructions = sum(statement.order is not None for statement in statements)
     return Checked("program", f"a program of {plural(instructions, 'instruction')}.")
+
+
+def _check_log(file: str) -> Checked:
+    """What a stand has kept: its lines, and that they follow each other.  Whether it played well is for a replay."""
+    from workbench.stand.history import history_of, totals_of
+    from workbench.stand.logbook import read_log
+
+    log = read_log(file)
+    totals = totals_of(history_of(log, file).games)
+    of = f"'{log.header.get('strategy')}' ({log.header.get('game')})"
+    about = f"the log of a stand with {of}: {plural(totals.games, 'game')}, {plural(totals.inputs, 'input')}."
+    return Checked("stand-log", about, {"games": totals.games, "inputs": totals.inputs})
 
 
 def _check_program(file: str) -> Checked:

@@ -12,6 +12,7 @@ NEXT = {
     "python-game": ("wordtight solve {}", "who wins under best play"),
     "characters": ("wordtight new machine", 'a cost card can name it: code = "..."'),
     "order-sheet": ("wordtight new machine", 'a cost card can name it: order-sheet = "..."'),
+    "stand-log": ("wordtight serve STRATEGY --log {} --replay", "was every answer the strategy's?"),
     "program": ("wordtight assemble {} --machine twelve-bit", "which words is it on a machine?"),
 }
 """What comes next where that is not the same as for a file that has just been begun."""
@@ -23,7 +24,7 @@ NEXT = {
 @seats_option
 @json_option
 def command(file: str, game: str | None, seat: str | None, as_json: bool) -> None:
-    """Check FILE: a rule sheet, table, house rules, machine, program or game.
+    """Check FILE: a strategy, house rules, machine, program, game or log.
 
     Every mistake is told with its line; then the status is 2. A game written
     in Python is run, and its functions are tried on the positions of the game.

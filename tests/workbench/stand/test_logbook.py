@@ -6,6 +6,7 @@ import pytest
 
 from games.problems import BadInput
 from tests.workbench.stand.stands import FIRST, SILENCE, WEAK, day, proof_of, ticking
+from workbench.check import check_file
 from workbench.stand.course import bond
 from workbench.stand.events import (
     ALIVE,
@@ -95,6 +96,19 @@ def test_damage_further_up_is_told_with_its_line(log):
     log.write_bytes(b"\n".join(lines))
     with pytest.raises(BadInput, match=r"jsonl:4: expected an event, a JSON object on one line"):
         read_log(log)
+
+
+def test_the_checker_of_all_files_tells_what_a_log_is_and_where_it_is_damaged(log, tmp_path):
+    found = check_file(log)
+    begun, entered = (log.read_bytes().count(b'"event": "%s"' % kind) for kind in (b"begun", b"entered"))
+    assert (found.kind, found.figures) == ("stand-log", {"games": begun, "inputs": entered})
+    assert f"{begun} games, {entered} inputs" in found.about
+    log.write_bytes(log.read_bytes().replace(b'"begun"', b'"began"', 1))
+    with pytest.raises(BadInput, match=r"jsonl:3: "):
+        check_file(log)
+    (tmp_path / "graded.jsonl").write_text("[]\n", encoding="utf-8")
+    with pytest.raises(BadInput, match="is no log of a stand"):
+        check_file(tmp_path / "graded.jsonl")
 
 
 def test_two_stands_cannot_write_one_log(log, proof):
