@@ -20,7 +20,8 @@ def tell_blame(blame: Blame) -> None:
     for entry in (begins._replace(typed="(start)"), *inputs):
         say_lines(f"    {line}" for line in entry_lines(entry))
     stops = f", and the machine stops: {blame.why}" if blame.why else ""
-    say(f"At its end {blame.due!r} is due{stops}.")
+    due = repr(" ".join(blame.due.split())) if blame.due.strip() else "nothing"
+    say(f"At its end {due} is due{stops}.")
     if blame.kept:
         say()
         left_out = listed([_counted(*each) for each in Counter(blame.without).items()], "and")
