@@ -6,13 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.budget.drilling.small import TERSE
+from tests.budget.drilling.small import TERSE, begun_otherwise
 from tests.workbench.running import wordtight
 from tests.workbench.test_drill_image import GATE, SHEET
 
 HOW = ["--machine", "twelve-bit", "--house-rules", "terse.toml", "--strategy", "gate.rules"]
-BEGINS = "start: game: set 0            # clear the board\n"
-COUNTS = "start:     set 0\n           store games\ngame:      count games\n{then}           set 0\n"
+COUNTS = "start:     set 0\n           store games\ngame:      count games\n{then}"
 TIRES = "           plus -3\n           ifzero lazy\n"
 
 
@@ -28,10 +27,9 @@ def built(tmp_path_factory):
         words = ["gate.rules", "--machine", "twelve-bit", "--house-rules", "terse.toml", "-o", "out"]
         assert wordtight("build", *words).status == 0
     text = (folder / "out" / "gate.orders").read_text()
-    assert BEGINS in text
-    counting = "games:     space 1\n" + text.replace(BEGINS, COUNTS.format(then=""))
+    counting = "games:     space 1\n" + begun_otherwise(text, COUNTS.format(then=""))
     (folder / "counting.orders").write_text(counting)
-    tired = "games:     space 1\n" + text.replace(BEGINS, COUNTS.format(then=TIRES))
+    tired = "games:     space 1\n" + begun_otherwise(text, COUNTS.format(then=TIRES))
     (folder / "tired.orders").write_text(
         tired.replace("point:     set 1", "lazy:      halt\npoint:     set 1")
     )

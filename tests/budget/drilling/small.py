@@ -1,5 +1,6 @@
 """A small program for the drills, and the machine that plays it alone, step by step."""
 
+import re
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -59,6 +60,17 @@ def charging(house, rules):
     """House rules with some more, which come before the last."""
     before, last, rest = house.rpartition('[[rule]]\nwhen = ["any"]')
     return before + rules + last + rest
+
+
+BEGINS = re.compile(r"^start: +(game: +)?set 0\b", re.MULTILINE)
+"""Where a built program starts, and where it begins every game; whether or not it names that."""
+
+
+def begun_otherwise(text, begins):
+    """A program that does something else at its start; `game` is the label in it where every game begins."""
+    text, found = BEGINS.subn(f"           jump game\n{begins}\n           set 0", text)
+    assert found == 1
+    return text
 
 
 class Small(NamedTuple):

@@ -15,7 +15,7 @@ from budget.drilling.sound import play_sound
 from budget.drilling.table import NoSuchLine, fitting, step_of, suspects, words_to_look_at
 from budget.faulty import SAME, STRAYS
 from budget.machine.assembler import assemble
-from tests.budget.drilling.small import small
+from tests.budget.drilling.small import begun_otherwise, small
 
 FAULT = {"kind": "a bit before the start", "where": [5, 0], "addresses": [5], "found": STRAYS}
 TABLE = {
@@ -112,8 +112,7 @@ def test_a_sound_program_stands_after_every_ending_as_at_its_start():
 def altered(begins, *words):
     """The small program, which begins otherwise, and with words of workspace of its own."""
     case = small("none", "at-once")
-    assert "start: game: set 0" in case.text
-    text = case.text.replace("start: game: set 0", f"{begins}\n           set 0")
+    text = begun_otherwise(case.text, begins)
     space = "".join(f"{word}: space 1\n" for word in words)
     return case, assemble(space + text, case.program.card)
 
