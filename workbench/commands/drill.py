@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Sequence
+from typing import NoReturn
 
 import click
 
@@ -14,13 +15,16 @@ from workbench.drill.rehearse import record, rehearse
 from workbench.drill.rehearse import tell as tell_rehearsed
 from workbench.drill.report import FAULT, NO_FAULT, Found, drill, shown_command
 from workbench.drill.tell import tell
+from workbench.evidence.drilled import Transcripts
 from workbench.files import refuse_existing, write_new
 from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import house_option
-from workbench.output import emit_json, json_option, say_next, typed
+from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
 
 MOST_WRONG = 9
+Request = tuple[Sequence[str], str, str, str, str, str | None]
+"""The program; the game, the seat, the claim and the house rules as the user names them; the conversation file."""
 
 
 @click.command("drill")
@@ -45,6 +49,12 @@ MOST_WRONG = 9
 @click.option("--rehearse", "only_one", is_flag=True, help="Play one game, and show how it is understood.")
 @click.option("--resume", "mark", metavar="FILE", help="Go on where FILE says; it is kept until all is done.")
 @click.option("--junit", "report", metavar="FILE", help="Write the report for a test runner as well.")
+@click.option(
+    "--evidence",
+    "evidence_file",
+    metavar="FILE",
+    help="Write down every answer, for wordtight check-evidence.",
+)
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @json_option
 def command(
@@ -61,6 +71,7 @@ def command(
     only_one: bool,
     mark: str | None,
     report: str | None,
+    evidence_file: str | None,
     force: bool,
     as_json: bool,
 ) -> None:
@@ -74,40 +85,57 @@ def command(
     A strategy with --machine M is drilled as the program that `build` makes of
     it: see wordtight drill --machine M --help.
     """
+    if evidence_file is not None and (mark is not None or only_one):
+        raise click.UsageError("evidence is of a whole drill; expected no --resume and no --rehearse with it")
     if not force:
-        refuse_existing(report)
+        refuse_existing(report, evidence_file)
     request = (program, game, seat, claim, house_rules or "usual", conversation)
+    if only_one:
+        _rehearse(request, as_json=as_json)
     with ProgressLine() as progress:
         asked = make_ready(*request[1:], progress)
-        if only_one:
-            rehearsed = rehearse(asked, program)
-        else:
-            found = drill(
-                asked,
-                program,
-                wrong=wrong,
-                seconds=seconds,
-                games=games,
-                bookmark=None if mark is None else Bookmark(mark, request_digest(*request)),
-                enough=lambda ledger: first_only and ledger.total() > 0,
-                report=progress,
-            )
-    shown = shown_command(program)
-    if only_one:
-        if as_json:
-            emit_json(record(rehearsed))
-        else:
-            tell_rehearsed(rehearsed)
-            say_next(*_after_rehearsal(program, rehearsed.is_understood))
-        sys.exit(0 if rehearsed.is_understood else STATUS_WRONG)
+        transcripts = Transcripts(asked, game, request[4], conversation, wrong) if evidence_file else None
+        found = drill(
+            asked,
+            program,
+            wrong=wrong,
+            seconds=seconds,
+            games=games,
+            bookmark=None if mark is None else Bookmark(mark, request_digest(*request)),
+            enough=lambda ledger: first_only and ledger.total() > 0,
+            listen=None if transcripts is None else transcripts.hear,
+            report=progress,
+        )
     if report is not None:
-        write_new(report, junit(found, asked, shown), overwrite=force)
+        write_new(report, junit(found, asked, shown_command(program)), overwrite=force)
+    if evidence_file is not None and transcripts is not None:
+        write_new(evidence_file, transcripts.evidence(found, program), overwrite=force)
     if as_json:
-        emit_json(drill_record(found, asked, shown))
+        emit_json(drill_record(found, asked, shown_command(program)))
     else:
-        tell(found, asked, shown)
-        say_next(*_after_drill(program, found, asked))
+        _tell(found, asked, program, evidence_file)
     sys.exit(_status(found))
+
+
+def _rehearse(request: Request, *, as_json: bool) -> NoReturn:
+    """One game, and how it was understood."""
+    program = request[0]
+    with ProgressLine() as progress:
+        rehearsed = rehearse(make_ready(*request[1:], progress), program)
+    if as_json:
+        emit_json(record(rehearsed))
+    else:
+        tell_rehearsed(rehearsed)
+        say_next(*_after_rehearsal(program, rehearsed.is_understood))
+    sys.exit(0 if rehearsed.is_understood else STATUS_WRONG)
+
+
+def _tell(found: Found, asked: Asked, program: Sequence[str], evidence: str | None) -> None:
+    tell(found, asked, shown_command(program))
+    if evidence is not None:
+        say()
+        say(f"Written: {evidence} (wordtight check-evidence {typed(evidence)} checks it)")
+    say_next(*_after_drill(program, found, asked))
 
 
 def _status(found: Found) -> int:

@@ -1,6 +1,6 @@
 """The drill itself: every line of play, keyed in from its start, first without wrong input, then with more of it."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from games.inputs import LEGAL
 from workbench.drill.ahead import Batch, Memory, Planned
@@ -27,6 +27,7 @@ MOST_PAUSES = 12
 """Answers that never came, or never ended, before the drill is broken off: each of them is waited for."""
 
 
+Listen = Callable[[Sequence[Step]], None]
 Choose = Callable[[Node], int | None]
 """Which input of a place in the tree is keyed in next; None where there is nothing more to do."""
 
@@ -34,8 +35,10 @@ Choose = Callable[[Node], int | None]
 class Drill:
     """Plays one program through everything, and keeps the ledger."""
 
-    def __init__(self, judge: Judge, start: Callable[[], Player]) -> None:
+    def __init__(self, judge: Judge, start: Callable[[], Player], listen: Listen | None = None) -> None:
+        """listen: told every line that was keyed in, and how each game began that did not begin as it should."""
         self.judge = judge
+        self._listen = listen
         self.ledger = Ledger()
         self.finals: set[int] = set()
         self.given_up = 0
@@ -135,6 +138,7 @@ class Drill:
         opening = player.opening()
         if opening.findings:
             self._note(opening, (player.begun,), ())
+            self._tell((player.begun,))
         if not opening.goes_on:
             player.stop()
             return None
@@ -166,6 +170,7 @@ class Drill:
             codes.add(kid.code)
         else:
             player.stop()  # somewhere in a game, where there is nothing more to do
+        self._tell(steps)
         self.given_up += sum(each.settle() for each in reversed(path))
         for each in path:
             each.forget()
@@ -176,7 +181,7 @@ class Drill:
         entry = node.entries[place]
         heard = player.enter(entry)
         judged = self.judge.answer(node.code, is_over=node.is_over, entry=entry, heard=heard)
-        steps.append(Step(entry, judged.said.pieces, judged.plies))
+        steps.append(Step(entry, judged.said.pieces, judged.plies, heard.ending))
         self._memory.keep(node, entry, heard.text, judged)
         if heard.how in (LATE, FLOOD):
             self._pause(entry)
@@ -229,6 +234,7 @@ class Drill:
         if any(not self._begins_at(player, code) for player in self._players):
             batch.take_back()
             return False
+        begun = self._players[0].begun
         for player in self._players:
             player.key_in(batch.typed)
         heard = [player.hears(batch.printed, len(batch.lines)) for player in self._players]
@@ -240,6 +246,9 @@ class Drill:
         if all(heard):
             self._memory.no_surprise()
             batch.keep()
+            for line in batch.lines:
+                answers = [Step(each.entry, each.known.judged.said.pieces, ()) for each in line]
+                self._tell((begun, *answers))
         else:
             self._memory.surprise()
             batch.take_back()
@@ -265,6 +274,10 @@ class Drill:
             elif stripped not in self._bad:
                 detail = f"{finding.detail}; without {spared[0].in_words} before it, that does not happen"
                 self.ledger.note(Finding(WRONG_INPUT, BOARD_CHANGED, detail), line)
+
+    def _tell(self, line: Sequence[Step]) -> None:
+        if self._listen is not None:
+            self._listen(line)
 
     def _pause(self, entry: Entry) -> None:
         """An answer did not come or did not end; that of wrong input is not waited for anywhere else."""

@@ -59,11 +59,15 @@ class Ply(NamedTuple):
 
 
 class Step(NamedTuple):
-    """One input and its answer: nothing was keyed in before the first.  plies: those that have come of it."""
+    """One input and its answer: nothing was keyed in before the first.  plies: those that have come of it.
+
+    how: how the answer came to its end, as `workbench.drill.process.Heard.ending` says it.
+    """
 
     entry: Entry | None
     pieces: tuple[Piece, ...]
     plies: tuple[Ply, ...]
+    how: str = "waits"
 
 
 class Fault(NamedTuple):

@@ -31,8 +31,10 @@ class Player:
             terminal = self._judge.rules.manner.terminal
             self._running = Running(self._sandbox, self._command, terminal=terminal)
             self.starts += 1
-            self._opening = self._judge.opening(self._running.hear(self._waiting, is_opening=True))
-            self.begun = self._first = Step(None, self._opening.said.pieces, self._opening.opening)
+            heard = self._running.hear(self._waiting, is_opening=True)
+            self._opening = self._judge.opening(heard)
+            said, plies = self._opening.said, self._opening.opening
+            self.begun = self._first = Step(None, said.pieces, plies, heard.ending)
         assert self._opening is not None
         return self._opening
 

@@ -31,6 +31,11 @@ class Heard(NamedTuple):
     how: str
     status: int | None = None
 
+    @property
+    def ending(self) -> str:
+        """How it came to its end, in one word: what `how` says, but "failed" with any status that is not 0."""
+        return "failed" if self.how == ENDED and self.status != 0 else self.how
+
 
 class Running:
     """One running program, on a terminal of its own where it may think that it has one."""

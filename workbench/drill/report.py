@@ -11,7 +11,7 @@ from solver.progress import Progress, Report, Stage
 from workbench.drill.asked import Asked
 from workbench.drill.bookmark import Bookmark
 from workbench.drill.command import command_for
-from workbench.drill.drilling import Drill
+from workbench.drill.drilling import Drill, Listen
 from workbench.drill.faults import Fault, Ledger
 from workbench.drill.player import Player
 from workbench.drill.round import Round
@@ -61,20 +61,21 @@ def drill(
     games: int,
     enough: Callable[[Ledger], bool] = lambda ledger: False,
     bookmark: Bookmark | None = None,
+    listen: Listen | None = None,
     seed: int = 1,
     report: Report | None = None,
 ) -> Found:
     """Play a program through all lines with up to `wrong` wrong inputs, for so many seconds at most.
 
     games: how many are played at random where time does not do for every line without wrong input.  enough: whether
-    what was found so far will do.  bookmark: where to go on from, and to mark where it ends.  Raises BadInput where
-    the program cannot be started.
+    what was found so far will do.  bookmark: where to go on from, and to mark where it ends.  listen: told every line.
+    Raises BadInput where the program cannot be started.
     """
     begun = time.monotonic()
     with Sandbox(asked.manner.limits) as sandbox:
         started = command_for(command, sandbox)
         waiting = asked.waiting()
-        played = Drill(asked.judge, lambda: Player(sandbox, started, waiting, asked.judge))
+        played = Drill(asked.judge, lambda: Player(sandbox, started, waiting, asked.judge), listen)
         try:
             if bookmark is not None:
                 bookmark.restore(played)

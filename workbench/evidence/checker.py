@@ -519,6 +519,10 @@ class Housed:
     def __init__(self, toml: Toml, house: Toml, seat: int) -> None:
         self.fair = FAMILIES[toml["family"]](toml)
         self.seat = seat
+        self.roles = {
+            f"taken-by-{SEATS[seat]}": "taken-by-machine",
+            f"taken-by-{SEATS[1 - seat]}": "taken-by-visitor",
+        }
         self.limit = toml.get("ply-limit", 0)
         self.rules = house.get("rule", [])
         self.forgives = [rule.get("forgive", 0) for rule in self.rules]
@@ -574,12 +578,8 @@ class Housed:
 
     def possible(self, inner: State) -> set[str]:
         """The classes of wrong input that there are here."""
-        roles = {
-            f"taken-by-{SEATS[self.seat]}": "taken-by-machine",
-            f"taken-by-{SEATS[1 - self.seat]}": "taken-by-visitor",
-        }
         reasons = {self.fair.why_not(inner, name) for name in self.fair.names} - {""}
-        return self.always | {roles.get(reason, reason) for reason in reasons}
+        return self.always | {self.roles.get(reason, reason) for reason in reasons}
 
     def charged(self, state: State, each: str, on: int) -> Moves:
         """The move that input of a class amounts to; nothing where it changes nothing."""
@@ -1171,11 +1171,323 @@ class Check:
             raise Wrong(f"ply {ply} gives nothing away")
 
 
+# Conversations --------------------------------------------------------------------------------------------
+#
+# What an outside program has printed after each input, held against the rules: its moves are legal, its verdicts right,
+# and wrong input is answered as the house rules say.  An answer stands after another one, so all of them are a tree.
+
+USUAL = {
+    "ask": "YOUR MOVE",
+    "machine-moves": "I PLAY",
+    "machine-wins": "I WIN",
+    "visitor-wins": "YOU WIN",
+    "draw": "A DRAW",
+}
+OUTCOMES = ("machine-wins", "visitor-wins", "draw")
+
+
+def plain(text: str) -> str:
+    """Capitals, single spaces: what is compared."""
+    return " ".join(text.upper().split())
+
+
+class Talk:
+    """How a program talks: in the words of the house rules, but where a conversation file has others."""
+
+    def __init__(self, game: Housed, house: Toml, manner: Toml) -> None:
+        self.game = game
+        said = USUAL | house.get("messages", {})
+        called = manner.get("names", game.fair.names)
+        self.enter = manner.get("enter", "{move}")
+        self.name_of = {name.lower(): own for name, own in zip(called, game.fair.names, strict=True)}
+        self.shapes = {shape_of(name) for name in self.name_of}
+        self.outcome_of = {plain(text): each for each in OUTCOMES for text in manner.get(each, [said[each]])}
+        self.own = {True: manner.get("forgiven", {}), False: manner.get("answers", {})}
+        rules = [rule.get(key, "") for rule in house.get("rule", []) for key in ("say", "say-forgiven")]
+        texts = [text for own in self.own.values() for each in own.values() for text in each] + rules
+        texts += [] if any("any" in rule["when"] for rule in house.get("rule", [])) else ["AGAIN"]
+        self.refusals = set(map(plain, texts)) - {""}
+        known = {*self.outcome_of, *self.refusals, *map(plain, manner.get("waits", [said["ask"]]))} - {""}
+        moves = manner.get("machine-moves", [f"{said['machine-moves']} {{move}}"])
+        self.pattern = self.pattern_of(known, moves, called, close=house.get("print") == "close")
+
+    def pattern_of(
+        self, known: set[str], moves: list[str], called: list[str], *, close: bool
+    ) -> re.Pattern[str]:
+        """Any text that is known or tells a move, the longest first; no part of a longer word unless print is close."""
+        names = "|".join(re.escape(name.upper()) for name in sorted(called, key=len, reverse=True))
+        choices = [(len(text), re.escape(text), text) for text in known]
+        for place, told in enumerate(moves):
+            before, after = map(plain, told.split("{move}"))
+            gaps = (" ?" if before or after else "", " ?" if after else "")
+            core = f"{re.escape(before)}{gaps[0]}(?P<m{place}>{names}){gaps[1]}{re.escape(after)}"
+            alone = not (before or after or close)
+            choices.append(
+                (len(before + after), f"^{core}$" if alone else core, (before or "0") + (after or "0"))
+            )
+        return re.compile("|".join(
+            core if close else (r"(?<![A-Z0-9])" if text[:1].isalnum() else "") + core
+            + (r"(?![A-Z0-9])" if text[-1:].isalnum() or "(?P<m" in core else "")
+            for _, core, text in sorted(choices, key=lambda each: (-each[0], each[1]))))  # fmt: skip
+
+    def heard(self, printed: list[str]) -> tuple[list[str], list[str], list[str]]:
+        """The moves, the outcomes and the answers to wrong input that some lines tell."""
+        found: tuple[list[str], list[str], list[str]] = ([], [], [])
+        for match in (match for line in printed for match in self.pattern.finditer(plain(line))):
+            text = match[0]
+            if match.lastgroup:
+                found[0].append(self.name_of[match[match.lastgroup].lower()])
+            elif text in self.outcome_of:
+                found[1].append(self.outcome_of[text])
+            elif text in self.refusals:
+                found[2].append(text)
+        return found
+
+    def classed(self, state: State, typed: str) -> tuple[str, str]:
+        """The class of an input, and the move if it is a legal one, for which the class is nothing."""
+        before, after = self.enter.split("{move}")
+        inner = typed[len(before) : len(typed) - len(after)]
+        text = inner if f"{before}{inner}{after}" == typed and inner.lower() in self.name_of else typed
+        name = self.name_of.get(text.lower())
+        if self.game.ending(state):
+            return "after-end", ""
+        if len(text.encode()) > self.game.longest and name is None:
+            return "too-long", ""
+        if not text:
+            return "empty", ""
+        if name is None:
+            return ("off-board" if shape_of(text) in self.shapes else "not-understood"), ""
+        why = self.game.fair.why_not(state[0], name)
+        return self.game.roles.get(why, why), name
+
+    def due(self, state: State, each: str) -> set[str]:
+        """What may be said to wrong input of a class: one of these texts, or nothing where there is none."""
+        mild, text = False, "AGAIN"
+        for place, rule in enumerate(self.game.rules):
+            if each in rule["when"] or "any" in rule["when"]:
+                mild = state[2][place] < self.game.forgives[place]
+                text = rule.get("say-forgiven", rule["say"]) if mild else rule["say"]
+                mild = mild and text != rule["say"]
+                break
+        own = self.own[mild].get(each) or self.own[mild].get("any") or [text]
+        return {plain(text) for text in own} - {""}
+
+
+def shape_of(name: str) -> str:
+    """A name with a letter for each letter and a digit for each run of digits."""
+    return re.sub(r"[0-9]+", "9", re.sub(r"[a-z]", "a", name.lower()))
+
+
+class Place:
+    """Where a game stands after an answer, and what was found wrong with that."""
+
+    def __init__(self, before: "Place | None", state: State) -> None:
+        self.before, self.state = before, state
+        self.outcome: str | None = None
+        self.is_next = self.goes_on = self.is_gone_through = False
+        self.each = ""
+        """The class of the input before it, if that was wrong."""
+        self.beginning: tuple[str, ...] = ()
+        """What was keyed in so far, but for wrong input that changes nothing."""
+        self.said: Any = None
+        self.faults: list[str] = []
+        self.after: list[tuple[str, str, Place]] = []
+        """Each input that was keyed in here, its class or the move that it is, and where it led."""
+
+    def stops(self, fault: str) -> bool:
+        """Note a fault after which nobody can say how the game stands: False."""
+        self.faults.append(fault)
+        return False
+
+    def earlier(self) -> Iterable["Place"]:
+        """The places before it in its game."""
+        here = self.before
+        while here is not None:
+            yield here
+            here = here.before
+
+    def is_without_wrong_input(self) -> bool:
+        return self.each in ("", "after-end") and all(not place.each for place in self.earlier())
+
+    def comes_back(self) -> bool:
+        """Whether play has come back to where the game stood before; from there it goes on as it did."""
+        moved = self.before is not None and self.before.state != self.state
+        return moved and any(place.state == self.state for place in self.earlier())
+
+
+class Conversations:
+    """Answers of a program, replayed one after the other."""
+
+    def __init__(self, header: Record) -> None:
+        toml, house = (tomllib.loads(header[key]["text"]) for key in ("game", "house_rules"))
+        manner = tomllib.loads(header["conversation"]["text"]) if "conversation" in header else {}
+        refuse_unknown(toml, house)
+        self.claim, self.most_wrong = header["claim"], header["wrong"]
+        self.game = Housed(toml, house, SEATS.index(header["seat"]))
+        self.talk = Talk(self.game, house, manner)
+        self.at_once = house.get("next-game") == "at-once"
+        self.value: Values = {} if self.claim == "never-loses" else worked_out(self.game)
+        self.places: list[Place] = []
+        self.begun: list[tuple[str, str, Place]] = []
+        self.faults: list[str] = []
+        self.said: dict[tuple[tuple[str, ...], str], Any] = {}
+        self.shaken: list[str] = []
+        """Answers that differ only after wrong input that should change nothing."""
+
+    def replay(self, number: int, record: Record) -> None:
+        """One more answer."""
+        after = record["after"]
+        if record["answer"] != len(self.places) + 1 or not 0 <= after <= len(self.places):
+            raise Wrong(f"line {number}: answers are not numbered from 1, each after an earlier one")
+        before = self.places[after - 1] if after else None
+        if (before is None) != (record["typed"] is None):
+            raise Wrong(f"line {number}: something is keyed in before each answer but the first of a game")
+        if before is not None and (before.is_next or not before.goes_on):
+            raise Wrong(f"line {number}: the game cannot be played on from there")
+        place = Place(before, self.game.start if before is None else before.state)
+        kind = "" if before is None else self.enter(place, record["typed"])
+        place.said = moves, outcomes, texts = self.talk.heard(record["printed"])
+        how, siblings = record["how"], self.begun if before is None else before.after
+        if how != "ended" or place.each != "after-end":  # a program may go when a game is over
+            is_clear = self.plays(place, moves) and self.ends(place, how) and self.tells(place, outcomes)
+            if is_clear:
+                self.answers(place, texts)
+            if any(typed == record["typed"] and other.said != place.said for typed, _, other in siblings):
+                place.faults.append("there are two answers to one line")
+            self.faults += [f"In line {number} {fault}" for fault in place.faults[:1]]
+            place.is_next |= self.at_once and place.outcome is not None
+            place.goes_on = is_clear and not place.is_next and (how == "waits" or place.outcome is not None)
+        self.places.append(place)
+        siblings.append((record["typed"], kind, place))
+        if (
+            before is not None
+            and self.said.setdefault((before.beginning, record["typed"]), place.said) != place.said
+        ):
+            self.shaken.append(
+                f"In line {number} an answer is another one after wrong input that changes nothing"
+            )
+
+    def enter(self, place: Place, typed: str) -> str:
+        """What an input does; its class, or the move that it is."""
+        assert place.before is not None
+        each, name = self.talk.classed(place.state, typed)
+        place.each = each
+        if each == "after-end":
+            place.state, place.is_next = self.game.start, True
+        elif not each:
+            place.state = self.game.moves(place.state)[name]
+        else:
+            on = place.state[1] + 1 if self.game.limit else 0
+            place.state = next(iter(self.game.charged(place.state, each, on).values()), place.state)
+        changes_nothing = each not in ("", "after-end") and place.state == place.before.state
+        place.beginning = place.before.beginning if changes_nothing else (*place.before.beginning, typed)
+        self.look(place)
+        return each or name
+
+    def look(self, place: Place) -> None:
+        """Note it where the game has ended."""
+        ending = self.game.ending(place.state)
+        if ending:
+            sides = {SEATS[self.game.seat]: "machine-wins", DRAW: "draw"}
+            place.outcome = sides.get(ending, "visitor-wins")
+
+    # What is wrong is noted.  False where nobody can say any more how the game stands in the program.
+
+    def plays(self, place: Place, moves: list[str]) -> bool:
+        """The machine's moves, which are made here, too."""
+        for name in moves:
+            if self.game.ending(place.state) and self.at_once and not place.is_next:
+                place.state, place.is_next = self.game.start, True
+            legal = {} if self.game.ending(place.state) else self.game.moves(place.state)
+            if self.game.mover(place.state) != self.game.seat or name not in legal:
+                return place.stops(f"the machine plays {name}, where it may not")
+            if self.claim != "never-loses" and not keeps(
+                self.value, self.claim, self.game.seat, place.state, legal[name]
+            ):
+                place.faults.append(f"the machine plays {name}, and gives something away or wins too late")
+            place.state = legal[name]
+            self.look(place)
+        if place.outcome == "visitor-wins" and self.claim == "never-loses":
+            place.faults.append("the visitor wins")
+        if not self.game.ending(place.state) and self.game.mover(place.state) == self.game.seat:
+            return place.stops("the machine does not move")
+        return True
+
+    def ends(self, place: Place, how: str) -> bool:
+        """How an answer ends: by waiting for input, or with the program."""
+        if how in ("late", "flood"):
+            return place.stops("the answer does not come, or does not end")
+        if how != "waits" and (place.outcome is None or place.each == "after-end"):
+            return place.stops("the program ends, and the game is not over")
+        return True
+
+    def tells(self, place: Place, outcomes: list[str]) -> bool:
+        """The outcome that is told."""
+        if place.each == "after-end":
+            hasty = outcomes and place.said[0]
+            return not hasty or place.stops("the next game has hardly begun, and an outcome is told")
+        told, right = sorted(set(outcomes)), [] if place.outcome is None else [place.outcome]
+        if told == right:
+            return True
+        place.faults.append(f"told is {told or 'no outcome'}; right is {right or 'none'}")
+        return bool(told and right)
+
+    def answers(self, place: Place, texts: list[str]) -> None:
+        """The answer to wrong input."""
+        if not place.each:
+            if texts and place.outcome is None:
+                place.faults.append("a legal move is answered as if it were none")
+        elif place.before is not None and (place.each != "after-end" or self.most_wrong):
+            due = self.talk.due(place.before.state, place.each)
+            if (due and not due & set(texts)) or set(texts) - due:
+                place.faults.append(
+                    f"to input of the class {place.each} it says {texts}; due is {sorted(due)}"
+                )
+
+    # -- what was gone through ----------------------------------------------------------------------------
+
+    def go_through(self) -> None:
+        """Raise Wrong unless every line without wrong input is there, and wrong input after each beginning of one."""
+        for place in reversed(self.places):
+            place.is_gone_through = self.is_whole(place)
+        if not self.begun or not all(place.is_gone_through for _, _, place in self.begun):
+            raise Wrong("not every line of play without wrong input is there")
+        if not self.most_wrong:
+            return
+        for place in self.places:
+            if (
+                place.goes_on
+                and place.outcome is None
+                and place.is_without_wrong_input()
+                and not place.comes_back()
+            ):
+                missing = self.game.possible(place.state[0]) - self.led_on(place)
+                if missing:
+                    raise Wrong(
+                        f"wrong input of the class {min(missing)} is not tried in {self.game.text(place.state)}"
+                    )
+
+    def is_whole(self, place: Place) -> bool:
+        """Whether every line of play that goes on from here is there."""
+        if not place.goes_on or place.comes_back():
+            return True
+        if place.outcome is not None:
+            return bool(place.after)
+        return {name for name in self.game.moves(place.state) if not name.startswith("(")} <= self.led_on(
+            place
+        )
+
+    def led_on(self, place: Place) -> set[str]:
+        """The moves, and the classes of wrong input, after which every line of play is there."""
+        return {kind for _, kind, after in place.after if after.is_gone_through}
+
+
 # The file -------------------------------------------------------------------------------------------------
 
-KINDS = ("proof", "least", "plan")
+KINDS = ("proof", "least", "drill", "plan")
 """What evidence can be of."""
 VERDICTS = ("proved", "refuted", "no-answer", "illegal-answer")
+DRILLED = ("no-fault-found", "fault-found", "not-finished", "sampled")
 UNPROVED = {
     "gone-through": "all smaller ones were gone through, and that was not written down",
     "first": "a rule sheet answers first, and this program cannot read it",
@@ -1191,6 +1503,7 @@ SHAPES: dict[str, dict[str, Any]] = {
     "position": {"position": str, "answers": list, "rank": int},
     "ply": {"ply": int, "by": str, "move": str, "position": str},
     "case": {"case": list, "weights": list},
+    "answer": {"answer": int, "after": int, "typed": str | None, "printed": list, "how": str},
     "way": {"way": str, "form": str, "reading": str, "words": int, "sheet": str, "image": str},
 }
 """What stands in a line of each kind, known by its first key; `moves` or `ending`, and `rank`, may be missing."""
@@ -1222,14 +1535,15 @@ def read(raw: bytes) -> tuple[Record, Numbered]:
 def check_header(header: Record) -> None:
     """Raise Wrong where something is missing, or a text is not the one that its digest names."""
     of = header.get("of")
-    known_by = {"of": KINDS, "claim": CLAIMS, "seat": SEATS} | ({} if of == "plan" else {"verdict": VERDICTS})
+    known_by: dict[str, Sequence[str]] = {"of": KINDS, "claim": CLAIMS, "seat": SEATS}
+    known_by |= {} if of == "plan" else {"verdict": DRILLED if of == "drill" else VERDICTS}
     for key, known in known_by.items():
         if header.get(key) not in known:
             raise Wrong(f"line 1: '{key}' is {header.get(key)!r}; expected one of {', '.join(known)}")
     for key in ("decision", "loop_from"):
         if not is_a(header.get(key), int | None):
             raise Wrong(f"line 1: '{key}' is no number")
-    for key in ("game", "house_rules", "card" if of == "plan" else "strategy"):
+    for key in ("game", "house_rules", *({"plan": ["card"], "drill": []}.get(str(of), ["strategy"]))):
         check_bound(key, header.get(key))
     if "text" not in header["house_rules"]:
         raise Wrong("line 1: the text of the house rules is missing")
@@ -1237,6 +1551,8 @@ def check_header(header: Record) -> None:
         raise Wrong("line 1: it is not told how many ways there are")
     if of == "least":
         check_least(header.get("least"))
+    if of == "drill":
+        check_drilled(header)
 
 
 def check_bound(key: str, part: Any) -> None:
@@ -1264,6 +1580,23 @@ def check_least(told: Any) -> None:
         raise Wrong("line 1: the bound and the scale should be 1 or more")
 
 
+def check_drilled(header: Record) -> None:
+    """Raise Wrong where it is not told what was drilled, and how far."""
+    for key, kind in (
+        ("program", str),
+        ("files", list),
+        ("wrong", int),
+        ("left_out", bool),
+        ("own_words", bool),
+    ):
+        if not is_a(header.get(key), kind):
+            raise Wrong(f"line 1: '{key}' is missing or not what it should be")
+    for file in header["files"]:
+        check_bound("program", file)
+    if "conversation" in header:
+        check_bound("conversation", header["conversation"])
+
+
 def is_a(value: Any, kind: Any) -> bool:
     """Whether a value is of a kind; to Python true and false are numbers, too, but not here."""
     return isinstance(value, kind) and (kind is bool or not isinstance(value, bool))
@@ -1279,8 +1612,8 @@ def check_shape(number: int, record: Record) -> None:
             continue
         if not is_a(record.get(key), kind):
             raise Wrong(f"line {number}: '{key}' is missing or not what it should be")
-    if not all(isinstance(name, str) for name in record.get("answers", [])):
-        raise Wrong(f"line {number}: an answer is no move")
+    if not all(isinstance(each, str) for key in ("answers", "printed") for each in record.get(key, [])):
+        raise Wrong(f"line {number}: an answer is no move, or what is printed no text")
     for after in record.get("moves", {}).values():
         if not (isinstance(after, list) and len(after) == 2 and all(isinstance(each, str) for each in after)):
             raise Wrong(f"line {number}: a move leads nowhere; expected a position and whose turn it is")
@@ -1304,7 +1637,10 @@ def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
     )
     if "strategy" in header:
         told = [f"{header['strategy'].get('name', '')}: {told[0]}"]
+    if header["of"] == "drill":
+        told = [f"{header['program']}: {told[0]}"]
     named = [header["strategy"]["sha256"]] if "strategy" in header else []
+    named += [file["sha256"] for file in header.get("files", [])]
     named += [record["sheet"] for _, record in records if "way" in record]
     if strategy is not None and hashlib.sha256(strategy).hexdigest() not in named:
         raise Wrong("this is evidence about another strategy, or about another version of its file")
@@ -1316,7 +1652,11 @@ def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
         told.append(f"NOT CHECKED TO THE END: {why}.")
     except (KeyError, ValueError, TypeError, IndexError, tomllib.TOMLDecodeError) as error:
         raise Wrong(f"the game, its house rules or a name in it cannot be read: {error!r}") from None
-    if strategy is None:
+    if header["of"] == "drill":
+        told.append(
+            "Taken on trust: that the program prints this, and will again; only these transcripts were checked."
+        )
+    elif strategy is None:
         told.append(
             "Taken on trust: that the strategy plays so. (--strategy FILE holds its file against the digest.)"
         )
@@ -1364,7 +1704,31 @@ def check_plan(header: Record, records: Numbered) -> tuple[int, list[str]]:
     return 3, told
 
 
-CHECKS = {"proof": check_proof, "least": check_fewest, "plan": check_plan}
+def check_drill(header: Record, records: Numbered) -> tuple[int, list[str]]:
+    """What a program has printed."""
+    if header["own_words"]:
+        raise NotChecked("the program has words of its own; a conversation file can say what they mean")
+    talks = Conversations(header)
+    for number, record in records:
+        talks.replay(number, record)
+    count, verdict = f"{len(talks.places):,} answers", header["verdict"]
+    if verdict == "fault-found":
+        if not talks.faults + talks.shaken:
+            raise Wrong(f"no fault is found in {count}")
+        return 0, [f"FAULT FOUND. {(talks.faults + talks.shaken)[0]}."]
+    if talks.faults:
+        raise Wrong(f"there is a fault. {talks.faults[0]}")
+    told = [f"NO FAULT in {count}, which were replayed."]
+    if header["left_out"]:
+        return 3, [*told, "NOT CHECKED: other answers, which were not written down."]
+    if verdict == "no-fault-found":
+        talks.go_through()
+        more = ", and wrong input of every class after each beginning of one" if talks.most_wrong else ""
+        return 0, [*told, f"Every line of play without wrong input is among them{more}."]
+    return 0, [*told, "They are not all that there are."]
+
+
+CHECKS = {"proof": check_proof, "least": check_fewest, "drill": check_drill, "plan": check_plan}
 
 
 def main(arguments: Sequence[str]) -> int:
