@@ -53,7 +53,10 @@ class Subject(NamedTuple):
         """All that decides what comes of its faults, but for the rules of the game and of the house."""
         play, program = self.play, self.program
         moves = list(zip(play.codes.tolist(), play.moves.tolist(), strict=True))
-        image = (program.card.name, program.start, sorted(program.image.items()), sorted(program.labels))
+        lines = [
+            (line.kind, line.place, line.length) for line in program.lines
+        ]  # they tell which words are space
+        image = (program.card.name, program.start, sorted(program.image.items()), lines)
         return (play.game.seat, moves, image, self.closed, self.sign, self.harmless.words)
 
 

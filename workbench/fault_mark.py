@@ -54,4 +54,4 @@ def _as_data(outcome: Outcome) -> list[Any]:
 def _outcome(data: Sequence[Any]) -> Outcome:
     rank, is_whole, leans, told = data
     shown = tuple(Shown(step, Reply(tuple(sent), status)) for step, sent, status in told)
-    return Outcome(dict(enumerate(CLASSES))[rank], shown, is_whole, leans)
+    return Outcome(CLASSES[rank], shown, is_whole, leans)
