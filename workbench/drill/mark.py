@@ -39,7 +39,7 @@ class Mark:
             if kept["sum"] != _sum_of(kept["work"]):
                 raise ValueError
             return take(kept["work"])
-        except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        except (OSError, ValueError, LookupError, TypeError, RecursionError):
             raise bad("is damaged; expected a mark of a drill", file) from None
 
     def keep(self, what: Mapping[str, Any]) -> None:
