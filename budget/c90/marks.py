@@ -110,6 +110,7 @@ class MarksBoard:
         self.cells = setting.cells
         self.length = setting.line_length
         self.lines = setting.lines
+        self.number_bits = int(3**self.cells - 1).bit_length()
         self._stored_as: str | None = None
         ways = (ADDED, KEPT) if sums.can_keep(setting) else (ADDED,)
         self.keeps_sums = setting.choices.pick("sums", ways) == KEPT
@@ -152,6 +153,10 @@ class MarksBoard:
         self._text.put(f"put_mark(move, {sign});" if self.keeps_sums else f"board[move] = {sign};")
         if self._counts:
             self._text.put("--still_free;")
+
+    def write_number(self, kind: str) -> None:
+        """The cells are digits in base 3."""
+        self._text.function("number", sums.NUMBER % {"kind": kind})
 
     def told_by(self, condition: str) -> None:
         """That this says, after a move of the machine's, whether it fills a line; else the lines are looked at."""

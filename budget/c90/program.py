@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from budget.c90.answering import Answering
+from budget.c90.board import Board, board_of
 from budget.c90.marks import MarksBoard
 from budget.c90.reading import Reading
 from budget.c90.rules import ByRules
@@ -54,19 +55,22 @@ def written(play: FixedPlay, form: str, card: CostCard, choices: Choices) -> CPr
     return CProgram(setting.text.render(title.replace("*/", "")), setting.text.sizes())
 
 
-def _answering(form: str, setting: Setting, board: MarksBoard) -> Answering:
+def _answering(form: str, setting: Setting, board: Board) -> Answering:
+    tables: dict[str, Callable[[Setting, Board, FixedPlay], Answering]] = {
+        "dense": Dense,
+        "sorted-keys": SortedKeys,
+    }
+    if form in tables:
+        return tables[form](setting, board, setting.play)
+    if not isinstance(board, MarksBoard):
+        raise NotLowered("for games of heaps only dense tables and sorted keys are written in C")
     if form == AS_WRITTEN:
         if setting.play.reading != PLAIN:
             raise NotLowered("rules are written in C for boards as they stand only")
         return ByRules(setting, board)
-    tables: dict[str, Callable[[Setting, FixedPlay], Answering]] = {
-        "dense": Dense,
-        "sorted-keys": SortedKeys,
-        "reply-tree": lambda setting, play: tree(setting, board, play),
-    }
-    if form not in tables:
-        raise NotLowered("this table is not written in C yet")
-    return tables[form](setting, setting.play)
+    if form == "reply-tree":
+        return tree(setting, board, setting.play)
+    raise NotLowered("this table is not written in C yet")
 
 
 class _Skeleton:
@@ -77,7 +81,7 @@ class _Skeleton:
         self._saying = Saying(setting)
         self._names = Names(setting)
         self._reading = Reading(setting, self._names)
-        self._board = MarksBoard(setting)
+        self._board = board_of(setting)
         self._answering = _answering(form, setting, self._board)
 
     def write(self) -> None:
@@ -86,7 +90,7 @@ class _Skeleton:
         self._set_counters()
         board.set_up()
         self._answering.set_up()
-        if self._setting.game.start >> TURN_BIT == self._setting.play.game.seat:
+        if self._setting.play.game.fair.start >> TURN_BIT == self._setting.play.game.seat:
             text.put("goto think;")
         text.label("ask")
         self._saying.say("ask")
@@ -128,7 +132,7 @@ class _Skeleton:
         """Where each class of wrong input leads: house rules that say and cost the same are one."""
         first: dict[tuple[str, str, int, str], str] = {}
         labels = {}
-        for name in classes_of(self._setting.game):
+        for name in classes_of(self._setting.play.game.fair):
             if name != AFTER_END:
                 number = self._house.rule_for(name)
                 rule = self._house.rules[number]

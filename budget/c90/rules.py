@@ -143,7 +143,7 @@ class ByRules(Answering):
             case means.Heaviest() as meaning:
                 weigh(meaning, self._setting, self._board)
             case Stored() as meaning:
-                SortedKeys(self._setting, meaning.play).answer()
+                SortedKeys(self._setting, self._board, meaning.play).answer()
             case _:
                 self._threaten(rule)
 

@@ -73,7 +73,7 @@ class Names:
 
     def __init__(self, setting: Setting) -> None:
         self._text = setting.text
-        self.codes = [codes_of(setting.code, name.upper()) for name in setting.game.move_names]
+        self.codes = [codes_of(setting.code, name.upper()) for name in setting.play.game.fair.move_names]
         self.longest = max(map(len, self.codes))
         self.count = len(self.codes)
 

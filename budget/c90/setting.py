@@ -29,10 +29,10 @@ class Setting(NamedTuple):
 
     @property
     def game(self) -> Marks:
-        """The game without its house rules."""
+        """The game without its house rules.  Raises NotLowered where it is none of marks."""
         game = self.play.game.fair
         if type(game) is not Marks:
-            raise NotLowered(f"programs in C are written for games of marks only, and {game.title} is none")
+            raise NotLowered(f"this is written in C for games of marks only, and {game.title} is none")
         return game
 
     @property

@@ -3,36 +3,24 @@
 from budget.boards import numbered_answers, numberings
 from budget.c90 import turning
 from budget.c90.answering import Answering
+from budget.c90.board import Board
 from budget.c90.setting import Setting
 from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable
+from games.marks.marks import Marks
 from solver.fixed import PLAIN, FixedPlay
 
 MOST_BYTES = 60_000
 """Of a table: what an address of sixteen bits reaches, with room for the rest."""
-NUMBER = """
-/* The board as a number: the cells are its digits in base 3, cell 0 the lowest. */
-static %(kind)s number(void)
-{
-    %(kind)s sum = 0;
-    byte cell;
-
-    for (cell = CELLS; cell != 0;) {
-        --cell;
-        sum = (%(kind)s)(sum * 3 + (board[cell] > MINE ? 2 : board[cell]));
-    }
-    return sum;
-}
-"""
 
 
 class _Numbered(Answering):
     """What both tables have in common."""
 
-    def __init__(self, setting: Setting, play: FixedPlay) -> None:
+    def __init__(self, setting: Setting, board: Board, play: FixedPlay) -> None:
         self.setting = setting
         self.text = setting.text
-        bits = (3**setting.cells - 1).bit_length()
+        bits = board.number_bits
         if bits > 32:
             raise NotLowered("the number of a board is longer than C90 counts")
         self.images = turning.images_of(play, setting.game) if play.reading != PLAIN else None
@@ -43,7 +31,7 @@ class _Numbered(Answering):
             self.numbers, self.moves = _as_they_stand(play)
         self.kind = "unsigned" if bits <= 16 else "unsigned long"
         self.key_bytes = (self.numbers[-1].bit_length() + 7) // 8
-        self.text.function("number", NUMBER % {"kind": self.kind})
+        board.write_number(self.kind)
 
     def set_up(self) -> None:
         """The first step is next."""
@@ -72,7 +60,8 @@ def _as_they_stand(play: FixedPlay) -> tuple[list[int], list[int]]:
         answers = numbered_answers(play)
     except NotApplicable as refusal:
         raise NotLowered(str(refusal)) from None
-    if not numberings(play.game)[answers.numbering].by_cells:
+    has_cells = type(play.game.fair) is Marks
+    if numberings(play.game)[answers.numbering].by_cells != has_cells:
         raise NotLowered("programs in C number boards by their cells only")
     return answers.numbers.tolist(), answers.moves.tolist()
 
@@ -80,8 +69,8 @@ def _as_they_stand(play: FixedPlay) -> tuple[list[int], list[int]]:
 class Dense(_Numbered):
     """A field of four bits, or a byte, for each number from the least board's to the greatest's."""
 
-    def __init__(self, setting: Setting, play: FixedPlay) -> None:
-        super().__init__(setting, play)
+    def __init__(self, setting: Setting, board: Board, play: FixedPlay) -> None:
+        super().__init__(setting, board, play)
         self._least = self.numbers[0]
         self._span = self.numbers[-1] - self._least + 1
         self._halves = max(self.moves) < 16
@@ -112,8 +101,8 @@ class Dense(_Numbered):
 class SortedKeys(_Numbered):
     """The numbers of the boards, byte by byte in columns, and the moves in a column of their own."""
 
-    def __init__(self, setting: Setting, play: FixedPlay) -> None:
-        super().__init__(setting, play)
+    def __init__(self, setting: Setting, board: Board, play: FixedPlay) -> None:
+        super().__init__(setting, board, play)
         if len(self.moves) > MOST_BYTES // (self.key_bytes + 1):
             raise NotLowered("the keys are more than an address of 16 bits reaches")
 

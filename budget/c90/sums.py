@@ -5,6 +5,20 @@ Each cell has a row of as many lines as any cell has; where it has fewer, the la
 
 from budget.c90.setting import Setting
 
+NUMBER = """
+/* The board as a number: the cells are its digits in base 3, cell 0 the lowest. */
+static %(kind)s number(void)
+{
+    %(kind)s sum = 0;
+    byte cell;
+
+    for (cell = CELLS; cell != 0;) {
+        --cell;
+        sum = (%(kind)s)(sum * 3 + (board[cell] > MINE ? 2 : board[cell]));
+    }
+    return sum;
+}
+"""
 PUT_MARK = """
 /* Put a mark on a cell; the sums of the lines through it grow by it. */
 static void put_mark(byte cell, byte mark)

@@ -36,7 +36,7 @@ def toolchain_of(card: CostCard) -> Toolchain:
     try:
         check_tools(toolchain)
     except Missing as missing:
-        raise bad(str(missing)) from None
+        raise bad(f"the machine '{card.name}' needs tools: {missing}") from None
     return toolchain
 
 

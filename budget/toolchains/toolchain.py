@@ -71,9 +71,9 @@ def check_tools(toolchain: Toolchain) -> None:
     """Raise Missing where a tool is not installed."""
     lacking = [tool for tool in toolchain.TOOLS if shutil.which(tool) is None]
     if lacking:
-        packages = sorted({toolchain.TOOLS[tool] for tool in lacking})
+        packages = sorted({package for tool in lacking for package in toolchain.TOOLS[tool].split()})
         raise Missing(
-            f"the toolchain '{toolchain.NAME}' lacks {', '.join(lacking)}; expected the Debian "
+            f"{', '.join(lacking)} {'are' if len(lacking) > 1 else 'is'} not installed; expected the Debian "
             f"package{'s' * (len(packages) > 1)} {', '.join(packages)}"
         )
 

@@ -10,8 +10,11 @@ from budget.conversation import Conversation
 from budget.lowering.text import NotLowered, WrongWay
 from budget.toolchains.tour import edges_of, tour
 from games.codes import FIRST, SECOND
+from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import load_game
+from games.take.heaps import Heaps
+from games.take.octal import Octal
 from solver.fixed import PLAIN, TURNED
 from tests.budget.c90.programs import CAREFUL, drilled_text, house, sheet_play, written_as
 from tests.budget.plays import any_move, housed, never_losing, play_of
@@ -199,6 +202,42 @@ def test_the_walk_takes_every_input_in_every_state_and_goes_nowhere_by_leaps():
         assert step.said == said
         seen.add((step.state, step.typed))
     assert seen == {(state, edge.typed) for state, out in edges.items() for edge in out}
+
+
+HEAPED = """
+kind = "house-rules"
+[[rule]]
+when = ["heap-gone"]
+say = "NOTHING THERE"
+[[rule]]
+when = ["too-many"]
+say = "NOT SO MANY"
+cost = "turn"
+"""
+
+
+@pytest.mark.parametrize("form", ["dense", "sorted-keys"])
+@pytest.mark.parametrize("game", ["nim-1-2-3", "misere-nim-3-4-5", "twenty-one"])
+def test_heaps(game, form):
+    fair = load_game(game)
+    play = play_of(HousedGame(fair, house(HEAPED, game), SECOND), PLAIN, any_move(1))
+    text, _ = written_as(play, form)
+    assert "NOTHING THERE" in text
+    assert drilled_text(text, play).states > 10
+
+
+def test_which_heaps_are_not_written_is_said():
+    play = play_of(housed("nim-1-2-3"), PLAIN, any_move(1))
+    with pytest.raises(NotLowered, match="only dense tables and sorted keys"):
+        written_as(play, "reply-tree")
+    for heaps, octal, reason in (((300,), (3, 3), "255 counters"), ((5,), (3, 0, 3), "any number up to")):
+        other = Heaps("other", heaps, Octal(octal), title="Other heaps")
+        odd = play_of(HousedGame(other, load_house_rules("usual", other), SECOND), PLAIN, any_move(1))
+        with pytest.raises(NotLowered, match=reason):
+            written_as(odd, "dense")
+    turned = play_of(housed("misere-nim-3-4-5"), TURNED, any_move(1))
+    with pytest.raises(NotLowered, match="for games of marks only"):
+        written_as(turned, "dense")
 
 
 def test_what_cannot_be_written_is_said():
