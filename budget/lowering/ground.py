@@ -8,7 +8,7 @@ from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
 from types import ModuleType
-from typing import NamedTuple, Protocol, cast
+from typing import NamedTuple, Protocol, cast, runtime_checkable
 
 from budget.lowering.choices import Choices
 from budget.lowering.text import NotLowered, Text
@@ -112,6 +112,15 @@ class Ground(Protocol):
         With the bases as weights they make the number that `budget.boards.numberings` gives first.  Who needs them
         asks before anything is written: some boards keep words for them only if they are wanted.
         """
+        ...
+
+
+@runtime_checkable
+class Refusing(Protocol):
+    """A board with a word for each move that is 0 only where the move can be made."""
+
+    def refusing(self) -> str:
+        """The label of these words; empty where `judge` looks at others."""
         ...
 
 

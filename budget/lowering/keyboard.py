@@ -41,6 +41,11 @@ class Keyboard:
         else:
             self._text.op("input")
 
+    @property
+    def is_plain(self) -> bool:
+        """Whether A is just what came in."""
+        return not (self.has_cases or self._fold)
+
     def values(self, sign: str) -> tuple[int, ...]:
         """What A can be after a character was typed: one number, or more where several keys print the same sign."""
         values = set()

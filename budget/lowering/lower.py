@@ -27,7 +27,18 @@ from budget.lowering.naming import naming_for
 from budget.lowering.reading import Reading
 from budget.lowering.saying import Saying
 from budget.lowering.skeleton import Parts, write
-from budget.lowering.text import MESSAGES, PROGRAM, TABLE, WORKSPACE, NotLowered, Text, Written, composed
+from budget.lowering.text import (
+    MESSAGES,
+    PROGRAM,
+    TABLE,
+    WORKSPACE,
+    Astray,
+    NotLowered,
+    Text,
+    Written,
+    WrongWay,
+    composed,
+)
 from budget.lowering.tidying import tidied
 from budget.machine.assembler import room_for
 from budget.machine.program import CONSTANT, Program
@@ -153,7 +164,7 @@ class _Plan(NamedTuple):
         if isinstance(parts.answering, Telling) and parts.answering.told():
             parts = self._parts(choices, check, parts.answering.told())
         write(parts)
-        return composed(self.card, tidied(parts.setting.text, choices))
+        return composed(self.card, tidied(parts.setting.text, choices), parts.setting.text.astray)
 
     def _parts(self, choices: Choices, check: CheckSum | None, told: Endings) -> Parts:
         """All that the program is put together from; `told`: the endings for which the board is not looked at."""
@@ -168,8 +179,11 @@ class _Plan(NamedTuple):
         return Parts(setting, saying, keyboard, naming, reading, ground, answering, check, told)
 
     def assembled(self, written: Written) -> Program:
-        """Its words."""
-        return _assembled(written, self.card)
+        """Its words.  Raises WrongWay where a key would find 0 that names no move."""
+        program = _assembled(written, self.card)
+        if written.astray is not None and not leads_to_no_zero(program, written.astray):
+            raise WrongWay("a key that names no move leads to a word that may be 0")
+        return program
 
 
 def _lowered(written: Written, program: Program, choices: Choices) -> Lowered:
@@ -206,6 +220,15 @@ def _words_by_section(room: Mapping[int, Collection[int]], written: Written) -> 
         counts[written.sections.get(line, CONSTANT) if line else CONSTANT] += len(new)
         taken |= new
     return Words(*counts.values())
+
+
+def leads_to_no_zero(program: Program, astray: Astray) -> bool:
+    """Whether every key that names no word of a table leads to a word of the image that is not 0."""
+    layout = program.card.program.layout
+    first = program.labels[astray.table] // layout.places_a_word - astray.first
+    named = range(astray.first, astray.first + astray.words)
+    strays = (first + key for key in range(astray.keys) if key not in named)
+    return all(program.image.get(address % (1 << layout.address_bits)) for address in strays)
 
 
 def endings_of(play: FixedPlay) -> frozenset[tuple[str, str]]:

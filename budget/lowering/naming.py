@@ -10,11 +10,12 @@ from budget.lowering.keyboard import Keyboard
 from budget.lowering.name_list import NameList
 from budget.lowering.pair_names import PairNames, cells_named, spelling_of
 from budget.lowering.saying import Saying
-from budget.lowering.text import NotLowered, Text
+from budget.lowering.text import Astray, NotLowered, Text
 from budget.lowering.units import codes_of
 
-TWO_SIGNS, ONE_CARRY = "two signs", "one carry"
-"""How it is told whether a number is that of a move: below 0, and not below the first; or at once."""
+TWO_SIGNS, ONE_CARRY, UNCHECKED = "two signs", "one carry", "not at all"
+"""How it is told whether a number is that of a move: below 0, and not below the first; or at once; or not here, where
+the words to which all other numbers lead refuse them as a taken cell does."""
 
 
 class Naming(Protocol):
@@ -25,8 +26,12 @@ class Naming(Protocol):
         """Whether a word is wanted behind the longest line, in which its end is marked."""
         ...
 
-    def find_sign(self, unknown: str) -> None:
-        """Find the move that the one character in A names; falls through with it, or goes on at a label."""
+    def find_sign(self, unknown: str, refusing: str = "") -> None:
+        """Find the move that the one character in A names; falls through with it, or goes on at a label.
+
+        refusing: a table with a word for each move that is 0 only where the move can be made, if all other characters
+        may as well be refused by it; A then has no more than the bits of a character.
+        """
         ...
 
     def find_line(self, unknown: str, longest: int) -> None:
@@ -56,7 +61,7 @@ class PairNaming:
         self._keyboard = keyboard
         self._names = names
 
-    def find_sign(self, unknown: str) -> None:
+    def find_sign(self, unknown: str, refusing: str = "") -> None:
         """None has a name of one character."""
         raise NotLowered(f"no move has a name of one character, so all inputs go to {unknown}")
 
@@ -94,14 +99,19 @@ class NumberNaming:
 
     # -- reading ------------------------------------------------------------------------------
 
-    def find_sign(self, unknown: str) -> None:
+    def find_sign(self, unknown: str, refusing: str = "") -> None:
         """Find the move that the one character in A names; falls through with `move`, or goes on at a label."""
         first = self._run_of_values()
         text = self._text
         if first is not None:
             text.plus(-first - self.count)
             text.op("store", self.move)
-            if self._choices.pick("range", (TWO_SIGNS, ONE_CARRY)) == ONE_CARRY:
+            ways = (TWO_SIGNS, ONE_CARRY, UNCHECKED) if refusing else (TWO_SIGNS, ONE_CARRY)
+            way = self._choices.pick("range", ways)
+            if way == UNCHECKED:
+                text.astray = Astray(refusing, first, self.count, 1 << text.card.characters.bits)
+                return
+            if way == ONE_CARRY:
                 text.plus(self.count)  # comes out at the top for the moves, which are below 0, only
                 text.ops("carry", f"ifzero {unknown}")
                 return

@@ -32,10 +32,14 @@ class Reading:
         self._choices = choices
         self._patterns = sorted({_pattern(name) for name in shape.names})
 
-    def read(self, labels: Labels) -> None:
-        """One input; falls through where it names a move."""
+    def read(self, labels: Labels, refusing: str = "") -> None:
+        """One input; falls through where it names a move.
+
+        refusing: a table with a word for each move that is 0 only where the move can be made, if the board has one:
+        then what names no move may fall through as well, where all wrong input is answered alike.
+        """
         if self._form.kind == "key":
-            self._read_key(labels)
+            self._read_key(labels, refusing)
         else:
             self._read_line(labels)
 
@@ -52,10 +56,11 @@ class Reading:
 
     # -- by key -------------------------------------------------------------------------------
 
-    def _read_key(self, labels: Labels) -> None:
+    def _read_key(self, labels: Labels, refusing: str) -> None:
         self._keyboard.get()
         if labels[OFF_BOARD] == labels[NOT_UNDERSTOOD] or not self._shape.has_off_board():
-            self._naming.find_sign(labels[NOT_UNDERSTOOD])
+            is_one = len(set(labels.values())) == 1 and self._keyboard.is_plain
+            self._naming.find_sign(labels[NOT_UNDERSTOOD], refusing if is_one else "")
             return
         unknown, known = self._text.fresh("unknown"), self._text.fresh("known")
         self._text.op("store", self._text.variable("key"))

@@ -3,12 +3,20 @@
 import numpy as np
 
 from budget.lowering.choices import Choices
+from budget.lowering.ground import DRAWN, LOST, WON
 from budget.lowering.text import NotLowered, Text
 from budget.packing import as_words
 
+OUTCOMES = {WON: "machine-wins", LOST: "visitor-wins", DRAWN: "draw"}
+"""The message of each ending."""
 INLINE, PACKED = "inline", "packed"
 SHORT = 1
 """Codes of a unit that is never packed."""
+
+
+def held_label(how: str) -> str:
+    """Where it is said how the game has ended by who has the one code of that in A."""
+    return f"{how}_held"
 
 
 class Saying:
@@ -24,8 +32,8 @@ class Saying:
         self._offsets: dict[tuple[int, ...], int] = {}
         self._words = 0
 
-    def say(self, codes: tuple[int, ...], remark: str) -> None:
-        """Print a unit."""
+    def say(self, codes: tuple[int, ...], remark: str, *, held: str = "") -> None:
+        """Print a unit; held: a label for who comes with its one code in A already."""
         if not codes:
             return
         text = self._text
@@ -33,6 +41,8 @@ class Saying:
         if len(codes) <= SHORT or self._choices.pick("messages", (PACKED, INLINE)) == INLINE:
             for code in codes:
                 text.number(code)
+                if held and len(codes) == 1:
+                    text.label(held)
                 text.op("output")
             return
         text.number(self.offset(codes, remark))

@@ -5,18 +5,15 @@ from typing import NamedTuple
 from budget.lowering.answering import Answering, Endings, Telling
 from budget.lowering.answering.following import Following
 from budget.lowering.checksum import CheckSum, write_check
-from budget.lowering.ground import DRAWN, FORGIVEN, LOST, LOST_TURN, MACHINE, VISITOR, WON, Ground, Setting
+from budget.lowering.ground import FORGIVEN, LOST_TURN, MACHINE, VISITOR, WON, Ground, Refusing, Setting
 from budget.lowering.keyboard import Keyboard
 from budget.lowering.naming import Naming
 from budget.lowering.reading import Reading
-from budget.lowering.saying import Saying
+from budget.lowering.saying import OUTCOMES, Saying, held_label
 from budget.lowering.units import message_unit
 from games.codes import TURN_BIT
 from games.house import AT_ONCE, HouseRule
 from games.inputs import AFTER_END, classes_of
-
-OUTCOMES = {WON: "machine-wins", LOST: "visitor-wins", DRAWN: "draw"}
-"""The message of each ending."""
 
 
 class Parts(NamedTuple):
@@ -65,7 +62,7 @@ class _Skeleton:
         self._say("ask")
         text.label("read")
         labels = self._labels()
-        parts.reading.read(labels)
+        parts.reading.read(labels, self._refusing())
         parts.ground.judge(labels)
         if isinstance(parts.answering, Following):
             parts.answering.visitor_moves()
@@ -84,14 +81,19 @@ class _Skeleton:
         self._write_rules()
         self._write_outcomes()
 
+    def _refusing(self) -> str:
+        """The words that may refuse keys which name no move; none where a check-sum brings words of 0."""
+        ground = self._parts.ground
+        return ground.refusing() if isinstance(ground, Refusing) and self._parts.check is None else ""
+
     def _machine_begins(self) -> bool:
         return self._parts.setting.game.start >> TURN_BIT == self._parts.setting.seat
 
-    def _say(self, name: str) -> None:
-        """Print a message by its name."""
+    def _say(self, name: str, held: str = "") -> None:
+        """Print a message by its name; held: as in `Saying.say`."""
         said = self._house.all_messages()[name]
         unit = message_unit(self._house, self._code, name, said)
-        self._parts.saying.say(unit, said or name)
+        self._parts.saying.say(unit, said or name, held=held)
 
     # -- wrong input --------------------------------------------------------------------------
 
@@ -150,7 +152,7 @@ class _Skeleton:
             outcomes.add(WON)
         for how in sorted(outcomes):
             text.label(how)
-            self._say(OUTCOMES[how])
+            self._say(OUTCOMES[how], held=held_label(how))
             text.op("jump", "over")
         if not outcomes:
             return

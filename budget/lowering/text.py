@@ -14,6 +14,7 @@ from budget.packing import Words
 
 PROGRAM, TABLE, MESSAGES, CONSTANTS, WORKSPACE = "program", "table", "messages", "constant", "workspace"
 """The sections of a program.  Those constants that the assembler puts into its pool are not written in any."""
+_ASTRAY = "astray"
 
 
 class NotLowered(Exception):
@@ -40,6 +41,18 @@ class Row(NamedTuple):
         return f"{line:<30}# {self.remark}".strip() if self.remark else line.rstrip()
 
 
+class Astray(NamedTuple):
+    """A table that is looked up by keys which name none of its words: where they lead, no word may ever be 0.
+
+    first, words: the key that names its first word, and how many words it has; keys: how many there are.
+    """
+
+    table: str
+    first: int
+    words: int
+    keys: int
+
+
 class Text:
     """The text of a program for a card, section by section."""
 
@@ -51,6 +64,7 @@ class Text:
         }
         self.routines: dict[str, list[Row]] = {}
         """Subroutines by name; each ends with `back`."""
+        self.astray: Astray | None = None
         self._labels: list[str] = []
         self._names: dict[str, int] = {}
         self._variables: set[str] = set()
@@ -162,25 +176,36 @@ class Text:
 
 
 class Written(NamedTuple):
-    """A program text, and the section of each of its lines, counted from 1."""
+    """A program text, the section of each of its lines, counted from 1, and the table that is looked up by any key."""
 
     text: str
     sections: dict[int, str]
+    astray: Astray | None = None
 
 
-def composed(card: CostCard, rows: dict[str, list[Row]]) -> Written:
-    """Sections put one after the other: workspace, then what is fixed, with the pool where all can reach it."""
+def composed(card: CostCard, rows: dict[str, list[Row]], astray: Astray | None = None) -> Written:
+    """Sections put one after the other: workspace, then what is fixed, with the pool where all can reach it.
+
+    A table that is looked up by any key lies between instructions and words that never change.
+    """
     lines: list[str] = []
     sections: dict[int, str] = {}
+    if astray is not None:
+        table = [row for row in rows[WORKSPACE] if astray.table in row.labels]
+        rest = [row for row in rows[WORKSPACE] if astray.table not in row.labels]
+        rows = {**rows, _ASTRAY: table, WORKSPACE: rest}
 
     def put(section: str, title: str) -> None:
         if rows[section]:
             lines.extend([*([""] if lines else []), f"# {title}"])
         for row in rows[section]:
             lines.append(str(row))
-            sections[len(lines)] = section
+            sections[len(lines)] = WORKSPACE if section == _ASTRAY else section
 
-    if card.program.layout.is_paged:  # page zero is reached from everywhere
+    if astray is not None:
+        put(PROGRAM, "The program")
+        put(_ASTRAY, "Looked up by any key: what lies before it and behind it is never 0")
+    elif card.program.layout.is_paged:  # page zero is reached from everywhere
         put(WORKSPACE, "Workspace")
         lines.append("           pool")
         put(PROGRAM, "The program")
@@ -191,12 +216,12 @@ def composed(card: CostCard, rows: dict[str, list[Row]]) -> Written:
         put(PROGRAM, "The program")
     put(TABLE, "Tables")
     put(MESSAGES, "What it says")
-    if not card.program.layout.is_paged:
+    if astray is not None or not card.program.layout.is_paged:
         lines.append("           pool")
     put(CONSTANTS, "The last of the words that never change")
-    if not card.program.layout.is_paged and not card.fixed_words:
+    if astray is not None or not (card.program.layout.is_paged or card.fixed_words):
         put(WORKSPACE, "Workspace")
-    return Written("\n".join(lines) + "\n", sections)
+    return Written("\n".join(lines) + "\n", sections, astray)
 
 
 def takes_place(order: str) -> bool:

@@ -4,7 +4,18 @@ from collections.abc import Callable, Sequence
 
 from budget.card import ORDER_SHEET, CostCard
 from budget.lowering.choices import Choices
-from budget.lowering.passes import copies, dead, jumps, order, shared, tails, topmost, values, workspace
+from budget.lowering.passes import (
+    copies,
+    dead,
+    folded,
+    jumps,
+    order,
+    shared,
+    tails,
+    topmost,
+    values,
+    workspace,
+)
 from budget.lowering.text import PROGRAM, WORKSPACE, Row, Text
 from budget.machine.layout import PAGE_ZERO
 from budget.machine.orders import ORDER_NAMED
@@ -24,6 +35,7 @@ PASSES: tuple[Pass, ...] = (
     dead.without_unasked,
     tails.merged,
     order.chained,
+    order.cut,
 )
 
 WANTED_FIRST = ", most wanted first"
@@ -36,6 +48,8 @@ often neither saves a word alone."""
 def tidied(text: Text, choices: Choices) -> dict[str, list[Row]]:
     """The sections of a program with its routines in place, as short as the passes make them."""
     passes = (*PASSES, *(THEIRS if text.card.programs == ORDER_SHEET else OURS))
+    if text.astray is not None:  # else an address may come to lie before the store
+        passes = (*passes, folded.without_sums_of_indices)
     rows = _settled(_with_routines(text), passes)
     pieces = choices.pick("pieces", PIECES_ON_PAGES if text.card.program.layout.is_paged else PIECES)
     if pieces.startswith("shared"):

@@ -5,10 +5,15 @@ The visitor keys digits; the machine answers with a digit and W or D at an end, 
 
 from functools import cache
 
+import numpy as np
+
 from budget.machine.channel import printed
+from budget.machine.fleet import Fleet
+from budget.machine.simulator import WAITING
 
 LINES = ("123", "456", "789", "147", "258", "369", "159", "357")
 NEW_GAME = ("", "")
+KEYS = range(64)
 
 
 def judge_of(card):
@@ -35,6 +40,23 @@ def judge_of(card):
         return NEW_GAME if letter else (visitor, machine)
 
     return judged
+
+
+def every_key(program):
+    """How many states a program comes to by every key in every state; fails where it says a wrong thing."""
+    judged = judge_of(program.card)
+    fleet = Fleet.loaded(program, 1, fill=0o7777)
+    fleet.run()
+    games, seen = [NEW_GAME], set()
+    while len(fleet):
+        states = [row.tobytes() for row in fleet.states.codes()]
+        new = [number for number, state in enumerate(states) if state not in seen and not seen.add(state)]
+        fleet = fleet.chosen(np.repeat(new, len(KEYS)))
+        fleet.run(np.tile(KEYS, len(new))[:, None])
+        assert set(fleet.statuses()) <= {WAITING}
+        pressed = [(games[number], key) for number in new for key in KEYS]
+        games = [judged(*each, tuple(sent)) for each, sent in zip(pressed, fleet.sent, strict=True)]
+    return len(seen)
 
 
 def has_line(cells):

@@ -10,20 +10,23 @@ from budget.lowering.answering import Answering, Endings
 from budget.lowering.answering.asked import Asked
 from budget.lowering.answering.weight_tables import Held, Laid, shortest
 from budget.lowering.answering.weights_anew import Anew, found_anew
+from budget.lowering.answering.weights_listed import found_listed
 from budget.lowering.answering.weights_seen import Seen, scale_of
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Ground, Setting
 from budget.lowering.grounds.sums import SumsGround
+from budget.lowering.saying import OUTCOMES, held_label
 from budget.lowering.text import NotLowered, WrongWay
+from budget.lowering.units import message_unit
 from solver.meanings import Heaviest, Weight
 
 BY_BOARD, BY_WEIGHTS = "told by the board", "told by weights"
 """How endings are told."""
 COUNTED, SEARCHED, SHIFTED = "as lines count", "searched for", "searched for, a shift apart"
-ANEW = "found anew, told by a bit"
-"""What marks count for, and how the kinds of lines lie in the table; ANEW: with other weights for the same moves."""
+ANEW, FURTHER = "found anew, told by a bit", "found anew, with further lines"
+"""What marks count for, and how the kinds of lines lie in the table; the last two: other weights for the same moves."""
 AS_SAID = "as said"
 """What cells weigh is what the rule says."""
-BY_WEIGHT, BY_CELL = "by its weight", "by its cell"
+BY_WEIGHT, BY_CELL, BY_SIGN = "by its weight", "by its cell", "by its weight, which is the sign for it"
 """How it is told that no cell was weighed."""
 AS_IT_IS, ONE_MORE = "as it is", "one more"
 """What is kept of the greatest weight.  With one more a cell as heavy is told from a heavier one by its sign."""
@@ -62,9 +65,15 @@ class Weighing:
 
     def _found_anew(self) -> Anew | None:
         """Other weights, if they are wanted and there are such."""
-        if self._setting.choices.pick("numbers", (AS_SAID, ANEW)) == AS_SAID:
+        way = self._setting.choices.pick("numbers", (AS_SAID, ANEW, FURTHER))
+        if way == AS_SAID:
             return None
-        found = found_anew(self._seen.boards(are_wins_told=(MACHINE, WON) in self._setting.happens))
+        boards = self._seen.boards(are_wins_told=(MACHINE, WON) in self._setting.happens)
+        if way == ANEW:
+            found = found_anew(boards)
+        else:
+            listed = found_listed(boards)
+            found = listed and Anew(listed.laid, further=listed.further)
         if found is None:
             raise WrongWay("no other weights were found for the same moves")
         return found
@@ -73,8 +82,9 @@ class Weighing:
         """Weigh by other weights; only where nobody else asks what marks count for."""
         if not self._setting.happens <= self._told:
             raise WrongWay("other weights do not tell how the game ends")
-        self._way, self._laid = ANEW, anew.laid
+        self._way, self._laid = (ANEW if anew.second else FURTHER), anew.laid
         self._kind_of = [int(line in anew.second) for line in range(len(self._seen.game.lines))]
+        self._ground.list_further(anew.further)
 
     def _check_range(self) -> None:
         """Raise NotLowered where sums and differences of weights may be too great for a word."""
@@ -82,7 +92,8 @@ class Weighing:
         self._least = least
         table = self._anew.laid.table if self._anew else ()
         bound = max(abs(weight) for kind in self._scale.lines for weight in [*kind.values(), *table, 0])
-        widest = bound * len(self._scale.lines) + max(map(abs, self._scale.cells))
+        count = len(self._scale.lines) + (len(self._anew.further) if self._anew else 0)
+        widest = bound * count + max(map(abs, self._scale.cells))
         self._text.needs(least - 1 - most, most - least + 1, "what cells may weigh")
         self._text.needs(-widest, widest, "what cells may weigh")
 
@@ -162,11 +173,12 @@ class Weighing:
         best, weight = text.variable("best_weight"), text.variable("weight")
         text.remark("take the heaviest cell")
         is_full_told = (VISITOR, DRAWN) in self._told
-        begin = self._begin()
+        ways = (BY_WEIGHT, BY_CELL, BY_SIGN) if self._drawn_sign() is not None else (BY_WEIGHT, BY_CELL)
+        full = self._setting.choices.pick("full board", ways) if is_full_told else ""
+        begin = self._begin(full)
         text.number(begin)
         text.op("store", best)
-        by_cell = is_full_told and self._setting.choices.pick("full board", (BY_WEIGHT, BY_CELL)) == BY_CELL
-        if by_cell:
+        if full == BY_CELL:
             text.number(0)
             text.op("store", text.variable("heaviest"))
         text.number(-ground.cells)
@@ -181,22 +193,37 @@ class Weighing:
         text.ops(f"{'count' if self._more() else 'load'} {weight}", f"store {best}", "load move")
         text.op("store", text.variable("heaviest"))
         text.ops(f"{other}:", "count move", f"ifnonzero {again}")
-        if is_full_told and not by_cell:
+        if is_full_told and full != BY_CELL:
             text.op("load", best)
             if begin < 0 <= self._seen.least_chosen + self._more():
-                text.op("ifminus", DRAWN)
+                text.op("ifminus", held_label(DRAWN) if full == BY_SIGN else DRAWN)
             else:
                 text.jump_if(begin, DRAWN)
         text.op("load", "heaviest")
-        if by_cell:
+        if full == BY_CELL:
             text.op("ifzero", DRAWN)
         text.op("store", "move")
 
-    def _begin(self) -> int:
+    def _drawn_sign(self) -> int | None:
+        """What may stand for the greatest weight at first, less than any: a number that prints as a draw's one sign."""
+        house, code = self._setting.play.game.house, self._text.card.characters.code
+        name = OUTCOMES[DRAWN]
+        unit = message_unit(house, code, name, house.all_messages()[name])
+        if len(unit) != 1 or self._seen.least_chosen + self._more() < 0:
+            return None
+        below, signs = min(self._least, 0) - 1, 1 << self._text.card.characters.bits
+        number = below - (below - unit[0]) % signs
+        half = 1 << self._text.word_bits - 1
+        return number if number >= -half and self._seen.range[1] - number < half else None
+
+    def _begin(self, full: str) -> int:
         """Less than any cell weighs, or as much as the least where the last of the heaviest is taken.
 
         The same number as the first cell's, if it will do, need not be fetched twice.
         """
+        sign = self._drawn_sign()
+        if full == BY_SIGN and sign is not None:
+            return sign
         is_enough = self._more() or (self._takes_last and (VISITOR, DRAWN) not in self._told)
         least = self._least if is_enough else self._least - 1
         first = -self._ground.cells
@@ -254,7 +281,7 @@ class Weighing:
         begins = [begin - ground.marker for begin in self._laid.begins]
         if len(begins) == 1:
             text.number(begins[0])
-        elif self._anew is not None:
+        elif self._way == ANEW:
             text.op("load", "line")
             text.op("and", f"={begins[1]}")
         elif self._way == SHIFTED:

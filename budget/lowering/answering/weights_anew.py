@@ -13,12 +13,11 @@ from math import comb
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from budget.lowering.answering.weight_tables import Laid
+from budget.lowering.answering.weights_listed import Boards, Numbers
 from solver.least.model import Model, Whole
 
-Numbers = NDArray[np.int64]
 MOST_COUNT = 3
 """A mark counts at most so much, with either sign."""
 RANGES = (8, 24)
@@ -29,27 +28,17 @@ MOST_PROGRAMS = 150
 """Systems of rows that are given to HiGHS at most."""
 
 
-class Boards(NamedTuple):
-    """What is asked for, as tuples that can be remembered.
+class Anew(NamedTuple):
+    """A table, and how lines are told apart: in one of two ways.
 
-    lines: the cells of each; mine, visitors: (boards) sets of cells; moves: (boards) what is to be taken; wins:
-    (boards) whether that wins, empty where wins need not be told.
+    second, apart: the lines (their numbers) that are of the second kind, and by how much that begins behind the first;
+    further: sets of cells that are listed behind the lines of the game.
     """
 
-    cells: int
-    lines: tuple[int, ...]
-    mine: tuple[int, ...]
-    visitors: tuple[int, ...]
-    moves: tuple[int, ...]
-    wins: tuple[bool, ...]
-
-
-class Anew(NamedTuple):
-    """A table, the lines (their numbers) that are of the second kind, and by how much that begins behind the first."""
-
     laid: Laid
-    second: tuple[int, ...]
-    apart: int
+    second: tuple[int, ...] = ()
+    apart: int = 0
+    further: tuple[int, ...] = ()
 
 
 class _Way(NamedTuple):

@@ -7,7 +7,8 @@ import numpy as np
 
 from budget.lowering.answering.asked import Asked
 from budget.lowering.answering.weight_tables import Held
-from budget.lowering.answering.weights_anew import Anew, Boards, Numbers
+from budget.lowering.answering.weights_anew import Anew
+from budget.lowering.answering.weights_listed import Boards, Numbers
 from budget.lowering.ground import Setting
 from budget.lowering.text import WrongWay
 from games.game import LineGame, with_lines
@@ -67,7 +68,7 @@ class Seen:
 
     def weigh_anew(self, anew: Anew) -> None:
         """Let cells weigh by other weights.  Raises WrongWay if these do not take the same cells."""
-        lines = np.array(self.game.lines, dtype=np.uint64)
+        lines = np.array([*self.game.lines, *anew.further], dtype=np.uint64)
         mine, visitors = (
             np.bitwise_count(each[:, None] & lines).astype(np.int64)
             for each in (self._view.mine, self._view.visitors)

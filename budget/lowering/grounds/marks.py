@@ -7,6 +7,7 @@ together bit by bit, leave something only if one side holds them all.
 from collections.abc import Mapping
 from typing import cast
 
+from budget.card import ORDER_SHEET
 from budget.lowering.ground import DRAWN, LOST, MACHINE, VISITOR, WON, Digit, Ground, Setting
 from budget.lowering.lined import write_lined
 from budget.lowering.text import NotLowered
@@ -70,12 +71,20 @@ class MarksGround:
             text.jump_if(self.marks[MACHINE], refused[BY_MACHINE])
         text.ops(f"jump {refused[BY_VISITOR]}", f"{free}:")
 
+    def refusing(self) -> str:
+        """The cells, where nothing has to be told of who holds one: on machines whose orders are ours."""
+        card = self.text.card
+        return "board" if card.programs != ORDER_SHEET and not card.fixed_words else ""
+
     def unless_can(self, label: str, who: str = MACHINE) -> None:
         """The same for either player."""
         self.text.ops("by move", f"load board+{self.cells}", f"ifnonzero {label}")
 
     def play(self, who: str) -> None:
-        """A mark on the cell."""
+        """A mark on the cell, which holds 0."""
+        if self.marks[who] == 1 and self.text.card.programs != ORDER_SHEET:
+            self.text.ops("by move", f"count board+{self.cells}")
+            return
         self.text.number(self.marks[who])
         self.text.ops("by move", f"store board+{self.cells}")
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from budget.lowering.ground import MACHINE, VISITOR, Digit, Ground, Setting
 from budget.lowering.grounds.marks import MARK, MarksGround, is_kept
 from budget.lowering.looking import Test
+from solver.sheet.weights import cells_in
 
 FROM_TOP, FROM_BELOW, LISTED = "packed", "packed from below", "listed"
 """How the cells of a line are told: in the fields of one word, the uppermost or lowest first, or one in each word."""
@@ -43,6 +44,10 @@ class SumsGround(MarksGround):
     def put_in_order(self, lines: Sequence[int]) -> None:
         """Let the lines (their numbers) come in this order."""
         self.lines = [self.lines[number] for number in lines]
+
+    def list_further(self, lines: Sequence[int]) -> None:
+        """List more sets of cells behind the lines, none longer than a line; only where lines are packed."""
+        self.lines = [*self.lines, *map(cells_in, lines)]
 
     def _check_range(self) -> None:
         widest = self.long * max(map(abs, self.counts.values()))

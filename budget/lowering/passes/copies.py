@@ -14,8 +14,8 @@ def without_copies(rows: list[Row]) -> list[Row]:
     live = live_words(rows, flow, single)
     for at in range(len(rows) - 1):
         source, copy = _copied(rows, at, single)
-        readers = _readers(rows, flow, live, at + 2, source, copy) if source else None
-        if readers is None or readers & _read_from_elsewhere(rows, flow, at + 1, copy):
+        readers = readers_of(rows, flow, live, at + 2, source, copy) if source else None
+        if readers is None or readers & read_from_elsewhere(rows, flow, at + 1, copy):
             continue
         renamed = [
             row._replace(operand=source) if number in readers else row for number, row in enumerate(rows)
@@ -33,7 +33,7 @@ def _copied(rows: Sequence[Row], at: int, single: set[str]) -> tuple[str, str]:
     return first.operand, second.operand
 
 
-def _readers(
+def readers_of(
     rows: Sequence[Row], flow: Flow, live: Sequence[set[str]], begin: int, source: str, copy: str
 ) -> set[int] | None:
     """The rows that read a copy, from a row on; None if the source may have changed by then, or the copy is counted."""
@@ -50,7 +50,7 @@ def _readers(
     return readers
 
 
-def _read_from_elsewhere(rows: Sequence[Row], flow: Flow, store: int, copy: str) -> set[int]:
+def read_from_elsewhere(rows: Sequence[Row], flow: Flow, store: int, copy: str) -> set[int]:
     """The rows that may read a word as it was left by another row than this one, or at the start."""
     others = [start_of(rows)]
     for at, row in enumerate(rows):

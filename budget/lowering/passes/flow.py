@@ -11,6 +11,7 @@ GOES_AWAY = frozenset({"jump", "back", "halt"})
 MODIFIES = frozenset({"by", "high"})
 """Orders that belong to the one after them."""
 BRANCHES = frozenset({"ifzero", "ifnonzero", "ifminus"})
+OTHER_WAY = {"ifzero": "ifnonzero", "ifnonzero": "ifzero"}
 START = "start"
 READS = frozenset({"load", "add", "subtract", "and", "by", "count"})
 WRITES = frozenset({"store", "count"})

@@ -1,9 +1,7 @@
 """Jumps that can be had shorter: jumps to jumps, over jumps and to the next row, and rows to which nothing leads."""
 
-from budget.lowering.passes.flow import GOES_AWAY, is_modified, used_labels
+from budget.lowering.passes.flow import GOES_AWAY, OTHER_WAY, is_modified, used_labels
 from budget.lowering.text import Row, takes_place
-
-OTHER_WAY = {"ifzero": "ifnonzero", "ifnonzero": "ifzero"}
 
 
 def threaded(rows: list[Row]) -> list[Row]:

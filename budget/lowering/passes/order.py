@@ -1,15 +1,18 @@
 """The order of pieces: a piece that ends with a jump is put before the one to which it jumps, if nothing else is."""
 
-from budget.lowering.passes.flow import GOES_AWAY, START, is_modified
+from budget.lowering.passes.flow import GOES_AWAY, OTHER_WAY, is_modified
 from budget.lowering.text import Row
 
 
 def chained(rows: list[Row]) -> list[Row]:
-    """Pieces in an order in which as many jumps as can be lead to the next row, and are left out."""
+    """Pieces in an order in which as many jumps as can be lead to the next row, and are left out.
+
+    What leads back to the start comes before it: the program need not begin with its first row.
+    """
     pieces = _pieces(rows)
     heads = {label: number for number, piece in enumerate(pieces) for label in piece[0].labels}
     after: dict[int, int] = {}
-    taken = {number for number, piece in enumerate(pieces) if START in piece[0].labels}
+    taken: set[int] = set()
     for number, piece in enumerate(pieces):
         last = piece[-1]
         if last.order != "jump" or is_modified(piece, len(piece) - 1):
@@ -27,6 +30,39 @@ def chained(rows: list[Row]) -> list[Row]:
             order.append(following)
             following = after.get(following)
     return [row for number in order for row in pieces[number]]
+
+
+def cut(rows: list[Row]) -> list[Row]:
+    """A piece that ends with a jump to its own beginning is cut in two, so that its end can come before its beginning.
+
+    It is cut at a branch to another piece: that comes after the branch, which is turned round.
+    """
+    pieces = _pieces(rows)
+    for piece in pieces:
+        if (
+            piece[-1].order != "jump"
+            or piece[-1].operand not in piece[0].labels
+            or is_modified(piece, len(piece) - 1)
+        ):
+            continue
+        for at, row in enumerate(piece[:-1]):
+            other = next((each for each in pieces if row.operand in each[0].labels), None)
+            if row.order in OTHER_WAY and not is_modified(piece, at) and other not in (None, piece):
+                label = piece[at + 1].labels[0] if piece[at + 1].labels else _fresh(rows)
+                turned = row._replace(order=OTHER_WAY[row.order], operand=label)
+                following = piece[at + 1]._replace(labels=piece[at + 1].labels or (label,))
+                ring = [following, *piece[at + 2 :], *piece[:at], turned, *(other or [])]
+                rest = [each for each in pieces if each not in (piece, other)]
+                return [row for part in (ring, *rest) for row in part]
+    return rows
+
+
+def _fresh(rows: list[Row]) -> str:
+    taken = {label for row in rows for label in row.labels}
+    number = 1
+    while f"on{number}" in taken:
+        number += 1
+    return f"on{number}"
 
 
 def _leads_to(after: dict[int, int], begin: int, end: int) -> bool:

@@ -6,7 +6,7 @@ import pytest
 
 from budget.card import load_machine
 from budget.lowering.choices import Choices, Search
-from budget.lowering.passes import copies, dead, jumps, order, shared, tails, values, workspace
+from budget.lowering.passes import copies, dead, folded, jumps, order, shared, tails, values, workspace
 from budget.lowering.passes.flow import READS, WRITES, Flow, single_words
 from budget.lowering.text import PROGRAM, TABLE, WORKSPACE, NotLowered, Row, Text, composed
 from budget.lowering.tidying import OURS, PASSES, tidied
@@ -111,6 +111,36 @@ def shown(text):
             order.chained,
             "start: jump b\na: halt\nb: load x\njump a",
             "start: jump b\nb: load x\njump a\na: halt",
+        ),
+        (  # what leads back to the start comes before it
+            order.chained,
+            "start: input\nifzero a\nhalt\na: output\njump start",
+            "a: output\njump start\nstart: input\nifzero a\nhalt",
+        ),
+        (
+            order.cut,
+            "start: input\nifzero a\noutput\njump start\na: set 1\nhalt",
+            "on1: output\njump start\nstart: input\nifnonzero on1\na: set 1\nhalt",
+        ),
+        (  # there is no branch to another piece that can be turned round
+            order.cut,
+            "start: input\nifminus a\noutput\njump start\na: set 1\nhalt",
+            "start: input\nifminus a\noutput\njump start\na: set 1\nhalt",
+        ),
+        (
+            folded.without_sums_of_indices,
+            "input\nplus -58\nstore i\nlook t+9\nifzero a\nhalt\na: by i\ncount t+9\nhalt",
+            "input\nstore i\nlook t-49\nifzero a\nhalt\na: by i\ncount t-49\nhalt",
+        ),
+        (  # the index is printed, too
+            folded.without_sums_of_indices,
+            "input\nplus -58\nstore i\nlook t+9\nload i\noutput\nhalt",
+            "input\nplus -58\nstore i\nlook t+9\nload i\noutput\nhalt",
+        ),
+        (  # another index comes to the same rows
+            folded.without_sums_of_indices,
+            "input\nplus -58\nstore i\nlook t+9\na: by i\nload t\nset 1\nstore i\njump a",
+            "input\nplus -58\nstore i\nlook t+9\na: by i\nload t\nset 1\nstore i\njump a",
         ),
         (
             order.most_wanted_first,

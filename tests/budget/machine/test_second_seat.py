@@ -6,38 +6,23 @@ what holds here holds for ever, also for the second game.
 
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from budget.card import load_machine
 from budget.machine.assembler import assemble_file
 from budget.machine.channel import keyed, printed
-from budget.machine.fleet import Fleet
 from budget.machine.program import INSTRUCTION, SPACE
 from budget.machine.simulator import WAITING, Machine
-from tests.budget.second_seat import NEW_GAME, judge_of
+from tests.budget.second_seat import every_key
 
 CARD = load_machine("twelve-bit")
 PROGRAM = assemble_file(Path(__file__).parent / "second_seat.orders", CARD)
-judged = judge_of(CARD)
-KEYS = range(64)
 BY_HAND_ELSEWHERE = 177
 """Words of a program for a real 12-bit one-address order code, written by hand, that does the same."""
 
 
 def test_every_key_in_every_state():
-    fleet = Fleet.loaded(PROGRAM, 1, fill=0o7777)
-    fleet.run()
-    games, seen = [NEW_GAME], set()
-    while len(fleet):
-        states = [row.tobytes() for row in fleet.states.codes()]
-        new = [number for number, state in enumerate(states) if state not in seen and not seen.add(state)]
-        fleet = fleet.chosen(np.repeat(new, len(KEYS)))
-        fleet.run(np.tile(KEYS, len(new))[:, None])
-        assert set(fleet.statuses()) <= {WAITING}
-        pressed = [(games[number], key) for number in new for key in KEYS]
-        games = [judged(*each, tuple(sent)) for each, sent in zip(pressed, fleet.sent, strict=True)]
-    assert len(seen) > 100
+    assert every_key(PROGRAM) > 100
 
 
 @pytest.mark.parametrize("fill", [0, 1, 0o1234, 0o7777])
