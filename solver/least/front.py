@@ -5,11 +5,34 @@ seconds.  Whatever strategy holds the claim stores an answer for each of these t
 them alone is a bound for all.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 
 from games.codes import Flags, distinct
 from solver.graph import reach
+from solver.least.bound import Prover
 from solver.least.choices import Choices
+from solver.least.model import model_of
+
+FIRST_MANY = 1_000
+"""How many states are looked at for a bound at first; then twice as many, and so on as long as there is time."""
+
+
+def front_bound(
+    choices: Choices, figure: int, left: Callable[[], float], goes_on: Callable[[int], bool]
+) -> int:
+    """What is proved of the largest part for which there is time, for all strategies at once; `figure` at most.
+
+    left: the seconds that are left; goes_on: told the bound so far, and whether to go on.  Some part is always tried.
+    """
+    bound, most = 0, FIRST_MANY
+    while True:
+        model = model_of(front(choices, most))
+        bound = max(bound, model.at_any_rate(), Prover(model, figure, left=left).run(0.0).bound)
+        if bound >= figure or most >= len(choices.states) or not goes_on(bound) or not left():
+            return min(bound, figure)
+        most *= 2
 
 
 def front(choices: Choices, most: int) -> Choices:

@@ -5,18 +5,14 @@ The part is what comes first (`solver.least.front`); for it a bound is proved as
 
 import numpy as np
 
-from solver.least.bound import Prover
 from solver.least.choices import Choices
-from solver.least.front import front
-from solver.least.model import model_of
+from solver.least.front import front_bound
 from solver.least.search import PROVING, SEARCHING, Best, Clock
 from solver.least.start import Start
 from solver.least.stopped import NotFound
 
 MOST_STATES = 10_000
 """With more states a game is large: its relaxation takes minutes."""
-FRONT = 1_000
-"""How many states are looked at for the bound at first; then twice as many, and so on as long as there is time."""
 SHARE_OF_START = 0.6
 """Of the time given, the part after which looking for a good strategy ends at the latest."""
 
@@ -40,19 +36,9 @@ class LargeSearch:
         if picks is None:
             raise NotFound(0)
         cost = len(picks)
-        bound = self._bound(cost)
+        bound = front_bound(
+            self.choices, cost, self.clock.left, lambda bound: self.clock.tell(PROVING, cost, bound)
+        )
         made = np.zeros(len(self.choices.pick_board), dtype=bool)
         made[picks] = True
         return Best(made, bound, bound, 1)
-
-    def _bound(self, cost: int) -> int:
-        """What is proved of the largest part for which there is time, for all strategies at once."""
-        bound, most = 0, FRONT
-        while True:
-            model = model_of(front(self.choices, most))
-            proved = Prover(model, cost, left=self.clock.left).run(0.0)
-            bound = max(bound, proved.bound, model.at_any_rate())
-            goes_on = self.clock.tell(PROVING, cost, bound) and self.clock.left() > 0
-            if bound >= cost or most >= len(self.choices.states) or not goes_on:
-                return bound
-            most *= 2

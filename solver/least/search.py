@@ -18,6 +18,7 @@ from games.codes import Flags, Indices, distinct
 from solver.least.alike import symmetries_of
 from solver.least.bound import Certificate, Prover
 from solver.least.choices import Choices
+from solver.least.front import front_bound
 from solver.least.highs import minimise
 from solver.least.model import Model, Whole, model_of
 from solver.least.nearby import Nearby
@@ -82,6 +83,7 @@ class Search:
 
     def __init__(self, choices: Choices, loops: Sequence[Sequence[int]], clock: Clock) -> None:
         self.clock = clock
+        self.choices = choices
         self.model = model_of(choices, loops)
         self.symmetries = [] if loops else symmetries_of(choices, self.model)
         self.parts = list(_apart_by_first_pick(choices, self.model))
@@ -110,6 +112,10 @@ class Search:
             raise NotFound(math.ceil(floor - TINY))
         bound = min(math.ceil(floor - TINY), self.cost)
         exact = min(self._exact(), self.cost)
+        if (
+            exact <= self.model.at_any_rate() and not self._complete()
+        ):  # no relaxation of all has come to an end
+            exact = max(exact, front_bound(self.choices, self.cost, lambda: 0.0, lambda _: False))
         return Best(
             self.point[self.model.pick] > 0,
             max(bound, exact),

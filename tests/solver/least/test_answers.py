@@ -305,7 +305,7 @@ def test_a_bound_for_what_comes_first_is_a_bound_for_all(most):
 def test_large_games_have_a_strategy_and_a_bound(monkeypatch):
     """Noughts and crosses taken for a large game: both figures are true, and the strategy is proved."""
     monkeypatch.setattr("solver.least.large.MOST_STATES", 10)
-    monkeypatch.setattr("solver.least.large.FRONT", 20)
+    monkeypatch.setattr("solver.least.front.FIRST_MANY", 20)
     found = least(GAME, SECOND, "never-loses")
     assert 60 <= found.bound <= 71 <= found.answers
     assert found.proof.verdict == PROVED
