@@ -12,7 +12,7 @@ from tests.attacks.spoiling import ODD, spoilt
 
 CORPUS = Path(__file__).parent / "corpus"
 """What `make fuzz` has found worth keeping, a folder for each door; a file called `found-...` was a fault once."""
-FEW = settings(max_examples=max(12, settings().max_examples // 4), suppress_health_check=list(HealthCheck))
+FEW = settings(max_examples=max(6, settings().max_examples // 4), suppress_health_check=list(HealthCheck))
 
 
 @pytest.mark.parametrize("name", DOORS)

@@ -11,7 +11,8 @@ from tests.workbench.processes import environment, posix_only
 
 pytestmark = posix_only
 
-QUICK = ("new", "build")
+QUICK = ("new",)
+"""Those that are tried in every run; the others, which write in the same way, in the long tests."""
 SAID = {
     "interrupt": "interrupted",
     "full": ": No space left on device",

@@ -259,7 +259,16 @@ ODD_ANSWERS = {
 }
 
 
-@pytest.mark.parametrize("name", ODD_ANSWERS)
+LENGTHY = ("asks-without-end", "claims-to-have-won", "echoes")
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param(name, marks=[pytest.mark.long] if name in LENGTHY else [], id=name)
+        for name in ODD_ANSWERS
+    ],
+)
 def test_whatever_it_answers_the_drill_ends_with_a_fault(name):
     with open_folder() as folder:
         found = drilled([written(ODD_ANSWERS[name], folder)], game="two-by-two", wrong=1)
@@ -267,7 +276,12 @@ def test_whatever_it_answers_the_drill_ends_with_a_fault(name):
 
 
 @pytest.mark.parametrize(
-    "how", [["--rehearse"], ["--wrong", "0"], ["--junit", "report.xml"]], ids=lambda how: how[0]
+    "how",
+    [
+        pytest.param(["--rehearse"], id="rehearse"),
+        pytest.param(["--wrong", "0"], id="drill", marks=pytest.mark.long),
+        pytest.param(["--junit", "report.xml"], id="junit", marks=pytest.mark.long),
+    ],
 )
 def test_what_it_prints_does_not_steer_the_terminal_of_who_reads_the_report(how, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)

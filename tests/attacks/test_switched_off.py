@@ -256,7 +256,13 @@ RANDOM = {
 """Boards, lines, steps, holes, heaps and rules at random, misere too."""
 
 
-@pytest.mark.parametrize("family", RANDOM)
+LENGTHY = ("advance", "fill", "heaps", "pins", "strips")
+
+
+@pytest.mark.parametrize(
+    "family",
+    [pytest.param(name, marks=[pytest.mark.long] if name in LENGTHY else [], id=name) for name in RANDOM],
+)
 def test_every_engine_says_what_plain_rounds_say_on_games_at_random(family):
     @settings(max_examples=max(4, settings().max_examples // 6), suppress_health_check=list(HealthCheck))
     @given(RANDOM[family])
