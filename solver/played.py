@@ -74,7 +74,7 @@ class Played:
         self.unanswered: Flags = np.zeros(len(self.boards), dtype=bool)
         self.unanswered[place[np.isin(machine, walk.unanswered)]] = True
         parent, move, legal, judged = _rows(walk, solved)
-        image, move = _on_least_image(game, fair[parent], move)
+        image, move = on_least_image(game, fair[parent], move)
         at = np.searchsorted(self.boards, image)
         kept = _worst_first(judged, (move, at))
         same = (at[kept][1:] == at[kept][:-1]) & (move[kept][1:] == move[kept][:-1])
@@ -162,7 +162,7 @@ def _worst_first(judged: Judged, within: tuple[Indices | MoveIds, ...]) -> Indic
     return order
 
 
-def _on_least_image(game: Game, codes: Codes, moves: MoveIds) -> tuple[Codes, MoveIds]:
+def on_least_image(game: Game, codes: Codes, moves: MoveIds) -> tuple[Codes, MoveIds]:
     """Pairs of a board and a move turned to the board's least image.
 
     Several symmetries may lead there, which makes several moves alike: the first of them is taken.

@@ -10,14 +10,17 @@ from games.tomlfile import read_text
 from solver.header import is_file
 from solver.least.answers import LeastAnswers
 from solver.least.pictures import rule_lines
+from solver.least.stopped import NotFound
 from solver.least.written import Heading, table_text, use_table
 from solver.load import Written, read_sheet_header
 from solver.meanings import LooksUp
 from solver.proof import PROVED, Proof, prove
 from solver.repair.answers import fewest_answers
-from solver.repair.overruled import overruled
+from solver.repair.overruled import Overruled, overruled
 from solver.repair.pictures import FewestPictures, fewest_pictures
+from solver.repair.plainly import plain_answers
 from solver.repair.spare import Spared, spared
+from solver.strategy import Strategy
 from workbench.least_line import LeastLine
 from workbench.output import plural
 
@@ -75,9 +78,7 @@ def mend(written: Written, kind: str | None, seconds: float, line: LeastLine) ->
         return Mended(before, kind or ANSWERS, None, None, "", _spared(before, 0, seconds, line))
     game = HousedGame(written.game, written.house, strategy.seat)
     over = overruled(game, written.claim, strategy)
-    answers = fewest_answers(
-        strategy, written.claim, written.house, over=over, seconds=SHARE_OF_ANSWERS * seconds, tell=line
-    )
+    answers = _answers(strategy, written, over, SHARE_OF_ANSWERS * seconds, line)
     pictures, why = None, ""
     if kind != ANSWERS:
         try:
@@ -99,6 +100,24 @@ def mend(written: Written, kind: str | None, seconds: float, line: LeastLine) ->
     in_front = len(proof.walk.strategy.rules) - len(strategy.rules)
     rest = _spared(proof, in_front, (1 - SHARE_OF_ANSWERS - SHARE_OF_PICTURES) * seconds, line)
     return Mended(before, chosen, answers, pictures, why, rest)
+
+
+def _answers(
+    strategy: Strategy, written: Written, over: Overruled, seconds: float, line: LeastLine
+) -> LeastAnswers:
+    """The fewest answers in front, or where there was no time to find any, those that best play has at once."""
+    try:
+        return fewest_answers(strategy, written.claim, written.house, over=over, seconds=seconds, tell=line)
+    except NotFound as error:
+        if line.interrupted:
+            raise
+        bound = max(1, error.bound)  # nothing in front does not do
+        found = plain_answers(
+            strategy, written.claim, written.house, turned=over.choices.turned, bound=bound, seconds=seconds
+        )
+        if found is None:
+            raise NotFound(bound) from None
+        return found
 
 
 def _spared(proof: Proof, in_front: int, seconds: float, line: LeastLine) -> Spared:

@@ -81,7 +81,8 @@ def command(
             sys.exit(STATUS_WRONG)
         except NotFound as error:
             click.echo(
-                f"Time ran out before any change was found; it takes {error.bound:,} at least.", err=True
+                f"No change was found in time; it takes {error.bound:,} at least. Give more with --time.",
+                err=True,
             )
             sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
     if out is not None and mended.number:

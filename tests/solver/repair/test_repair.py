@@ -15,6 +15,7 @@ from solver.repair import pictures as pictures_in_front
 from solver.repair.answers import fewest_answers, with_answers
 from solver.repair.overruled import overruled
 from solver.repair.pictures import fewest_pictures, with_pictures
+from solver.repair.plainly import plain_answers
 from solver.repair.spare import only, spared
 from solver.sheet.reader import SheetReader
 from solver.strategy import OPEN, PLAIN, TURNED, Strategy
@@ -310,3 +311,57 @@ def test_an_end_that_is_asked_for_leaves_what_is_known():
     found = spared(proof, goes_on=lambda: False)
     assert found.proof.verdict == PROVED
     assert not found.complete
+
+
+# Answers out of best play ------------------------------------------------------------------------------------
+
+PLAIN_ONES = [
+    ("noughts-and-crosses", SECOND, FERRY, OPEN, "never-loses", "usual"),
+    ("noughts-and-crosses", SECOND, FERRY, PLAIN, "best-value", "usual"),
+    ("noughts-and-crosses", FIRST, CORNERS, OPEN, "quickest", "lost-turn"),
+    ("noughts-and-crosses", SECOND, "take 1,take the centre", TURNED, "never-loses", "usual"),
+    ("pong-hau-ki", FIRST, "look ahead 1 ply", OPEN, "best-value", "usual"),
+    ("hexapawn", SECOND, "look ahead 1 ply", OPEN, "quickest", "usual"),
+]
+
+
+@pytest.mark.parametrize(
+    ("name", "seat", "rules", "choice", "claim", "house"),
+    PLAIN_ONES,
+    ids=[f"{case[0]} {case[1]} {case[4]} {case[3]}" for case in PLAIN_ONES],
+)
+def test_answers_of_best_play_hold_the_claim_and_none_of_them_can_be_left_out(
+    name, seat, rules, choice, claim, house
+):
+    strategy = strategy_of(name, seat, rules, choice)
+    how = house_of(strategy, house)
+    turned = choice != PLAIN
+    found = plain_answers(strategy, claim, how, turned=turned, bound=1)
+    assert (
+        prove(with_answers(strategy, found.codes, found.moves, turned=turned), claim, how).verdict == PROVED
+    )
+    last = found.codes[:-1], found.moves[:-1]
+    assert (
+        not found.answers or prove(with_answers(strategy, *last, turned=turned), claim, how).verdict != PROVED
+    )
+    fewest = fewest_answers(strategy, claim, how)
+    assert found.answers >= fewest.answers or found.turned != fewest.turned
+
+
+@pytest.mark.parametrize(("name", "seat"), [("dodgem", FIRST), ("boxes-three-by-one", SECOND)])
+def test_answers_of_best_play_are_there_where_play_goes_round_and_where_moves_score(name, seat):
+    """A won game has to be brought to its end, and not one point may be given away."""
+    strategy = strategy_of(name, seat, "look ahead 1 ply")
+    found = plain_answers(strategy, "best-value", house_of(strategy), turned=True, bound=1, seconds=-1)
+    assert found.proof.verdict == PROVED
+    assert found.answers
+
+
+def test_answers_of_best_play_are_there_at_once_though_more_than_are_needed():
+    strategy = strategy_of("noughts-and-crosses", SECOND, FERRY)
+    how = house_of(strategy)
+    hurried = plain_answers(strategy, "never-loses", how, turned=True, bound=1, seconds=-1)
+    patient = plain_answers(strategy, "never-loses", how, turned=True, bound=1)
+    assert hurried.proof.verdict == PROVED
+    assert hurried.answers >= patient.answers
+    assert (hurried.bound, hurried.proved_least) == (1, hurried.answers == 1)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from solver.least.stopped import NotFound
 from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from tests.workbench.running import wordtight
@@ -147,3 +148,27 @@ def test_what_was_written_is_proved_anew(monkeypatch):
     ran = wordtight("repair", "ferry.rules", "-o", "mended.rules")
     assert (ran.status, ran.out) == (3, "")
     assert "was written, but is refuted" in ran.err
+
+
+def test_where_there_is_no_time_to_look_best_play_stands_in_front(monkeypatch):
+    def in_vain(*arguments, **options):
+        raise NotFound(0)
+
+    monkeypatch.setattr(mending, "fewest_answers", in_vain)
+    ran = wordtight("repair", "ferry.rules", "--least", "answers", "--json")
+    told = json.loads(ran.out)
+    assert (ran.status, told["bound"], told["proved_least"]) == (3, 1, False)
+    assert told["count"] == len(told["rows"]) >= 2
+    monkeypatch.setattr(mending, "plain_answers", lambda *arguments, **options: None)
+    ran = wordtight("repair", "ferry.rules")
+    assert (ran.status, ran.out) == (3, "")
+    assert ran.err == "No change was found in time; it takes 1 at least. Give more with --time.\n"
+
+
+def test_pictures_can_be_made_of_the_answers_of_best_play(monkeypatch):
+    def in_vain(*arguments, **options):
+        raise NotFound(0)
+
+    monkeypatch.setattr(mending, "fewest_answers", in_vain)
+    told = json.loads(wordtight("repair", "ferry.rules", "--json").out)
+    assert (told["least"], told["count"]) == ("pictures", 2)
