@@ -17,14 +17,17 @@ LARGEST = 500_000_000
 
 @click.command("check-evidence")
 @click.argument("evidence", type=click.Path(dir_okay=False))
-@click.option("--strategy", metavar="FILE", help="The strategy's file: is the evidence about this one?")
+@click.option(
+    "--strategy", metavar="FILE", help="The strategy's file, or the program: is the evidence about this one?"
+)
 @json_option
 def command(evidence: str, strategy: str | None, as_json: bool) -> None:
-    """Check what a verdict rests on, as prove --evidence has written it.
+    """Check what a verdict rests on, as --evidence has written it.
 
-    The checker knows the rules of the games by itself and imports nothing of the
-    rest: workbench/evidence/checker.py runs alone, wherever there is Python. Ends
-    with status 0 if the evidence holds, 1 if not, 3 if part was not checked.
+    Evidence of prove, tighten, drill and plan. The checker knows the rules of the
+    games by itself and imports nothing of the rest: workbench/evidence/checker.py
+    runs alone, wherever there is Python. Ends with status 0 if the evidence holds,
+    1 if not, 3 if part was not checked.
     """
     raw = _bytes_of(evidence)
     try:

@@ -6,6 +6,10 @@ This file needs nothing but Python: copy it anywhere.  It knows by itself how ga
 *advance* are played, what house rules cost, and what the three claims ask; of any other game it follows the moves that
 the evidence lists, and says that it trusts them.  docs/evidence.md tells what stands in a file of evidence.
 
+It is read from the top: boards, the three families, house rules, values (what best play comes to); then a section for
+each thing that is checked: the fewest answers, proofs and refutations, conversations; last the file and its header.  No
+section needs a later one.
+
 Status: 0 the evidence holds; 1 it does not; 2 the file is none; 3 part of it was not checked.
 """
 
@@ -27,6 +31,9 @@ CLAIMS = ("never-loses", "best-value", "quickest")
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 MOST_POSITIONS = 400_000
 """Of a game whose values must be worked out; for a larger one that is left out, and said."""
+MOST_TURNINGS = 240
+MOST_INPUTS = 2_000
+"""In one game of a drill."""
 
 
 State = tuple[Any, ...]
@@ -711,6 +718,8 @@ class Alike:
         self.game = game
         self.held: set[State] = set()
         names = game.fair.board.names
+        if len(turnings) > MOST_TURNINGS:
+            raise Wrong(f"there are more than {MOST_TURNINGS} turnings")
         if any(sorted(turning) != sorted(names) for turning in turnings):
             raise Wrong("a turning does not carry every cell to a cell of its own")
         self.turnings = [[names.index(name) for name in turning] for turning in turnings]
@@ -1283,6 +1292,7 @@ class Place:
 
     def __init__(self, before: "Place | None", state: State) -> None:
         self.before, self.state = before, state
+        self.depth: int = 0 if before is None else before.depth + 1
         self.outcome: str | None = None
         self.is_next = self.goes_on = self.is_gone_through = False
         self.each = ""
@@ -1344,6 +1354,8 @@ class Conversations:
             raise Wrong(f"line {number}: something is keyed in before each answer but the first of a game")
         if before is not None and (before.is_next or not before.goes_on):
             raise Wrong(f"line {number}: the game cannot be played on from there")
+        if before is not None and before.depth >= MOST_INPUTS:
+            raise Wrong(f"line {number}: so many inputs no game has; expected {MOST_INPUTS:,} at most")
         place = Place(before, self.game.start if before is None else before.state)
         kind = "" if before is None else self.enter(place, record["typed"])
         place.said = moves, outcomes, texts = self.talk.heard(record["printed"])
@@ -1650,7 +1662,7 @@ def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
     except NotChecked as why:
         status = 3
         told.append(f"NOT CHECKED TO THE END: {why}.")
-    except (KeyError, ValueError, TypeError, IndexError, tomllib.TOMLDecodeError) as error:
+    except (LookupError, ValueError, TypeError, AttributeError, OverflowError) as error:
         raise Wrong(f"the game, its house rules or a name in it cannot be read: {error!r}") from None
     if header["of"] == "drill":
         told.append(
