@@ -21,6 +21,9 @@ def tell_moment(moment: Moment, written: str) -> None:
     say()
     say_lines(f"  {row}" for row in game.drawing(moment.asked.code, game.seat, named=True))
     say()
+    if any(rule.counts for rule in game.house.rules):
+        say("(No wrong input has been forgiven so far.)")
+        say()
     _tell_departure(moment)
     _tell_rule(moment)
     say()

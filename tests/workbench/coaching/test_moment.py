@@ -211,3 +211,15 @@ def test_a_position_that_no_rule_answers_and_one_that_the_game_does_not_allow(tm
     ran = wordtight("explain", tmp_path / "t.csv", "MV/__")
     assert ran.status == 0
     assert "But the game does not allow a1 here." in ran.out
+
+
+@pytest.mark.parametrize(
+    ("house", "is_said"), [("usual", False), ("lost-turn", False), ("three-warnings", True)]
+)
+def test_what_has_been_forgiven_is_said_where_house_rules_count(tmp_path, house, is_said):
+    sheet = tmp_path / "sheet.rules"
+    sheet.write_text(
+        f"game: {MARKS}\nseat: second\nhouse-rules: {house}\ntake any free cell\n", encoding="utf-8"
+    )
+    ran = wordtight("explain", str(sheet), "1")
+    assert ("(No wrong input has been forgiven so far.)" in ran.out) == is_said
