@@ -71,11 +71,14 @@ def replies(play: FixedPlay) -> Shown:
 
 
 def of_proof(proof: Proof) -> Shown:
-    """A proof: its verdict, and where it fails the line that shows it."""
+    """A proof: its verdict, and where it fails the line that shows it, with its first losing decision."""
     game, graph = proof.walk.game, proof.walk.graph
     verdict = (
         f"{proof.walk.strategy.name}, machine moves {PLAYERS[game.seat]}: '{proof.claim}' is {proof.verdict}"
     )
+    decision = proof.decision()
+    if decision is not None:
+        verdict += f"; the first losing decision is ply {decision.ply + 1}"
     line = [] if proof.failure is None else [int(graph.move[edge]) for edge in proof.failure.line.edges]
     shown = strip(game, game.start, line)
     return Shown(shown.svg, paragraph(verdict) + shown.html, f"{verdict}\n{shown.text}")

@@ -39,7 +39,9 @@ def test_a_refuted_proof_shows_the_line_that_beats_it():
     written = load_strategy("examples/ferry.rules")
     shown = of_proof(prove(written.strategy(1), written.claim, written.house))
     assert looked_at(shown) == "Noughts and crosses: a line of 7 plies"
-    assert str(shown).startswith("ferry, machine moves second: 'never-loses' is refuted\n")
+    assert str(shown).startswith(
+        "ferry, machine moves second: 'never-loses' is refuted; the first losing decision is ply 4\n"
+    )
 
 
 def test_a_proved_one_shows_the_start():
