@@ -19,7 +19,7 @@ from budget.building import Product, Wish
 from budget.card import load_machine
 from budget.conversation import Conversation
 from budget.drilling.drill import Outcome, drill
-from budget.drilling.faults import BIT, BLOCK, BOARD, IN_PLAY, STUCK, Fault, faults_of
+from budget.drilling.faults import BIT, IN_PLAY, Fault, faults_of
 from budget.drilling.judging import CLASSES, Judge
 from budget.drilling.lines import Texts, lines_of
 from budget.drilling.sound import play_sound
@@ -38,9 +38,8 @@ PAGE, STORED = HERE / "faults.md", HERE / "faults.json"
 BEGIN, END = "<!-- begin: docs/faults.py -->", "<!-- end: docs/faults.py -->"
 MACHINE = "twelve-bit"
 ORDERS, IN_ORDERS = "orders", "twelve-bit-orders"
-SHARES = {STUCK: 1, BLOCK: 1, BOARD: 60}
-"""Of some kinds every so-manieth fault is drilled in real orders; of the others every sixth."""
-USUAL_SHARE = 6
+SHARE = 31
+"""In real orders one fault in so many is drilled: all would take too long.  No divisor is one of the bits of a word."""
 OPTIONS = {NO_CHECK: "", "at-start": " --check-sum", "between-games": " --check-between"}
 SHEET = """\
 game: noughts-and-crosses
@@ -80,20 +79,18 @@ def drilled(check: str) -> dict[str, Any]:
 
 
 def sampled() -> dict[str, Any]:
-    """The same of some faults of the program in real orders: how many of each kind there are, and what they come to."""
+    """The same of some faults of the program in real orders: how many there are in all, and what these come to."""
     with ProgressLine() as progress:
         subject = built_subject(_product(IN_ORDERS, NO_CHECK, progress), (), progress)
     talk = Conversation(subject.play, subject.program.card, thorough=False)
     texts = Texts(subject.play, subject.program.card, talk)
     sound = play_sound(subject.program, lines_of(texts, talk))
-    by_kind: dict[str, list[Fault]] = {}
-    for fault in faults_of(sound):
-        by_kind.setdefault(fault.kind, []).append(fault)
-    some = [fault for kind, each in by_kind.items() for fault in each[:: SHARES.get(kind, USUAL_SHARE)]]
+    faults = list(faults_of(sound))
+    some = faults[::SHARE]
     outcomes = drill(sound, some, texts, Judge(talk, None))
     return {
         "words": subject.program.words(),
-        "all": {kind: len(each) for kind, each in by_kind.items()},
+        "all": len(faults),
         "faults": _letters(some, outcomes),
         "leaning": sum(outcome.leans for outcome in outcomes),
         "cut": sum(not outcome.is_whole for outcome in outcomes),
@@ -169,12 +166,10 @@ def _told(check: str, found: dict[str, Any]) -> str:
 
 def _told_sample(found: dict[str, Any]) -> str:
     """The part about real orders."""
-    total, drilled = sum(found["all"].values()), sum(map(len, found["faults"].values()))
-    shares = ", ".join(f"every {share}th of '{kind}'" for kind, share in SHARES.items() if share > 1)
+    drilled = sum(map(len, found["faults"].values()))
     begins = (
-        f"In real orders, `--machine {IN_ORDERS}` (a program of {found['words']} words): a sample of "
-        f"{drilled:,} of its {total:,} faults, {shares}, all of '{STUCK}' and '{BLOCK}', and every "
-        f"{USUAL_SHARE}th of the others."
+        f"In real orders, `--machine {IN_ORDERS}` (a program of {found['words']} words), one fault in {SHARE}: "
+        f"a sample of {drilled:,} of {found['all']:,}."
     )
     ends = (
         f"{found['leaning']:,} of them made the machine read leftovers in its workspace; {found['cut']:,} were not "

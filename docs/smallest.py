@@ -1,6 +1,6 @@
 """Find the least strategies of the games of the catalogue and write docs/smallest.md.
 
-    python docs/smallest.py [GAME ...] [--seconds S] [--afresh] [--largest N]
+    python docs/smallest.py [GAME ...] [--seconds S] [--afresh] [--largest N] [--only KIND]
     python docs/smallest.py --page
 
 What was found before is kept in docs/smallest.json and is looked for again only where a gap was left, or with --afresh.
@@ -34,7 +34,7 @@ PAGE = HERE / "smallest.md"
 MARK = "<!-- below this line: written by docs/smallest.py -->"
 LARGEST = 500_000
 """Positions up to which a game is looked at unless told."""
-LOST, NONE, TOO_LONG = "lost", "none", "time ran out"
+LOST, NONE, TOO_LONG, NOT_TRIED = "lost", "none", "time ran out", "not tried"
 TITLES = (
     "game",
     "positions",
@@ -60,6 +60,7 @@ def main() -> None:
     parser.add_argument(
         "--largest", type=int, default=LARGEST, help=f"positions of the largest game; {LARGEST:,}"
     )
+    parser.add_argument("--only", choices=KINDS, help="look for figures of this kind alone")
     parser.add_argument("--page", action="store_true", help="only write the page")
     asked = parser.parse_args()
     known: dict[str, Any] = json.loads(KEPT.read_text("utf-8")) if KEPT.exists() else {}
@@ -71,14 +72,16 @@ def main() -> None:
             key = f"{name} {PLAYERS[seat]}"
             print(key, file=sys.stderr, flush=True)
             before = {} if asked.afresh else known.get(key, {})
-            for figures in _figures(name, seat, asked.seconds, before):
+            for figures in _figures(name, seat, asked.seconds, before, asked.only):
                 known[key] = figures
                 KEPT.write_text(json.dumps(known, indent=1, sort_keys=True) + "\n", "utf-8")
     _write_page(known)
 
 
-def _figures(name: str, seat: int, seconds: float, before: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    """Every figure for a game and seat, one more each time; those that are settled already stay."""
+def _figures(
+    name: str, seat: int, seconds: float, before: dict[str, Any], only: str | None
+) -> Iterator[dict[str, Any]]:
+    """Every figure for a game and seat, or `only` one, one more each time; those that are settled already stay."""
     game = load_game(name)
     house = load_house_rules("usual", game)
     claim = "never-loses" if scored(game) is None else "best-value"
@@ -98,7 +101,7 @@ def _figures(name: str, seat: int, seconds: float, before: dict[str, Any]) -> It
     found = {**before, "claim": claim}
     for kind, look in looks.items():
         old = before.get(kind)
-        if old is None or not _is_settled(old):
+        if only in (None, kind) and (old is None or not _is_settled(old)):
             found[kind] = _looked(look, old)
             yield found
 
@@ -161,20 +164,35 @@ def _row(entry: Entry, seat: int, figures: dict[str, Any], words: dict[str, Any]
     claim = "never-loses" if isinstance(entry.value, str) else "best-value"
     if claim == "never-loses" and entry.is_lost(seat):
         return (claim, "the seat is lost", "", "", "", "")
-    best = entry.answers[PLAYERS[seat]]
-    at_most = (None, None) if best is None else best
-    cells = [_cell(figures.get(kind), most) for kind, most in zip(KINDS[:2], at_most, strict=True)]
-    cells += ["" if figures.get(kind) is None else _cell(figures[kind], None) for kind in KINDS[2:]]
+    cells = [_cell(figure) for figure in _answers(figures, entry.answers[PLAYERS[seat]])]
+    cells += [_cell(figures.get(kind)) for kind in KINDS[2:]]
     return (claim, *cells, _words_cell(words))
 
 
-def _cell(figure: list[int] | str | None, most: int | None) -> str:
-    """A figure, or why there is none; `most`: the answers of best play, so that a strategy with as many is known."""
-    if isinstance(figure, list):
-        bound, found = figure
-        return f"**{found:,}**" if bound == found else f"{bound:,} to {found:,}"
-    why = "not tried" if figure is None else figure
-    return why if most is None else f"at most {most:,}: {why}"
+def _answers(figures: dict[str, Any], best: tuple[int, int] | None) -> list[list[int] | str | None]:
+    """The answers with boards alike as one and on a fixed board, from everything that is known of either.
+
+    best: the answers of best play as it comes, so that a strategy with as many is known.  What does on a fixed board
+    does with boards alike as one, too, for of those alike one pick is enough; and some answer is always needed.
+    """
+    known = []
+    for kind, most in zip(KINDS[:2], best or (None, None), strict=True):
+        figure = figures.get(kind)
+        if not isinstance(figure, list):
+            if most is None:
+                return [figures.get(kind, NOT_TRIED) for kind in KINDS[:2]]
+            figure = [1, most]
+        known.append([figure[0], figure[1] if most is None else min(figure[1], most)])
+    (bound, found), (fixed_bound, fixed_found) = known
+    return [[bound, min(found, fixed_found)], [max(bound, fixed_bound), fixed_found]]
+
+
+def _cell(figure: list[int] | str | None) -> str:
+    """A figure, or why there is none; empty where it was not asked for."""
+    if not isinstance(figure, list):
+        return figure or ""
+    bound, found = figure
+    return f"**{found:,}**" if bound == found else f"{bound:,} to {found:,}"
 
 
 def _words_cell(words: dict[str, Any] | None) -> str:
