@@ -119,11 +119,9 @@ def about(name: str) -> Iterator[str]:
 
 
 def told(found: object) -> str:
-    """The docstring, with its examples as Python."""
+    """The docstring without its examples, which are run where they stand."""
     parts = (inspect.getdoc(found) or "").split("\n\n")
-    return (
-        "\n\n".join(f"```python\n{part}\n\n```" if part.startswith(">>>") else part for part in parts) + "\n"
-    )
+    return "\n\n".join(part for part in parts if not part.startswith(">>>")) + "\n"
 
 
 def signature(member: Any, *, in_lines: bool = False) -> str:

@@ -106,7 +106,7 @@ def test_play_that_never_loses():
     [
         ("three-warnings", "set -3", "set -2"),  # a warning less
         ("usual", "plus -48", "plus -49"),  # 0 is not taken to be a digit any more
-        ("usual", "call say", "call game"),  # a message goes unsaid
+        ("usual", "call say", "call start"),  # a message goes unsaid
         ("lost-turn", "plus -58", "plus -57"),  # each key is another cell
     ],
 )
