@@ -269,7 +269,8 @@ static byte filling(byte wanted)
         count = len(lines)
         if count > MOST_COUNTED:
             raise NotLowered("there are more lines than a byte counts")
-        ways = [LISTED, FROM_LAST, POINTED] if count * self.length <= MOST_COUNTED else [POINTED]
+        listed = [LISTED] if self.keeps_sums else [LISTED, FROM_LAST]  # kept sums know a line by its place
+        ways = [*listed, POINTED] if count * self.length <= MOST_COUNTED else [POINTED]
         if steps is not None and not self.keeps_sums:
             fits = max(max(pair) for pair in steps) < 16
             pairs_fit = 2 * count <= MOST_COUNTED

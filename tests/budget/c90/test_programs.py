@@ -163,7 +163,9 @@ def test_an_ending_is_told_by_its_sign(tmp_path):
 )
 def test_sums_that_are_kept(tmp_path, form, lines):
     play = sheet_play(tmp_path, SHEETS["pictures"], TERSE)
-    text, _ = written_as(play, form, {"sums": "kept", "lines to fill": lines})
+    text, _ = written_as(
+        play, form, {"sums": "kept", "lines to fill": lines, "lines": "all cells, from the last"}
+    )
     assert "put_mark(move, MINE)" in text
     assert drilled_text(text, play).states > 10
 
