@@ -14,6 +14,7 @@ from solver.graph import reach
 from solver.least.bound import Prover
 from solver.least.choices import Choices
 from solver.least.model import model_of
+from solver.least.part import part
 
 FIRST_MANY = 1_000
 """How many states are looked at for a bound at first; then twice as many, and so on as long as there is time."""
@@ -41,28 +42,9 @@ def front(choices: Choices, most: int) -> Choices:
     What these lead to beyond them is not asked for.
     """
     inside = _first_states(choices, most)
-    boards = distinct(choices.board[inside])
-    steps = np.flatnonzero(inside[choices.step_state])
-    links = reach(steps, choices.first)
-    of_step = np.repeat(np.arange(len(steps)), np.diff(choices.first)[steps])
-    stays = inside[choices.follow[links]]
-    picks = distinct(choices.step_pick[steps])
-    barred = np.flatnonzero(inside[choices.barred_state] & np.isin(choices.barred_pick, picks))
-    state = np.cumsum(inside) - 1
-    return choices._replace(
-        boards=choices.boards[boards],
-        states=choices.states[inside],
-        board=np.searchsorted(boards, choices.board[inside]),
-        pick_board=np.searchsorted(boards, choices.pick_board[picks]),
-        pick_move=choices.pick_move[picks],
-        step_state=state[choices.step_state[steps]],
-        step_pick=np.searchsorted(picks, choices.step_pick[steps]),
-        follow=state[choices.follow[links[stays]]],
-        first=np.searchsorted(of_step[stays], np.arange(len(steps) + 1)).astype(np.intp),
-        barred_state=state[choices.barred_state[barred]],
-        barred_pick=np.searchsorted(picks, choices.barred_pick[barred]),
-        roots=state[choices.roots[inside[choices.roots]]],
-    )
+    picks = np.zeros(len(choices.pick_board), dtype=bool)
+    picks[choices.step_pick[inside[choices.step_state]]] = True
+    return part(choices, inside, picks)
 
 
 def _first_states(choices: Choices, most: int) -> Flags:

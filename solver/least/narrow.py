@@ -13,6 +13,7 @@ import numpy as np
 from games.codes import Flags, distinct
 from solver.graph import reach
 from solver.least.choices import Choices
+from solver.least.part import part
 
 
 def narrowed(choices: Choices) -> Choices:
@@ -47,26 +48,7 @@ def always_met(choices: Choices) -> Flags:
 def restricted(choices: Choices, kept: Flags) -> Choices:
     """Only some picks (p,), and only what can still come to the machine with these."""
     met = _met(choices, kept)
-    boards = distinct(choices.board[met])
-    kept = kept & np.isin(choices.pick_board, boards)
-    steps = np.flatnonzero(kept[choices.step_pick] & met[choices.step_state])
-    barred = kept[choices.barred_pick] & met[choices.barred_state]
-    state, pick = np.cumsum(met) - 1, np.cumsum(kept) - 1
-    lengths = (choices.first[1:] - choices.first[:-1])[steps]
-    return choices._replace(
-        boards=choices.boards[boards],
-        states=choices.states[met],
-        board=np.searchsorted(boards, choices.board[met]),
-        pick_board=np.searchsorted(boards, choices.pick_board[kept]),
-        pick_move=choices.pick_move[kept],
-        step_state=state[choices.step_state[steps]],
-        step_pick=pick[choices.step_pick[steps]],
-        follow=state[choices.follow[reach(steps, choices.first)]],
-        first=np.concatenate([[0], np.cumsum(lengths)]).astype(np.intp),
-        barred_state=state[choices.barred_state[barred]],
-        barred_pick=pick[choices.barred_pick[barred]],
-        roots=state[choices.roots],
-    )
+    return part(choices, met, kept & np.isin(choices.pick_board, choices.board[met]))
 
 
 def _met(choices: Choices, kept: Flags) -> Flags:
