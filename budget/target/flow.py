@@ -104,9 +104,9 @@ class Flow:
 
     @cached_property
     def entries(self) -> list[int]:
-        """Where the program may be entered from nowhere that is known."""
-        entries = {self.at[self._draft.start], *(self.at[label] for label in self._draft.taken)}
-        return sorted(entries)
+        """Where the program may be entered from nowhere that is known; one without orders begins nowhere."""
+        begins = {self.at[self._draft.start]} if self._draft.start in self.at else set()
+        return sorted(begins | {self.at[label] for label in self._draft.taken})
 
     def reached(self) -> set[int]:
         """The items that may ever be obeyed."""

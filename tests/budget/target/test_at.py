@@ -1,5 +1,7 @@
 """Words that a program for an order sheet puts somewhere itself: reached there, and refused where they cannot lie."""
 
+import re
+
 import pytest
 
 from budget.card import load_machine
@@ -79,3 +81,9 @@ def test_where_they_cannot_lie(text, told):
     with pytest.raises(BadInput) as caught:
         program_for(text, CARD)
     assert told in caught.value.problems[0].message
+
+
+@pytest.mark.parametrize("text", ["word 1, 2", "start: word 7", "a: space 1", "pool", "# nothing"])
+def test_words_without_an_order_are_taken_as_they_stand(text):
+    program = program_for(f"{text}\n", CARD)
+    assert list(program.image.values()) == [int(each) for each in re.findall(r"\d+", text) if "word" in text]
