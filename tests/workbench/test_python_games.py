@@ -61,6 +61,8 @@ def test_a_sheet_is_checked_proved_sized_and_played_for_the_game_that_is_named()
     assert "PROVED" in wordtight("prove", "my.rules", *named).out
     sized = wordtight("size", "my.rules", *named, "--machine", "twelve-bit")
     assert (sized.status, "are not written" in sized.out) == (3, True)  # words of tables alone
+    drilled = wordtight("drill", "my.rules", *named, "--machine", "twelve-bit")
+    assert (drilled.status, drilled.out.startswith("NOTHING TO DRILL")) == (3, True)
     played = wordtight("play", "my_game.py", "--against", "my.rules", stdin=b"a\nb\nq\n")
     assert (played.status, played.err) == (0, "")
     assert "I WIN" in played.out

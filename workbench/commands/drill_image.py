@@ -191,7 +191,7 @@ def _refute(file: str, asked: Asked, machine: str, difference: Differs, *, as_js
 
 
 def _refuse(asked: Asked, machine: str, refusal: Refused, *, as_json: bool) -> NoReturn:
-    """Say why there is nothing to drill, and end with status 1."""
+    """Say why there is nothing to drill, and end with the status that says whether that is an answer."""
     if as_json:
         emit_json(
             {**_head(asked, machine, refusal.verdict), "why": str(refusal), "reasons": list(refusal.reasons)}
@@ -200,4 +200,4 @@ def _refuse(asked: Asked, machine: str, refusal: Refused, *, as_json: bool) -> N
         say(f"NOTHING TO DRILL: {asked.file}: {refusal}.")
         for reason in refusal.reasons:
             say(f"{reason}.", indent="    ")
-    sys.exit(STATUS_WRONG)
+    sys.exit(refusal.status)

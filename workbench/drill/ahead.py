@@ -5,6 +5,7 @@ changed nothing.  So the whole print-out of a line is known before it is keyed i
 it is another, the line is keyed in again, one input at a time.
 """
 
+from collections.abc import Hashable
 from functools import partial
 from typing import NamedTuple
 
@@ -81,6 +82,8 @@ class Batch:
 
     def __init__(self, most_printed: int) -> None:
         self.lines: list[list[Planned]] = []
+        self._granted: list[Hashable | None] = []
+        """For each input of these lines its answer, if that had not been heard there before."""
         self.typed = b""
         self.printed = ""
         self.inputs = self.branches = 0
@@ -98,10 +101,13 @@ class Batch:
         self.typed += typed
         self.printed += printed
         self.inputs += len(line)
-        self.branches += sum(each.node.peek(each.place, each.known.judged.meaning) is None for each in line)
         for node, place, known, kid in line:
+            meaning = known.judged.meaning
+            is_new = node.peek(place, meaning) is None
+            self._granted.append(meaning if is_new else None)
+            self.branches += is_new
             for _ in range(RUNS):
-                node.arrive(place, known.judged.meaning, partial(_same, kid))
+                node.arrive(place, meaning, partial(_same, kid))
         for each in reversed(line):
             each.node.settle()
         return True
@@ -119,9 +125,9 @@ class Batch:
 
     def take_back(self) -> None:
         """Something else was printed: none of its lines counts as keyed in."""
-        for line in self.lines:
-            for each in line:
-                each.node.take_back(each.place)
+        inputs = [each for line in self.lines for each in line]
+        for each, granted in zip(inputs, self._granted, strict=True):
+            each.node.take_back(each.place, granted)
 
 
 def _same(kid: Node) -> Node:

@@ -74,6 +74,7 @@ def _as_data(fault: Fault) -> dict[str, Any]:
             "entry": None if step.entry is None else [step.entry.typed.hex(), *step.entry[1:]],
             "pieces": [list(piece) for piece in step.pieces],
             "plies": [list(ply) for ply in step.plies],
+            "how": step.how,
         }
         for step in fault.line
     ]
@@ -86,6 +87,7 @@ def _fault(data: dict[str, Any]) -> Fault:
             None if step["entry"] is None else Entry(bytes.fromhex(step["entry"][0]), *step["entry"][1:]),
             tuple(Piece(*piece) for piece in step["pieces"]),
             tuple(Ply(*ply) for ply in step["plies"]),
+            step["how"],
         )
         for step in data["line"]
     )

@@ -98,10 +98,15 @@ class Node:
         if self.is_done:
             self._kids = []
 
-    def take_back(self, place: int) -> None:
-        """Count an input as not keyed in after all: `RUNS` arrivals are taken back."""
+    def take_back(self, place: int, never_heard: Hashable | None) -> None:
+        """Count an input as not keyed in after all: `RUNS` arrivals are taken back.
+
+        never_heard: the answer that was taken for granted then and had never come before; None if it had.
+        """
         self._visits[place] -= RUNS
         self.is_done = False
+        if never_heard is not None:
+            del self._kids[place][never_heard]
 
     def _has_work(self, place: int) -> bool:
         if self._visits[place] < RUNS:

@@ -12,8 +12,11 @@ from tests.workbench.drill.bank import GAME, causes, drilled, open_folder, place
 from tests.workbench.drill.test_drill import TWO_BY_TWO
 from tests.workbench.processes import environment, posix_only
 from workbench.drill.ahead import Memory
-from workbench.drill.bookmark import Bookmark, request_digest
+from workbench.drill.bookmark import Bookmark, _as_data, _fault, request_digest
 from workbench.drill.drilling import Drill
+from workbench.drill.faults import Fault, Ply, Step
+from workbench.drill.reading import Piece
+from workbench.drill.rules import Entry
 
 pytestmark = posix_only
 
@@ -53,6 +56,13 @@ def test_a_drill_that_was_broken_off_is_taken_up_again(tmp_path):
             fault._replace(times=0) for fault in whole.faults
         ]
         assert (found.finals, [each.is_whole for each in found.rounds]) == (whole.finals, [True])
+
+
+def test_a_mark_keeps_a_fault_whole_the_way_its_answers_ended_too():
+    entry = Entry(b"b1", "b1", "legal", 2)
+    step = Step(entry, (Piece("I WIN", "the machine wins"),), (Ply(0, 2, 4, by_machine=False),), "ends")
+    fault = Fault("conduct", "stopped", "legal", "it ends", (Step(None, (), ()), step), 3)
+    assert _fault(json.loads(json.dumps(_as_data(fault)))) == fault
 
 
 def test_a_round_that_was_only_just_begun_is_gone_through_from_its_first_line(keyed, monkeypatch, tmp_path):

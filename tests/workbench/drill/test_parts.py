@@ -4,6 +4,7 @@ import os
 import random
 import sys
 import time
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -169,6 +170,20 @@ def test_lines_that_are_taken_back_are_gone_through_all_the_same(seed):
             batch.keep()
             lines += [b"".join(each.entry.typed for each in one) for one in batch.lines]
     assert sorted(RUNS * lines) == sorted(RUNS * [bytes(word) for word in every_word(depth)])
+
+
+def test_an_answer_that_was_only_taken_for_granted_is_forgotten_when_it_is_taken_back():
+    """So another one in its place is no second answer to the same line; one that was heard stays heard."""
+    entries = [Entry(b"a", "a", "legal", 0)]
+    for was_heard in (False, True):
+        node = Node(0, 0, (), entries, is_over=False)
+        if was_heard:
+            node.arrive(0, "due", partial(finished, 1))
+        batch = Batch(100)
+        assert batch.put([Planned(node, 0, Known("", SimpleNamespace(meaning="due")), finished(1))])
+        batch.take_back()
+        _, is_new, is_other = node.arrive(0, "odd", partial(finished, 1))
+        assert (is_new, is_other) == (True, was_heard)
 
 
 def every_word(length):
