@@ -14,6 +14,9 @@ from solver.journal import Journal
 from solver.kept import NotKept, keep, read_kept
 from solver.layers import solve_by_layers
 from tests.attacks.door import Door, said_by
+from tests.workbench.evidence.test_drilled import drill_evidence
+from tests.workbench.evidence.test_least import least_evidence
+from tests.workbench.evidence.test_planned import plan_evidence
 from tests.workbench.evidence.writing import written_evidence
 from tests.workbench.stand.stands import SILENCE, WEAK, day, proof_of
 from workbench.drill.asked import make_ready
@@ -60,7 +63,8 @@ def good_evidence():
         sheet = folder / f"{name}.rules"
         sheet.write_text(f"game: {name}\nseat: {seat}\n\nlook ahead {plies} plies\n", encoding="utf-8")
         found.append(written_evidence(sheet)[0])
-    return found
+    least = least_evidence(SMALL, "first", "quickest", "lost-turn", "alike")
+    return [*found, least[0], drill_evidence("a wrong message")[0], plan_evidence()[0]]
 
 
 def enter_evidence(file):
