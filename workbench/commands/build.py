@@ -7,7 +7,7 @@ from typing import Any, NoReturn
 import click
 
 from budget.building import Wish
-from budget.card import COMPILER, load_machine
+from budget.card import COMPILER, CostCard, load_machine
 from budget.images.build import Built, build_files
 from budget.images.load import ORDERS
 from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
@@ -16,7 +16,7 @@ from budget.machine.program import Program
 from budget.programs import program_of_file
 from workbench.asked import Asked
 from workbench.built_strategy import BuiltStrategy, ClaimFails, NotWritten, Refused, build_strategy
-from workbench.compiled_build import build_compiled, tell_compiled
+from workbench.compiled_build import CompiledStrategy, build_compiled, tell_compiled
 from workbench.files import write_folder
 from workbench.form_option import check_form, encoding_option
 from workbench.options import (
@@ -81,33 +81,22 @@ def command(
     asked = Asked(file, game, seat, claim, house_rules)
     check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
     wish = Wish(encoding, check, keep_verdicts)
+    _refuse_contradictions(asked, card, wish, self_test=self_test, anyway=anyway)
+    compiled: CompiledStrategy | None = None
     strategy: BuiltStrategy | None = None
-    if card.programs == COMPILER:
-        if file.lower().endswith(ORDERS) or wish != Wish(encoding) or self_test:
-            raise click.UsageError(
-                "a compiled program has no check-sum, no games for the morning and no orders; expected none of these"
-            )
-        try:
-            with ProgressLine() as progress:
+    try:
+        with ProgressLine() as progress:
+            if card.programs == COMPILER:
                 compiled = build_compiled(asked, card, encoding, progress, anyway=anyway)
-        except Refused as refusal:
-            _refuse(asked, machine, refusal, as_json=as_json)
+            elif not _in_orders(file):
+                strategy = build_strategy(asked, card, wish, progress, anyway=anyway, with_test=self_test)
+    except Refused as refusal:
+        _refuse(asked, machine, refusal, as_json=as_json)
+    if compiled is not None:
         write_folder(output, compiled.files, overwrite=force, ours=())
         tell_compiled(compiled, output, as_json=as_json)
         return
-    if file.lower().endswith(ORDERS):
-        if asked != Asked(file) or wish != Wish() or self_test or anyway:
-            raise click.UsageError(
-                "a program in orders is built as it stands; expected no option of strategies"
-            )
-        program = program_of_file(file, card)
-    else:
-        try:
-            with ProgressLine() as progress:
-                strategy = build_strategy(asked, card, wish, progress, anyway=anyway, with_test=self_test)
-        except Refused as refusal:
-            _refuse(asked, machine, refusal, as_json=as_json)
-        program = strategy.product.lowered.program
+    program = program_of_file(file, card) if strategy is None else strategy.product.lowered.program
     name = Path(file).stem
     built = with_listing(build_files(program, name), program, name)
     if strategy is not None:
@@ -119,12 +108,26 @@ def command(
         )
         return
     _tell(output, program, built, strategy)
-    rows, source = (Path(output) / f"{name}{suffix}" for suffix in (".rows.txt", ORDERS))
-    image = typed(file) if strategy is None else typed(source.as_posix())
-    say_next(
-        f"wordtight proofread {image} {typed(rows.as_posix())} --machine {typed(machine)}",
-        "in place of the rows, name what was typed or read back",
-    )
+    written = Path(output) / name
+    _say_next(file if strategy is None else f"{written.as_posix()}{ORDERS}", written, machine)
+
+
+def _in_orders(file: str) -> bool:
+    """Whether a file is a program in orders, by its name; what is none is a strategy."""
+    return file.lower().endswith(ORDERS)
+
+
+def _refuse_contradictions(
+    asked: Asked, card: CostCard, wish: Wish, *, self_test: bool, anyway: bool
+) -> None:
+    """Raise UsageError for options that say nothing about what is built."""
+    if card.programs == COMPILER:
+        if _in_orders(asked.file) or wish != Wish(wish.only) or self_test:
+            raise click.UsageError(
+                "a compiled program has no check-sum, no games for the morning and no orders; expected none of these"
+            )
+    elif _in_orders(asked.file) and (asked != Asked(asked.file) or wish != Wish() or self_test or anyway):
+        raise click.UsageError("a program in orders is built as it stands; expected no option of strategies")
 
 
 def _refuse(asked: Asked, machine: str, refusal: Refused, *, as_json: bool) -> NoReturn:
@@ -183,3 +186,12 @@ def _tell(output: str, program: Program, built: Built, strategy: BuiltStrategy |
     for what, why in built.left_out.items():
         say(f"There is no {what}: {why}.")
     say(counted(program))
+
+
+def _say_next(image: str, written: Path, machine: str) -> None:
+    """To hold what was typed against the image; written: what was written, without the ends of the names."""
+    rows = f"{written.as_posix()}.rows.txt"
+    say_next(
+        f"wordtight proofread {typed(image)} {typed(rows)} --machine {typed(machine)}",
+        "in place of the rows, name what was typed or read back",
+    )
