@@ -10,7 +10,6 @@ from budget.building import Wish
 from budget.card import COMPILER, CostCard, load_machine
 from budget.images.build import Built, build_files
 from budget.images.load import ORDERS
-from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from budget.machine.listing import word_counts
 from budget.machine.program import Program
 from budget.programs import program_of_file
@@ -18,7 +17,7 @@ from workbench.asked import Asked
 from workbench.built_strategy import BuiltStrategy, ClaimFails, NotWritten, Refused, build_strategy
 from workbench.compiled_build import CompiledStrategy, build_compiled, tell_compiled
 from workbench.files import write_folder
-from workbench.form_option import check_form, encoding_option
+from workbench.form_option import program_options, wish_for
 from workbench.options import (
     carried,
     claim_option,
@@ -43,11 +42,8 @@ from workbench.tell_program import counted
 @one_seat_option
 @claim_option
 @house_option
-@encoding_option
-@click.option("--check-sum", is_flag=True, help="The program sums its own words when it is started.")
-@click.option("--check-between", is_flag=True, help="The same, and again before every game.")
+@program_options
 @click.option("--self-test", is_flag=True, help="Add games for the morning that try all that is stored.")
-@click.option("--keep-verdicts", is_flag=True, help="Tell endings, too, that are proved never to happen.")
 @click.option("--anyway", is_flag=True, help="Also a strategy whose claim does not hold.")
 @click.option("--force", is_flag=True, help="Write over a folder that holds such files already.")
 @json_option
@@ -76,11 +72,9 @@ def command(
     as the strategy does. Ends with status 1, and writes nothing, if the claim
     does not hold or no program fits, and with 3 if we cannot write one.
     """
-    check_form(encoding)
+    wish = wish_for(encoding, check_sum=check_sum, check_between=check_between, keep_verdicts=keep_verdicts)
     card = load_machine(machine)
     asked = Asked(file, game, seat, claim, house_rules)
-    check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
-    wish = Wish(encoding, check, keep_verdicts)
     _refuse_contradictions(asked, card, wish, self_test=self_test, anyway=anyway)
     compiled: CompiledStrategy | None = None
     strategy: BuiltStrategy | None = None

@@ -11,7 +11,6 @@ from budget.card import CostCard, load_machine
 from budget.closing import Differs
 from budget.drilling.table import fault_table
 from budget.faulty import DIFFERS
-from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from solver.proof import PROVED
 from workbench.asked import Asked
 from workbench.built_strategy import Refused, build_strategy
@@ -19,7 +18,7 @@ from workbench.drilled import Drilled, Subject, drill_image, refuse_compilers
 from workbench.drilled_image import PlaysOtherwise, built_subject, image_subject
 from workbench.fault_mark import FaultMark, faults_digest
 from workbench.files import refuse_existing, write_new
-from workbench.form_option import check_form, encoding_option
+from workbench.form_option import program_options, wish_for
 from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
@@ -56,10 +55,7 @@ from workbench.tell_drilled import drilled_record, tell_drilled
 )
 @claim_option
 @house_option
-@encoding_option
-@click.option("--check-sum", is_flag=True, help="The program sums its own words when it is started.")
-@click.option("--check-between", is_flag=True, help="The same, and again before every game.")
-@click.option("--keep-verdicts", is_flag=True, help="Tell endings, too, that are proved never to happen.")
+@program_options
 @click.option("--faults", is_flag=True, help="Turn every bit in turn, and more; what comes of each.")
 @click.option("-o", "--output", metavar="FILE", help="Write what each fault prints, for `suspect`.")
 @click.option("--resume", "mark", metavar="FILE", help="Go on where FILE says; it is kept until all is done.")
@@ -94,23 +90,17 @@ def command(
     With --strategy the first file is a program that you have: an image in any
     format, or a text in orders.
     """
-    check_form(encoding)
-    _refuse_contradictions(
-        of_faults=None if faults else (output, mark),
-        of_build=None if played is None else (encoding, check_sum, check_between, keep_verdicts),
-    )
+    wish = wish_for(encoding, check_sum=check_sum, check_between=check_between, keep_verdicts=keep_verdicts)
+    _refuse_contradictions(None if faults else (output, mark), None if played is None else wish)
     if not force:
         refuse_existing(output)
     card = load_machine(machine)
     refuse_compilers(card)
     asked = Asked(strategy if played is None else played, game, seat, claim, house_rules)
-    check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
     try:
         with ProgressLine() as progress:
-            if played is None:
-                subject = _built(asked, card, Wish(encoding, check, keep_verdicts), harmless, progress)
-            else:
-                subject = image_subject(strategy, card, asked, harmless, progress)
+            image = None if played is None else strategy
+            subject = _subject(image, asked, card, wish, harmless, progress)
             kept = None if mark is None else FaultMark(mark, faults_digest(subject.parts(), asked.written()))
             drilled = drill_image(subject, progress, kept=keep_verdicts, with_faults=faults, mark=kept)
     except Refused as refusal:
@@ -125,34 +115,37 @@ def command(
         kept.take_away()
     if as_json:
         head = _head(asked, machine, PROVED)
-        image = None if played is None else strategy
         emit_json({**head, "image": image, **drilled_record(drilled), "table": output})
         return
     tell_drilled(drilled)
     options = carried(strategy=played, game=game, seat=seat, claim=claim, house_rules=house_rules)
     options += "".join(f" --harmless {typed(each)}" for each in harmless)
-    again = f"wordtight drill {typed(strategy)} --machine {typed(machine)}{options} --faults -o FILE"
-    say_next(*_afterwards(output, again))
+    say_next(*_afterwards(output, f"wordtight drill {typed(strategy)} --machine {typed(machine)}{options}"))
 
 
-def _built(
-    asked: Asked, card: CostCard, wish: Wish, harmless: tuple[str, ...], progress: ProgressLine
+def _subject(
+    image: str | None,
+    asked: Asked,
+    card: CostCard,
+    wish: Wish,
+    harmless: tuple[str, ...],
+    progress: ProgressLine,
 ) -> Subject:
-    """The program of a strategy, to be drilled."""
+    """The program that is drilled: the one in the file of an image, or that of a strategy."""
+    if image is not None:
+        return image_subject(image, card, asked, harmless, progress)
     built = build_strategy(asked, card, wish, progress, anyway=False, with_test=False)
     return built_subject(built.product, harmless, progress)
 
 
-def _refuse_contradictions(
-    *, of_faults: tuple[str | None, str | None] | None, of_build: tuple[str | bool | None, ...] | None
-) -> None:
+def _refuse_contradictions(of_faults: tuple[str | None, str | None] | None, of_build: Wish | None) -> None:
     """Raise UsageError for options about faults where none are drilled, and about building where nothing is built."""
     output, mark = of_faults or (None, None)
     if output is not None:
         raise click.UsageError("-o writes what faults print; expected --faults with it")
     if mark is not None:
         raise click.UsageError("--resume keeps what has come of faults so far; expected --faults with it")
-    if of_build is not None and any(of_build):
+    if of_build not in (None, Wish()):
         message = "--strategy drills a program that is built already; expected no options of build"
         raise click.UsageError(message)
 
@@ -165,9 +158,9 @@ def _write_table(output: str, drilled: Drilled, *, overwrite: bool) -> None:
 
 
 def _afterwards(output: str | None, again: str) -> tuple[str, str]:
-    """What to do next, and when; again: the same drill, with faults."""
+    """What to do next, and when; again: the same drill."""
     if output is None:
-        return again, "every fault, and a table to ask"
+        return f"{again} --faults -o FILE", "every fault, and a table to ask"
     return f"wordtight suspect {typed(output)} --printed TEXT", "when a machine prints what is not due"
 
 

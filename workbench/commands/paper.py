@@ -8,15 +8,13 @@ from typing import NoReturn, Protocol, cast
 import click
 from click.core import ParameterSource
 
-from budget.building import Wish
 from budget.card import load_machine
-from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from games.codes import PLAYERS
 from games.problems import listed
 from workbench.asked import Asked
 from workbench.built_strategy import Refused
 from workbench.files import refuse_existing, write_new
-from workbench.form_option import check_form
+from workbench.form_option import wish_for
 from workbench.options import (
     carried,
     claim_option,
@@ -120,13 +118,12 @@ def command(
 ) -> None:
     """Print STRATEGY on A4: HELP says the rest."""
     _check_options(context, kind)
-    check_form(encoding)
+    wish = wish_for(encoding, check_sum=check_sum, check_between=check_between, keep_verdicts=keep_verdicts)
     asked = Asked(strategy, game, seat, claim, house_rules)
-    check = BETWEEN_GAMES if check_between else AT_START if check_sum else NO_CHECK
     wanted = Wanted(
         fixed_board=fixed_board,
         card=None if machine is None else load_machine(machine),
-        wish=Wish(encoding, check, keep_verdicts),
+        wish=wish,
         drill=drill,
         line=line,
         blank=blank,

@@ -106,14 +106,7 @@ def command(
     answers; it is proved anew, and the bound too. Ends with status 0 if it is
     proved least, 3 if a gap is left, and 1 if no strategy can hold the claim.
     """
-    if choose_rules is not None and (rules_first is not None or least != KINDS[0]):
-        raise click.UsageError(
-            "--choose-rules stands alone; expected no --rules-first and no --least with it"
-        )
-    if evidence_file is not None and (out is None or choose_rules is not None):
-        raise click.UsageError(
-            "evidence is about one strategy in a file; expected -o STRATEGY, and no --choose-rules"
-        )
+    _refuse_contradictions(choose_rules, rules_first, least, evidence_file, out)
     if not force:
         refuse_existing(evidence_file)
     kind = _kind(least if choose_rules is None else "chosen")
@@ -146,6 +139,20 @@ def command(
         tell_charges(kind, outcome)
         _say_where(request, kind, outcome, out, evidence_file)
     sys.exit(STATUS_INTERRUPTED if line.interrupted else 0 if outcome.proved_least else STATUS_UNFINISHED)
+
+
+def _refuse_contradictions(
+    choose_rules: str | None, rules_first: str | None, least: str, evidence: str | None, out: str | None
+) -> None:
+    """Raise UsageError for options that do not go together."""
+    if choose_rules is not None and (rules_first is not None or least != KINDS[0]):
+        raise click.UsageError(
+            "--choose-rules stands alone; expected no --rules-first and no --least with it"
+        )
+    if evidence is not None and (out is None or choose_rules is not None):
+        raise click.UsageError(
+            "evidence is about one strategy in a file; expected -o STRATEGY, and no --choose-rules"
+        )
 
 
 def _at_least(kind: Kind, bound: int) -> str:

@@ -190,26 +190,42 @@ class SlowMachine:
     def one(self):
         order, n, words, after = self.instruction()
         begin = self.p // self.per_word
-        e = n if order == "by" else n + self.m
-        if order == "look":
-            e += with_sign(self.a)
-        if order in ADDRESS_ORDERS:
-            e %= self.addresses
-            self.word(e)
-            if order in ("store", "count") and self.fixed and e >= self.size - self.fixed:
-                raise Stop("fault", f"fixed store: {e}")
-        elif order in PLACE_ORDERS:
-            e %= self.places
-        else:
-            e %= self.m_size
+        e = self.with_index(order, n)
         if order == "call" and len(self.links) == self.most_links:
             raise Stop("fault", "links full")
         if order == "back" and not self.links:
             raise Stop("fault", "no link")
         if order == "input" and not self.keyboard:
             raise Stop("waiting for input", "")
-        for number in range(words):
-            self.pass_word(begin + number)
+        self.pass_words(order, e, range(begin, begin + words))
+        self.count += 1
+        self.obey(order, e, after)
+        if order in ("store", "count"):
+            self.written.add(e)
+        if order in ("input", "output") and not self.angle_given:
+            self.angle = None
+        if order == "halt":
+            raise Stop("halted", "")
+
+    def with_index(self, order, n):
+        """The operand with M, and for look with A, too."""
+        e = n if order == "by" else n + self.m
+        if order == "look":
+            e += with_sign(self.a)
+        if order in PLACE_ORDERS:
+            return e % self.places
+        if order not in ADDRESS_ORDERS:
+            return e % self.m_size
+        e %= self.addresses
+        self.word(e)
+        if order in ("store", "count") and self.fixed and e >= self.size - self.fixed:
+            raise Stop("fault", f"fixed store: {e}")
+        return e
+
+    def pass_words(self, order, e, instruction):
+        """The time that an instruction takes: its own words, what it is about, and the order itself."""
+        for number in instruction:
+            self.pass_word(number)
         if order in ADDRESS_ORDERS:
             self.pass_word(e)
             self.touched.add(e)
@@ -218,7 +234,8 @@ class SlowMachine:
         self.cycles += self.cycles_of.get(order, 0)
         if self.angle is not None:
             self.angle += self.cycles_of.get(order, 0)
-        self.count += 1
+
+    def obey(self, order, e, after):
         m, self.m, self.p = self.m, 0, after
         a = unsigned(self.a)
         if order in {"load", "look"}:
@@ -270,12 +287,6 @@ class SlowMachine:
             self.a = (self.a + "0" * min(e, self.w))[-self.w :]
         elif order == "right":
             self.a = ("0" * min(e, self.w) + self.a)[: self.w]
-        if order in ("store", "count"):
-            self.written.add(e)
-        if order in ("input", "output") and not self.angle_given:
-            self.angle = None
-        if order == "halt":
-            raise Stop("halted", "")
 
     def add(self, number):
         total = unsigned(self.a) + number
