@@ -25,9 +25,9 @@ that is no legal move or no answer to what was typed; another legal move is made
 KINDS = (LOSES, STOPS, STRAYS, DIFFERS, SAME)
 MOST_STATES = 50_000
 MOST_TOLD = 200
-"""Characters of what is printed at once; a machine that runs for ever may print for ever."""
+"""Characters of what is printed at once; a machine that gives no answer may print without end."""
 SLACK, MARGIN = 10, 10_000
-"""A program is taken to run for ever that takes so many times as long as the sound one at its worst, and that more."""
+"""For so many times as long as the sound program takes at its worst, and that more, an answer is waited for."""
 
 
 class Fate(NamedTuple):
@@ -178,7 +178,7 @@ class _Search:
         if differs and is_lost(courses(), taken, sent):
             kind = LOSES
         elif status != WAITING:
-            kind, why = STOPS, "it runs for ever" if status == LIMIT else fault or f"it is {status}"
+            kind, why = STOPS, self._stand(status, fault)
         elif taken is None:
             kind = STRAYS
         elif differs:
@@ -186,6 +186,12 @@ class _Search:
         if kind:  # the first node that shows it ends a shortest line
             self._shown.setdefault(kind, (len(self._nodes) - 1, why))
         return None if taken is None or kind in (LOSES, STOPS) else taken.state
+
+    def _stand(self, status: str, fault: str | None) -> str:
+        """How a machine stands that waits for nothing; where it still runs, nobody knows for how long."""
+        if status == LIMIT:
+            return f"there is no answer within {self._limit:,} instructions"
+        return fault or f"it is {status}"
 
     def _line(self, node: int) -> tuple[Entry, ...]:
         entries: list[Entry] = []

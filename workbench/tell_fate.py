@@ -8,7 +8,7 @@ from workbench.tell_self_test import entry_lines
 
 HEADLINES = {
     LOSES: "IT LOSES A GAME with these slips. A shortest line:",
-    STOPS: "IT STOPS with these slips. A shortest line:",
+    STOPS: "IT GIVES NO ANSWER with these slips. A shortest line:",
     STRAYS: "IT STRAYS with these slips: it prints what is no move or no answer. A shortest line:",
     DIFFERS: "It plays otherwise with these slips, and no game is lost by that. A shortest line:",
     SAME: "These slips do no harm: it plays just the same.",

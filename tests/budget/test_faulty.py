@@ -5,6 +5,7 @@ from itertools import product
 
 import pytest
 
+from budget import faulty
 from budget.card import load_machine
 from budget.closing import close
 from budget.conversation import Conversation
@@ -56,14 +57,17 @@ def slipped(program, address, bit):
     return program._replace(image={**program.image, address: program.image[address] ^ 1 << bit})
 
 
-def played(program, texts):
-    """What is printed after the start and after each input, until the machine stops; and how it stands."""
+def played(program, texts, longest=LONGEST):
+    """What is printed after the start and after each input, until the machine stops; and how it stands.
+
+    longest: instructions that an answer may take.
+    """
     machine, said = Machine.loaded(program), []
     for text in (None, *texts):
         if text is not None:
             machine.feed(keyed(program.card, f"{text}\n"))
         machine.passed.clear()
-        status = machine.run(LONGEST)
+        status = machine.run(longest)
         said.append(printed(program.card, machine.passed))
         if status != WAITING:
             return said, status
@@ -90,18 +94,19 @@ def test_slips_are_told_as_the_machine_plays(sound):
     """Some wrong bits: what is told of each is seen again on the machine, be it harm or none."""
     programs, talk, closed = sound
     program, rng, seen = programs["none"], random.Random(6), set()
+    limit = faulty.SLACK * closed.worst.instructions + faulty.MARGIN
     for _ in range(30):
         address, bit = rng.choice(sorted(program.image)), rng.randrange(12)
-        faulty = slipped(program, address, bit)
-        fate = fate_of(faulty, talk, closed)
+        wrong = slipped(program, address, bit)
+        fate = fate_of(wrong, talk, closed)
         assert fate.is_whole
         seen.add(fate.kind)
         if fate.kind == SAME:
             assert fate.line == ()
             for texts in random.Random(address * 12 + bit).sample(list(every_line()), 6):
-                assert played(faulty, texts) == played(program, texts)
+                assert played(wrong, texts) == played(program, texts)
             continue
-        said, status = played(faulty, as_typed(fate))
+        said, status = played(wrong, as_typed(fate), limit)
         told = [entry.printed for entry in fate.line]
         assert said[:-1] == told[:-1]
         assert said[-1] == told[-1] or (status == LIMIT and said[-1].startswith(told[-1][:-3]))
@@ -109,7 +114,7 @@ def test_slips_are_told_as_the_machine_plays(sound):
         assert (said, status) != (right, WAITING)
         if fate.kind == STOPS:
             assert status != WAITING
-            assert (fate.why == "it runs for ever") == (status == LIMIT)
+            assert (fate.why == f"there is no answer within {limit:,} instructions") == (status == LIMIT)
         if fate.kind == LOSES:
             assert visitor_has_won(fate.line[1:])
         if fate.kind in (DIFFERS, STRAYS):
@@ -125,6 +130,18 @@ def test_a_sound_program_plays_the_same(sound):
         assert fate.kind == SAME
         assert fate.is_whole
         assert fate.states == closed.states
+
+
+def test_what_is_only_slow_is_not_said_to_run_for_ever(sound, monkeypatch):
+    """As long as nobody waits for it, a sound program is like one that a slip has made slow."""
+    programs, talk, closed = sound
+    monkeypatch.setattr(faulty, "MARGIN", 0)
+    hurried = closed.worst._replace(instructions=closed.worst.instructions // faulty.SLACK // faulty.SLACK)
+    fate = fate_of(programs["none"], talk, closed._replace(worst=hurried, start=hurried))
+    limit = faulty.SLACK * hurried.instructions
+    assert (fate.kind, fate.why) == (STOPS, f"there is no answer within {limit:,} instructions")
+    assert played(programs["none"], as_typed(fate), limit)[1] == LIMIT
+    assert played(programs["none"], as_typed(fate))[1] == WAITING
 
 
 def test_a_check_sum_shows_every_slip_beside_it(sound):

@@ -165,7 +165,7 @@ def test_proofread_says_what_comes_of_a_slip():
         slip(rows[len(rows) // 2][:4], "1")
     ran = wordtight("proofread", "out/good.orders", "typed.txt", *MACHINE, "--strategy", "good.rules")
     assert ran.status == 1
-    assert "IT STOPS with these slips" in ran.out  # the check-sum sees to that
+    assert "IT GIVES NO ANSWER with these slips" in ran.out  # the check-sum sees to that
     assert "(start)     E" in ran.out
     told = json.loads(
         wordtight(
