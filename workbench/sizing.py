@@ -50,6 +50,13 @@ class Sizing(NamedTuple):
         return [row for row in self.programs if row.fits and (not proved or row.reading in proved)]
 
     @property
+    def left_out(self) -> int:
+        """How many tables there are besides those of which programs were built."""
+        built = {(row.form, row.reading) for row in self.programs}
+        tables = [row for row in self.tables.encodings if row.table_words is not None]
+        return sum((row.encoding, row.reading) not in built for row in tables)
+
+    @property
     def fits(self) -> bool:
         """Whether a program fits; where none is written for such games yet, whether a table would."""
         return bool(self.fitting) if self.has_programs else self.tables.fits

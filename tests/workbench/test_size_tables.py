@@ -5,6 +5,7 @@ from math import log2
 from types import SimpleNamespace
 
 from tests.workbench.running import wordtight
+from workbench.sizing import Sizing
 from workbench.tell_size import tell_tables
 
 SHEET = "game: two-by-two\nseat: first\nclaim: best-value\ntake any free cell\n"
@@ -29,3 +30,16 @@ def test_each_table_is_told_beside_them(capsys):
     lines = capsys.readouterr().out.splitlines()
     assert lines[3].split() == ["table", "board", "answers", "bits", "any", "play", "words"]
     assert [line.split() for line in lines[5:] if line] == [["dense", "plain", "1,200", "3,400", "5", "284"]]
+
+
+def test_tables_without_a_program_of_their_own_are_counted():
+    tables = [
+        SimpleNamespace(encoding=encoding, reading=reading, table_words=words)
+        for encoding, words in (("dense", 284), ("hashed", 20), ("pictures", None), ("reply-tree", 12))
+        for reading in ("plain", "turned")
+    ]
+    programs = [
+        SimpleNamespace(form=form, reading="plain") for form in ("as-written", "hashed", "reply-tree")
+    ]
+    sizing = Sizing(None, [], SimpleNamespace(encodings=tables), programs, 0, None, [])
+    assert sizing.left_out == 4  # dense in both readings, and the other two on a turned board

@@ -99,7 +99,7 @@ def command(
         _emit([each.as_json() for each in found])
     else:
         for each in found:
-            _tell(strategy, card, each, with_tables=every_form)
+            _tell(strategy, card, each, form)
         options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
         say_next(f"wordtight prove {typed(strategy)}{options}", "what is proved about it")
     sys.exit(_status(found))
@@ -137,7 +137,7 @@ def _unsized(proof: Proof, card: CostCard) -> dict[str, Any]:
     }
 
 
-def _tell(written: str, card: CostCard, sizing: Sizing, *, with_tables: bool) -> None:
+def _tell(written: str, card: CostCard, sizing: Sizing, only: str | None) -> None:
     proof = sizing.proof
     walk = proof.walk
     say(
@@ -154,8 +154,10 @@ def _tell(written: str, card: CostCard, sizing: Sizing, *, with_tables: bool) ->
     say()
     counted = CYCLES if card.programs == COMPILER else ORDERS
     tell_programs(sizing.programs, counted)
-    if with_tables:
+    if only == EVERY_FORM:
         tell_tables(sizing.tables)
+    if only is None and sizing.has_programs and sizing.left_out:
+        say(f"Not built: {plural(sizing.left_out, 'larger table')} (--every-form builds all).")
     tell_reasons(sizing.programs)
     tell_worst(sizing.programs, counted)
     for limit in sizing.tables.limits:
