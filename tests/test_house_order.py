@@ -1,5 +1,6 @@
 """The house is in order: everything in the rooms is packed, and the project files agree with each other."""
 
+import ast
 import re
 import tomllib
 from pathlib import Path
@@ -10,6 +11,11 @@ ROOT = Path(__file__).resolve().parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 SETUPTOOLS = PROJECT["tool"]["setuptools"]
 ROOMS = ["games", "solver", "budget", "workbench"]
+MOST_LINES_OF_A_FUNCTION = 60
+"""From its `def` to its last line; the decorators of a command, its options, are data and left out."""
+MOST_LINES_OF_A_MODULE = 500
+LONG_ON_PURPOSE = {"workbench/evidence/checker.py"}
+"""The checker of evidence imports nothing of ours and is copied as one file, so it cannot be divided."""
 
 
 def in_rooms(pattern: str) -> list[Path]:
@@ -70,3 +76,59 @@ def test_tools_know_the_same_rooms():
 def test_what_people_copy_and_what_the_console_says_is_plain_ascii(pattern):
     for path in in_rooms(pattern):
         assert (ROOT / path).read_text(encoding="utf-8").isascii(), path
+
+
+def all_modules() -> dict[str, str]:
+    """The text of every module, that of the tests and the documents too, by its name in the tree."""
+    paths = [*in_rooms("*.py")]
+    for folder in ("tests", "docs", "examples"):
+        paths += [path.relative_to(ROOT) for path in sorted((ROOT / folder).rglob("*.py"))]
+    return {path.as_posix(): (ROOT / path).read_text(encoding="utf-8") for path in paths}
+
+
+def test_no_module_is_too_long_to_be_read_at_a_sitting():
+    long = {name for name, text in all_modules().items() if text.count("\n") > MOST_LINES_OF_A_MODULE}
+    assert long == LONG_ON_PURPOSE
+
+
+def may_hold_a_long_function(text: str) -> bool:
+    """Whether some `def` is far from the next one that lies not inside it: this spares most modules the parser."""
+    begun: list[tuple[int, int]] = []
+    lines = text.split("\n")
+    for number, line in enumerate([*lines, "def the_end"]):
+        if line.lstrip().startswith(("def ", "async def ", "class ", "@")):
+            depth = len(line) - len(line.lstrip())
+            while begun and begun[-1][0] >= depth:
+                if number - begun.pop()[1] >= MOST_LINES_OF_A_FUNCTION:
+                    return True
+            if "def " in line:
+                begun.append((depth, number))
+    return False
+
+
+def long_functions(text: str) -> list[str]:
+    return [
+        f"{node.name} in line {node.lineno}"
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        and (node.end_lineno or node.lineno) - node.lineno >= MOST_LINES_OF_A_FUNCTION
+    ]
+
+
+def test_every_function_fits_a_screen():
+    found = {
+        name: long_functions(text) for name, text in all_modules().items() if may_hold_a_long_function(text)
+    }
+    assert {name: functions for name, functions in found.items() if functions} == {}
+
+
+@pytest.mark.parametrize("lines", [MOST_LINES_OF_A_FUNCTION, MOST_LINES_OF_A_FUNCTION + 1])
+@pytest.mark.parametrize("before", ["", "class Outer:\n"], ids=["alone", "inside"])
+@pytest.mark.parametrize("after", ["", "\n\ndef next_one():\n    pass\n"], ids=["last", "followed"])
+def test_a_function_that_does_not_fit_is_found(lines, before, after):
+    indent = "    " if before else ""
+    body = "".join(f"{indent}    {number}\n" for number in range(lines - 1))
+    text = f"{before}{indent}def tall():\n{body}{after}"
+    is_long = lines > MOST_LINES_OF_A_FUNCTION
+    assert bool(long_functions(text)) == is_long
+    assert may_hold_a_long_function(text) or not is_long

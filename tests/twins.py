@@ -16,7 +16,7 @@ from games.marks.marks import Marks
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
 from solver.table import TableReader, TableRule
-from tests import naive
+from tests import naive, naive_sheet
 
 LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 ORDER = (
@@ -262,7 +262,11 @@ def pictures(draw, game):
 @st.composite
 def weights(draw, game):
     """*Take the heaviest cell* with a few weights for cells and lines that there are in the game."""
-    groups = {"the centre": naive._centre, "a corner": naive._corners, "an edge": naive._edges}
+    groups = {
+        "the centre": naive_sheet._centre,
+        "a corner": naive_sheet._corners,
+        "an edge": naive_sheet._edges,
+    }
     name = draw(st.sampled_from(game.names))
     kinds = ["a line", "a straight line", "a diagonal line"]
     if game.lines:
@@ -270,7 +274,7 @@ def weights(draw, game):
         kinds.append(f"a line like {draw(st.permutations(line).map(', '.join))}")
     whats = [what for what, cells in groups.items() if cells(game)] + [f"a cell like {name}", name]
     for kind in kinds:
-        most = max((len(line) for line in naive.weighed_lines(game, kind)), default=0) - 1
+        most = max((len(line) for line in naive_sheet.weighed_lines(game, kind)), default=0) - 1
         whats += [f"{kind} with {marks}" for marks in _counts_of_marks(most)]
     rows = draw(st.lists(st.sampled_from(whats), min_size=1, max_size=8, unique=True))
     return "take the heaviest cell", tuple(f"{draw(st.integers(-3, 9))} for {what}" for what in rows)
@@ -294,7 +298,7 @@ def tables(draw, game):
         if isinstance(game, naive.Falling):
             marks = settled(game.columns, "".join(marks).replace("_", naive.FREE)).replace(naive.FREE, "_")
         text = "/".join(game.written(marks))
-        board = naive.board_of(game, text, 0)
+        board = naive_sheet.board_of(game, text, 0)
         rows[game.least_image(board)[0] if turned else board] = (text, draw(st.sampled_from(game.move_names)))
     return "table", tuple(rows.values()), turned
 
@@ -302,10 +306,10 @@ def tables(draw, game):
 def rules(game):
     """Any one rule that makes sense on the board of a naive game."""
     groups = {
-        "take the centre": naive._centre,
-        "take a corner": naive._corners,
-        "take an edge": naive._edges,
-        "take the opposite corner": naive._opposite_pairs,
+        "take the centre": naive_sheet._centre,
+        "take a corner": naive_sheet._corners,
+        "take an edge": naive_sheet._edges,
+        "take the opposite corner": naive_sheet._opposite_pairs,
     }
     fitting = [rule for rule in WHOLE_RULES if rule not in groups or groups[rule](game)]
     search = st.integers(1, 3).map(lambda plies: f"look ahead {plies} {'ply' if plies == 1 else 'plies'}")
@@ -349,5 +353,5 @@ def strategy_twins(twins, seat, sheet, choice="open"):
     """A strategy and its naive twin."""
     return (
         Strategy("drawn", "drawn.rules", twins.game, seat, read_rules(twins.game, sheet), choice),
-        naive.Strategy(twins.naive, seat, list(sheet), choice),
+        naive_sheet.Strategy(twins.naive, seat, list(sheet), choice),
     )

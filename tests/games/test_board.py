@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from games.board import Board, usual_names
-from tests import naive
+from tests import naive, naive_sheet
 
 
 def test_cells_have_the_usual_names():
@@ -29,11 +29,11 @@ def test_groups_of_cells_are_the_naive_ones(rectangle):
     game = naive.Game(columns, rows, [], "", holes=holes)
     board = Board(columns, rows, (), holes)
     groups = board.groups()
-    assert list(groups["corners"]) == naive._corners(game)
-    assert list(groups["edges"]) == naive._edges(game)
-    assert list(groups["centre"]) == naive._centre(game)
+    assert list(groups["corners"]) == naive_sheet._corners(game)
+    assert list(groups["edges"]) == naive_sheet._edges(game)
+    assert list(groups["centre"]) == naive_sheet._centre(game)
     across = [(corner, board.opposite(corner)) for corner in groups["corners"]]
-    assert [pair for pair in across if pair[1] is not None] == naive._opposite_pairs(game)
+    assert [pair for pair in across if pair[1] is not None] == naive_sheet._opposite_pairs(game)
 
 
 def test_a_hole_is_no_cell():

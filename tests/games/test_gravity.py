@@ -15,7 +15,7 @@ from games.marks.gravity import Gravity
 from games.problems import BadInput
 from solver.engines import solve_game
 from solver.proof import prove
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 
 GAME = 'kind = "game"\nfamily = "marks"\ngravity = true\n'
 
@@ -122,7 +122,7 @@ def test_a_sheet_is_proved_on_a_board_where_marks_fall():
     strategy, _ = twins.strategy_twins(pair, 1, ["look ahead 2 plies"])
     house = load_house_rules("usual", pair.game)
     model = naive.Housed(pair.naive, naive.House(), 1)
-    checked = naive.Checked(model, twins.strategy_twins(pair, 1, ["look ahead 2 plies"])[1])
+    checked = naive_sheet.Checked(model, twins.strategy_twins(pair, 1, ["look ahead 2 plies"])[1])
     assert prove(strategy, "never-loses", house).verdict == checked.verdict("never-loses")
 
 

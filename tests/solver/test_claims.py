@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from games.house import load_house_rules
 from solver.header import CLAIMS
 from solver.proof import prove
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 from tests.twins import FEWER
 
 USUAL = naive.House(
@@ -162,7 +162,7 @@ def check_messages(proof, checked):
 def check(pair, house, model, sheet, choice):
     """Everything that a proof says, for all claims."""
     strategy, naive_strategy = twins.strategy_twins(pair, model.seat, sheet, choice)
-    checked = naive.Checked(model, naive_strategy)
+    checked = naive_sheet.Checked(model, naive_strategy)
     for claim in CLAIMS:
         proof = prove(strategy, claim, house)
         assert proof.verdict == checked.verdict(claim), claim
@@ -200,7 +200,7 @@ def proof_of(sheet, seat, claim="never-loses", house=usual, game="noughts-and-cr
     pair = twins.catalogue_twins(game)
     strategy, naive_strategy = twins.strategy_twins(pair, seat, sheet)
     model = naive.Housed(pair.naive, house(pair.game).naive, seat)
-    return prove(strategy, claim, house(pair.game).rules), naive.Checked(model, naive_strategy)
+    return prove(strategy, claim, house(pair.game).rules), naive_sheet.Checked(model, naive_strategy)
 
 
 def test_letting_a_win_go_for_a_draw_is_not_yet_the_losing_decision():
@@ -263,7 +263,9 @@ def test_the_sheet_that_comes_along_under_the_house_rules_that_come_along(name, 
     along = prove(
         twins.strategy_twins(pair, seat, sheet)[0], "never-loses", load_house_rules(name, pair.game)
     )
-    assert along.positions == len(naive.Checked(model, twins.strategy_twins(pair, seat, sheet)[1]).machine)
+    assert along.positions == len(
+        naive_sheet.Checked(model, twins.strategy_twins(pair, seat, sheet)[1]).machine
+    )
 
 
 @pytest.mark.parametrize("seat", [0, 1])

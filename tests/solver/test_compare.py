@@ -18,7 +18,7 @@ from solver.played import NO_ROW, Judged, _worst_first
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 from tests.twins import FEWER
 
 # Against the naive model ----------------------------------------------------------------------------------
@@ -97,7 +97,7 @@ def test_boards_moves_and_what_they_give_away_are_those_of_the_naive_model(data)
     proofs = [prove(fast, "best-value", house.rules) for fast, _ in drawn]
     found = compare(*proofs)
     housed = naive.Housed(pair.naive, house.naive, seat)
-    slow = [naive_played(naive.Checked(housed, strategy)) for _, strategy in drawn]
+    slow = [naive_played(naive_sheet.Checked(housed, strategy)) for _, strategy in drawn]
 
     def boards(codes):
         return [twins.state_of(proofs[0].walk.game, code).board for code in codes.tolist()]

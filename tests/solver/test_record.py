@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from solver.proof import prove
 from solver.record import proof_record
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 from tests.twins import FEWER
 
 
@@ -67,7 +67,7 @@ def test_the_witness_of_a_record_holds_by_itself(data):
     proof = prove(twins.strategy_twins(pair, seat, sheet)[0], "never-loses", house.rules)
     record = json.loads(json.dumps(proof_record(proof)))
     model, strategy = naive.Housed(pair.naive, house.naive, seat), twins.strategy_twins(pair, seat, sheet)[1]
-    assert record["verdict"] == naive.Checked(model, strategy).verdict("never-loses")
+    assert record["verdict"] == naive_sheet.Checked(model, strategy).verdict("never-loses")
     witness = record["witness"]
     if record["verdict"] == "proved":
         assert witness["kind"] == "answers"
@@ -94,6 +94,6 @@ def test_the_decision_of_a_record_stands_on_its_line_and_names_the_rule_that_mad
         ply = record["witness"]["plies"][decision["ply"] - 1]
         assert ply["by"] == "machine"
         assert ply["input"] == decision["move"]
-        number, cells = model.answer(naive.board_of(pair.naive, decision["position"], seat))
+        number, cells = model.answer(naive_sheet.board_of(pair.naive, decision["position"], seat))
         assert pair.naive.names.index(decision["move"]) in cells
         assert decision["rule"] == record["rules"][number]["rule"]

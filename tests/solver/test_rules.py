@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from games.problems import BadInput
 from solver.sheet.reader import SheetReader
 from solver.strategy import View
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 
 THREE = twins.twins_in_a_row(3, 3, 3)
 LONGER = (
@@ -42,7 +42,7 @@ def allowed_moves(pair, rule, boards, seat):
 
 
 def naive_moves(pair, rule, board, seat):
-    return naive.moves_of(naive.seen(pair.naive, board, seat), rule)
+    return naive_sheet.moves_of(naive_sheet.seen(pair.naive, board, seat), rule)
 
 
 ONE_WAY = [f"stop a double threat by {way}" for way in twins.WAYS]

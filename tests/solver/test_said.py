@@ -6,13 +6,13 @@ from hypothesis import strategies as st
 
 from games.house import load_house_rules
 from solver.proof import prove
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 
 
 def proofs(pair, house, seat, sheet):
     strategy, naive_strategy = twins.strategy_twins(pair, seat, sheet)
     model = naive.Housed(pair.naive, house.naive, seat)
-    return prove(strategy, "never-loses", house.rules), naive.Checked(model, naive_strategy)
+    return prove(strategy, "never-loses", house.rules), naive_sheet.Checked(model, naive_strategy)
 
 
 @given(st.data())

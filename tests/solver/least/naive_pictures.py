@@ -2,7 +2,7 @@
 
 from itertools import product
 
-from tests import naive
+from tests import naive, naive_sheet
 
 
 def drawings(game):
@@ -16,7 +16,8 @@ def answers(housed, drawing, *, turned, states):
     """For each state the moves that a picture allows there."""
     rule = ("picture" if turned else "picture fixed", tuple(housed.game.written(drawing)))
     return tuple(
-        tuple(naive.moves_of(naive.seen(housed.game, state.board, housed.seat), rule)) for state in states
+        tuple(naive_sheet.moves_of(naive_sheet.seen(housed.game, state.board, housed.seat), rule))
+        for state in states
     )
 
 
@@ -40,7 +41,7 @@ def shortest(housed, claim, *, turned, most, before=()):
     """
     states = machine_states(housed)
     pictures = different(housed, turned=turned, states=states)
-    first = naive.Strategy(housed.game, housed.seat, list(before))
+    first = naive_sheet.Strategy(housed.game, housed.seat, list(before))
     place = {state: number for number, state in enumerate(states)}
 
     def verdict(list_):

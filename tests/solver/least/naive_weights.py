@@ -4,7 +4,7 @@ from itertools import product
 
 import numpy as np
 
-from tests import naive
+from tests import naive, naive_sheet
 
 HEADING = "take the heaviest cell"
 
@@ -17,8 +17,8 @@ def rule(words, weights):
 
 def holds(housed, claim, words, weights, before=()):
     """Whether weights keep a claim, by going through every line of play; `before` are rules that answer first."""
-    strategy = naive.Strategy(housed.game, housed.seat, [*before, rule(words, weights)])
-    return naive.Checked(housed, strategy).verdict(claim) == "proved"
+    strategy = naive_sheet.Strategy(housed.game, housed.seat, [*before, rule(words, weights)])
+    return naive_sheet.Checked(housed, strategy).verdict(claim) == "proved"
 
 
 def measure(weights):
@@ -48,7 +48,7 @@ def keeping(housed, claim, words, vectors, before=()):
         after = housed.next(state)
         goes = dict.fromkeys(after, here)
         if state.turn == housed.seat:
-            answered = naive.Strategy(housed.game, housed.seat, before).answer(state.board)[1]
+            answered = naive_sheet.Strategy(housed.game, housed.seat, before).answer(state.board)[1]
             weighed = {} if answered else _heaviest(housed, state, words, vectors, here)
             goes = weighed or dict.fromkeys(answered, here)
             for move, those in goes.items():
@@ -66,9 +66,9 @@ def _marks(state):
 
 def _heaviest(housed, state, words, vectors, here):
     """For each cell those of the weights for which it is among the heaviest."""
-    see = naive.seen(housed.game, state.board, housed.seat)
+    see = naive_sheet.seen(housed.game, state.board, housed.seat)
     cells = list(housed.game.open_cells(state.board).items())
-    counts = [[naive._weight(see, f"1 for {what}", cell) for what in words] for _, cell in cells]
+    counts = [[naive_sheet._weight(see, f"1 for {what}", cell) for what in words] for _, cell in cells]
     heft = vectors[here] @ np.array(counts, dtype=np.float32).T
     top = heft.max(axis=1)
     return {move: here[heft[:, place] == top] for place, (move, _) in enumerate(cells)}

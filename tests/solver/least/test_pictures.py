@@ -23,7 +23,7 @@ from solver.least.written import Heading
 from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from solver.strategy import Strategy
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 from tests.solver.least import naive_pictures
 
 GAME = load_game("noughts-and-crosses")
@@ -65,8 +65,8 @@ def check_least(seat, claim, folder):
     assert len(written.rules) == len(found.pictures)
     assert prove(written.strategy(seat), written.claim, written.house).verdict == PROVED
     pair = twins.catalogue_twins(GAME.name)
-    slow = naive.Strategy(pair.naive, seat, [("picture", rows) for rows in found.pictures])
-    assert naive.Checked(naive.Housed(pair.naive, naive.House(), seat), slow).verdict(claim) == "proved"
+    slow = naive_sheet.Strategy(pair.naive, seat, [("picture", rows) for rows in found.pictures])
+    assert naive_sheet.Checked(naive.Housed(pair.naive, naive.House(), seat), slow).verdict(claim) == "proved"
 
 
 @pytest.mark.parametrize(("seat", "claim"), QUICK)
@@ -171,7 +171,7 @@ def test_a_picture_is_found_where_the_naive_one_is(data):
     state = data.draw(st.integers(0, boards.size - 1))
     board = twins.state_of(game, int(choices.states[state])).board
     rule = ("picture" if turned else "picture fixed", tuple(SMALL.naive.written(drawing)))
-    cells = naive.moves_of(naive.seen(SMALL.naive, board, seat), rule)
+    cells = naive_sheet.moves_of(naive_sheet.seen(SMALL.naive, board, seat), rule)
     assert list(members(boards.played(picture, state))) == cells
     sight = boards.sight(picture)
     assert sight.found >> state & 1 == bool(cells)
@@ -231,8 +231,8 @@ def test_every_list_on_the_way_keeps_the_claim(turned):
     lines = rule_lines([boards.rows(picture) for picture in loose], turned=turned)
     drawn = [tuple("".join(row.split()) for row in lines[at + 1 : at + 4]) for at in range(0, len(lines), 5)]
     heading = "picture" if turned else "picture fixed"
-    slow = naive.Strategy(SMALL.naive, SECOND, [(heading, rows) for rows in drawn])
-    checked = naive.Checked(naive.Housed(SMALL.naive, naive.House(), SECOND), slow)
+    slow = naive_sheet.Strategy(SMALL.naive, SECOND, [(heading, rows) for rows in drawn])
+    checked = naive_sheet.Checked(naive.Housed(SMALL.naive, naive.House(), SECOND), slow)
     assert checked.verdict("never-loses") == "proved"
 
 

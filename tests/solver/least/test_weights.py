@@ -16,7 +16,7 @@ from solver.least.weights_linear import Relaxation, Rows
 from solver.least.weights_terms import ALIKE, APART, CLASSES, TOGETHER, terms_of
 from solver.proof import PROVED, prove
 from solver.sheet.reader import SheetReader
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 from tests.solver.least import naive_weights
 from tests.twins import FEWER
 
@@ -311,11 +311,11 @@ def test_what_may_weigh_is_read_back_from_a_sheet_as_it_is_meant(data):
 def test_every_cell_weighs_once_and_every_line_once_for_what_it_holds(data):
     pair = data.draw(twins.games(most_cells=9) | twins.falling_games(most_cells=9))
     board = data.draw(twins.boards(pair))
-    see = naive.seen(pair.naive, board, 0)
+    see = naive_sheet.seen(pair.naive, board, 0)
     for lines in CLASSES:
         words = [term.words for term in terms_of(pair.game, lines)]
         for cell in naive.free_cells(board):
-            counts = {what: naive._weight(see, f"1 for {what}", cell) for what in words}
+            counts = {what: naive_sheet._weight(see, f"1 for {what}", cell) for what in words}
             through = sum(cell in line for line in pair.naive.lines)
             assert sum(count for what, count in counts.items() if " with " not in what) == 1
             assert sum(count for what, count in counts.items() if " with " in what) == through

@@ -13,7 +13,7 @@ from games.housed import HousedGame
 from games.problems import BadInput
 from solver.proof import REFUTED
 from solver.walk import walk
-from tests import naive
+from tests import naive, naive_sheet
 from tests.twins import catalogue_twins
 from tests.workbench.running import wordtight
 from workbench.coaching.chances import chances
@@ -34,7 +34,7 @@ def slow_odds(name):
     game = catalogue_twins(written.game.name).naive
     seat = written.seats[0]
     housed = naive.Housed(game, naive.House(), seat)
-    strategy = naive.Strategy(game, seat, [rule.text for rule in written.rules], "plain")
+    strategy = naive_sheet.Strategy(game, seat, [rule.text for rule in written.rules], "plain")
 
     def machine_could_win(state):
         return any(housed.result(child) == ("first", "second")[seat] for child in housed.next(state).values())

@@ -11,7 +11,7 @@ from games.problems import BadInput
 from solver import meanings as means
 from solver.sheet.reader import SheetReader
 from solver.strategy import OPEN, TURNED, Strategy
-from tests import naive
+from tests import naive, naive_sheet
 from tests.twins import catalogue_twins
 from tests.workbench.running import wordtight
 from workbench.coaching import seen
@@ -88,7 +88,7 @@ def test_each_way_to_stop_a_double_threat_has_its_words(way):
     allowed = [option.move for option in moment.options if option.allowed]
     if WAYS[way]:
         assert moment.saw()[1:] == [WAYS[way]]
-        twin = naive.Strategy(catalogue_twins(MARKS).naive, 1, [f"stop a double threat by {way}"])
+        twin = naive_sheet.Strategy(catalogue_twins(MARKS).naive, 1, [f"stop a double threat by {way}"])
         assert allowed == sorted(twin.answer("F...S...F")[1])
     else:
         assert moment.passed()[0].rule == "stop a double threat by clearing it"
