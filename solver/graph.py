@@ -5,8 +5,10 @@
 """
 
 from collections.abc import Callable
+from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
 from games.codes import UNFINISHED, Bytes, Codes, Indices, MoveIds, MoveList, distinct
 from games.game import Game
@@ -15,6 +17,7 @@ from solver.progress import Report, counted
 MOST_POSITIONS = 5_000_000
 """Where exploring stops unless told otherwise: about 2 GB, which a classroom machine can spare."""
 
+_Numbers = TypeVar("_Numbers", bound=np.generic)
 Successors = Callable[[Codes], MoveList]
 """The moves to follow from an array of unfinished positions."""
 
@@ -102,7 +105,7 @@ def explore(
         open_ = frontier[game.ending(frontier) == UNFINISHED]
         parent, move, child = follow(open_)
         edges.append((open_[parent], move, child))
-        frontier = _without(distinct(child), known)
+        frontier = without(distinct(child), known)
         known = np.sort(np.concatenate([known, frontier]))
         layers.append(frontier)
         if len(known) > limit:
@@ -115,10 +118,13 @@ def explore(
     return _assemble(game, first, known, ply, edges)
 
 
-def _without(codes: Codes, known: Codes) -> Codes:
-    """Those of some sorted codes that are not among the known ones, which are sorted too."""
-    places = np.minimum(np.searchsorted(known, codes), len(known) - 1)
-    new: Codes = codes[known[places] != codes]
+def without(numbers: npt.NDArray[_Numbers], known: npt.NDArray[_Numbers]) -> npt.NDArray[_Numbers]:
+    """Those of some numbers that are not among the known ones, which are sorted; some are known if there are numbers.
+
+    As `numpy.setdiff1d`, which takes seconds for a million numbers in regular steps.
+    """
+    places = np.minimum(np.searchsorted(known, numbers), len(known) - 1)
+    new: npt.NDArray[_Numbers] = numbers[known[places] != numbers]
     return new
 
 

@@ -15,13 +15,17 @@ from games.house import HouseRules
 from games.housed import HousedGame
 from solver.graph import reach
 from solver.least.choices import Choices, choices_of
+from solver.least.clock import Clock, Tell
 from solver.least.large import LargeSearch, is_large
 from solver.least.narrow import narrowed
-from solver.least.search import Clock, Search, Tell
+from solver.least.search import Search
 from solver.least.together import together
 from solver.proof import PROVED, Proof, prove
 from solver.strategy import OPEN, PLAIN, Strategy
 from solver.table import Row, TableRule
+
+SHARE_OF_NARROWING = 0.5
+"""Of the time given, the part after which no more choices are looked for that need not be weighed."""
 
 
 class LeastAnswers(NamedTuple):
@@ -87,7 +91,7 @@ def least_of(every: Choices, claim: str, rules: Strategy | None, clock: Clock) -
     housed, turned = every.game, every.turned
     every = together(every)
     gets_out = claim == "best-value" and housed.fair.can_repeat
-    choices = every if gets_out else narrowed(every)
+    choices = every if gets_out else narrowed(every, lambda: clock.left(SHARE_OF_NARROWING) > 0)
     loops: list[list[int]] = []
     while True:
         large = is_large(choices) and not loops

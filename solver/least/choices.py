@@ -16,8 +16,9 @@ from games.codes import RESULTS, UNFINISHED, Codes, Flags, Indices, MoveIds, Mov
 from games.game import inverse_symmetries, least_images
 from games.housed import HousedGame
 from solver.engines import solve_any
-from solver.graph import Graph, explore, reach
+from solver.graph import Graph, explore, reach, without
 from solver.least.keeping import keeping
+from solver.least.onward import Onward
 from solver.progress import Report
 from solver.scores import SolvedScores
 from solver.solved import Solved, start_values
@@ -83,7 +84,7 @@ def choices_of(
     start = int(explorer.seen(np.array([game.start], dtype=np.uint64))[0])
     graph = explore(game, explorer.successors, report, start=start)
     safe = _safe(graph, explorer.stored(graph), explorer.at_fault(graph))
-    return _gathered(game, graph, explorer.stored(graph), safe, turned=turned)
+    return _gathered(game, graph, explorer.stored(graph), safe, report, turned=turned)
 
 
 def choices_as_alike(
@@ -93,15 +94,16 @@ def choices_as_alike(
     turned: bool,
     rules: Strategy | None = None,
     solved: Solved | SolvedScores | None = None,
+    report: Report | None = None,
 ) -> Choices:
     """The same, with every board for itself where the rules that answer first see a difference between those alike.
 
     `turned` of what comes back says whether boards that are alike were taken as one.
     """
     try:
-        return choices_of(game, claim, turned=turned, rules=rules, solved=solved)
+        return choices_of(game, claim, turned=turned, rules=rules, solved=solved, report=report)
     except NotAlike:
-        return choices_of(game, claim, turned=False, rules=rules, solved=solved)
+        return choices_of(game, claim, turned=False, rules=rules, solved=solved, report=report)
 
 
 def _is_lost(solved: Solved | SolvedScores, seat: int) -> bool:
@@ -203,7 +205,9 @@ def _safe(graph: Graph, stored: Flags, at_fault: Flags) -> Flags:
         safe = now
 
 
-def _gathered(game: HousedGame, graph: Graph, stored: Flags, safe: Flags, *, turned: bool) -> Choices:
+def _gathered(
+    game: HousedGame, graph: Graph, stored: Flags, safe: Flags, report: Report | None, *, turned: bool
+) -> Choices:
     """The choices in a graph, without what cannot come while only safe moves are picked."""
     if not safe[graph.start]:
         raise Hopeless
@@ -211,7 +215,7 @@ def _gathered(game: HousedGame, graph: Graph, stored: Flags, safe: Flags, *, tur
     where = np.flatnonzero(stored & met)
     number = np.full(len(graph), -1, dtype=np.intp)
     number[where] = np.arange(len(where))
-    onward = _Onward(graph, number)
+    onward = Onward(graph, number, report)
     boards, board = np.unique(game.fair_codes(graph.codes[where]), return_inverse=True)
     edges = np.flatnonzero((number[graph.parent] >= 0) & safe[graph.child])
     state = number[graph.parent[edges]]
@@ -248,36 +252,10 @@ def _met(graph: Graph, safe: Flags) -> Flags:
     return met
 
 
-class _Onward:
-    """What comes to the machine next from any position, past the visitor's moves and those that rules answer."""
-
-    def __init__(self, graph: Graph, number: Indices) -> None:
-        self.graph = graph
-        self.number = number
-
-    def states_after(self, places: Indices) -> tuple[Indices, Indices]:
-        """For each place the states that come next, each once, sorted, and where each place's begin: (., n + 1)."""
-        found: list[Indices] = []
-        seen = pairs = distinct(np.arange(len(places)) * len(self.graph) + places)
-        while len(pairs):
-            by, at = np.divmod(pairs, len(self.graph))
-            is_state = self.number[at] >= 0
-            found.append(by[is_state] * len(self.graph) + at[is_state])
-            by, at = by[~is_state], at[~is_state]
-            counts = self.graph.first_edge[at + 1] - self.graph.first_edge[at]
-            onward = (
-                np.repeat(by, counts) * len(self.graph) + self.graph.child[reach(at, self.graph.first_edge)]
-            )
-            pairs = np.setdiff1d(onward, seen)
-            seen = np.union1d(seen, pairs)
-        by, at = np.divmod(distinct(np.concatenate([*found, pairs])), len(self.graph))
-        return self.number[at], np.searchsorted(by, np.arange(len(places) + 1)).astype(np.intp)
-
-
 def _barred(board: Indices, pick_board: Indices, steps: Indices) -> Indices:
     """State * picks + pick for each pick that its board has in another state, but not in this one."""
     bounds = np.searchsorted(pick_board, np.arange(len(board) and board.max() + 2))
     counts = np.diff(bounds)[board]
     state = np.repeat(np.arange(len(board)), counts)
     pick = reach(board, bounds.astype(np.intp))
-    return np.setdiff1d(state * len(pick_board) + pick, steps)
+    return without(distinct(state * len(pick_board) + pick), steps)

@@ -1,6 +1,5 @@
 """Which rules save the most answers: every ordered choice of some rules, with the fewest answers behind it."""
 
-import time
 from collections.abc import Callable, Iterator, Sequence
 from math import perm
 from typing import NamedTuple
@@ -11,7 +10,7 @@ from games.housed import HousedGame
 from solver.engines import solve_any
 from solver.least.answers import LeastAnswers, least_of
 from solver.least.choices import Choices, Hopeless, choices_of
-from solver.least.search import Clock, Tell
+from solver.least.clock import Clock, Tell
 from solver.least.stopped import NotFound
 from solver.strategy import TURNED, Strategy, View
 
@@ -55,9 +54,9 @@ def every_choice(
     behind those before it, with whatever follows it: without it the same is played.  Raises
     solver.least.choices.Hopeless where the seat is lost, and NotAlike and the like as `least_answers` does.
     """
-    until = time.monotonic() + seconds
+    clock = Clock(seconds, tell)
     game = HousedGame(offered.game, house, offered.seat)
-    solved = solve_any(game)
+    solved = solve_any(game, report=clock.report)
     tried: list[Tried] = []
     complete = True
     waiting: list[tuple[int, ...]] = [()]
@@ -65,8 +64,8 @@ def every_choice(
         rules = waiting.pop(0)
         first = _only(offered, rules)
         try:
-            choices = choices_of(game, claim, turned=turned, rules=first, solved=solved)
-            least = least_of(choices, claim, first, Clock(max(0.0, until - time.monotonic()), tell))
+            choices = choices_of(game, claim, turned=turned, rules=first, solved=solved, report=clock.report)
+            least = least_of(choices, claim, first, Clock(clock.left(), tell))
         except Hopeless:
             if not rules:
                 raise

@@ -5,6 +5,7 @@ seconds.  Whatever strategy holds the claim stores an answer for each of these t
 them alone is a bound for all.
 """
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -25,12 +26,14 @@ def front_bound(
 ) -> int:
     """What is proved of the largest part for which there is time, for all strategies at once; `figure` at most.
 
-    left: the seconds that are left; goes_on: told the bound so far, and whether to go on.  Some part is always tried.
+    left: the seconds that are left; goes_on: told the bound so far, and whether to go on.  The first part is always
+    gone through to its end, however busy the machine is: that takes some tenths of a second.
     """
     bound, most = 0, FIRST_MANY
     while True:
         model = model_of(front(choices, most))
-        bound = max(bound, model.at_any_rate(), Prover(model, figure, left=left).run(0.0).bound)
+        prover = Prover(model, figure, left=left if most > FIRST_MANY else lambda: math.inf)
+        bound = max(bound, model.at_any_rate(), prover.run(0.0).bound)
         if bound >= figure or most >= len(choices.states) or not goes_on(bound) or not left():
             return min(bound, figure)
         most *= 2

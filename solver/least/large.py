@@ -6,8 +6,9 @@ The part is what comes first (`solver.least.front`); for it a bound is proved as
 import numpy as np
 
 from solver.least.choices import Choices
+from solver.least.clock import Clock
 from solver.least.front import front_bound
-from solver.least.search import PROVING, SEARCHING, Best, Clock
+from solver.least.search import PROVING, SEARCHING, Best
 from solver.least.start import Start
 from solver.least.stopped import NotFound
 

@@ -6,23 +6,27 @@ that come whatever is picked, and need no weighing either.  What cannot be reach
 answers stay the same; which strategy has them may not.
 """
 
-from itertools import pairwise
+from collections.abc import Callable
 
 import numpy as np
 
-from games.codes import Flags, distinct
+from games.codes import Flags, Indices, distinct
 from solver.graph import reach
 from solver.least.choices import Choices
 from solver.least.part import part
 
+STATES_AT_ONCE = 2_000
+KINDS = 61
+"""Into how many kinds states are divided for a first look; a prime number, so that steps of any length are mixed."""
 
-def narrowed(choices: Choices) -> Choices:
-    """The same choices without what need not be weighed.
+
+def narrowed(choices: Choices, goes_on: Callable[[], bool] = lambda: True) -> Choices:
+    """The same choices without what need not be weighed, or without some of that where it does not go on so long.
 
     Not for claims that forbid to stay in a loop: there a dominated pick may be the one that gets out.
     """
     while True:
-        fewer = restricted(choices, ~_dominated(choices))
+        fewer = restricted(choices, ~_dominated(choices, goes_on))
         if len(fewer.pick_board) == len(choices.pick_board):
             return fewer
         choices = fewer
@@ -65,28 +69,63 @@ def _met(choices: Choices, kept: Flags) -> Flags:
     return met
 
 
-def _dominated(choices: Choices) -> Flags:
+def _dominated(choices: Choices, goes_on: Callable[[], bool]) -> Flags:
     """Which picks (p,) need not be made because another one of the board is as good wherever they are."""
-    leads: list[dict[int, frozenset[int]]] = [{} for _ in choices.pick_board]
-    for step, (state, pick) in enumerate(zip(choices.step_state, choices.step_pick, strict=True)):
-        leads[pick][int(state)] = frozenset(
-            choices.follow[choices.first[step] : choices.first[step + 1]].tolist()
-        )
-    dominated = np.zeros(len(leads), dtype=bool)
-    bounds = np.searchsorted(choices.pick_board, np.arange(len(choices.boards) + 1)).tolist()
-    for begin, end in pairwise(bounds):
-        for pick in range(begin, end):
-            dominated[pick] = any(
-                other != pick
-                and not dominated[other]
-                and _covers(leads[other], leads[pick], or_equal=other < pick)
-                for other in range(begin, end)
-            )
+    width = len(choices.pick_board)
+    dominated = np.zeros(width, dtype=bool)
+    covering = _covering(choices, goes_on)
+    better, worse = np.divmod(covering, max(width, 1))
+    is_mutual = np.isin(worse * width + better, covering)
+    dominated[worse[(better < worse) | ~is_mutual]] = True
     return dominated
 
 
-def _covers(better: dict[int, frozenset[int]], worse: dict[int, frozenset[int]], *, or_equal: bool) -> bool:
-    """Whether a pick is good in every state of another and leads to no state to which that one does not lead."""
-    if any(state not in better or not better[state] <= after for state, after in worse.items()):
-        return False
-    return or_equal or better != worse
+def _covering(choices: Choices, goes_on: Callable[[], bool]) -> Indices:
+    """Pairs of picks of which one is as good as the other wherever that is good, better * picks + worse, sorted.
+
+    As good in a state: it is good there, and leads to no state to which the other does not lead.
+    """
+    picks, leads = len(choices.pick_board), _Leads(choices)
+    found = [np.zeros(0, dtype=np.intp)]
+    bounds = np.searchsorted(choices.step_state, np.arange(len(choices.states) + 1)).astype(np.intp)
+    for begin in range(0, len(choices.states), STATES_AT_ONCE):
+        if not goes_on():
+            break
+        better, worse = leads.nested(*_pairs(bounds[begin : begin + STATES_AT_ONCE + 1]))
+        found.append(choices.step_pick[better] * picks + choices.step_pick[worse])
+    pairs, times = np.unique(np.concatenate(found), return_counts=True)
+    states_of = np.bincount(choices.step_pick, minlength=picks)
+    everywhere: Indices = pairs[times == states_of[pairs % max(picks, 1)]]
+    return everywhere
+
+
+class _Leads:
+    """Where steps lead: which of two leads only to states to which the other leads as well."""
+
+    def __init__(self, choices: Choices) -> None:
+        self._choices = choices
+        step = np.repeat(np.arange(len(choices.step_pick)), np.diff(choices.first))
+        self._links = step * len(choices.states) + choices.follow
+        self._sketch = np.zeros(len(choices.step_pick), dtype=np.uint64)
+        """A bit for each kind of state to which a step leads: one bit more, and it leads to a state more."""
+        np.bitwise_or.at(self._sketch, step, np.uint64(1) << (choices.follow % KINDS).astype(np.uint64))
+
+    def nested(self, better: Indices, worse: Indices) -> tuple[Indices, Indices]:
+        """Those pairs of steps (n,) of which the first leads to nothing to which the second does not."""
+        maybe = self._sketch[better] & ~self._sketch[worse] == 0
+        better, worse = better[maybe], worse[maybe]
+        first = self._choices.first
+        pair = np.repeat(np.arange(len(better)), (first[1:] - first[:-1])[better])
+        asked = worse[pair] * len(self._choices.states) + self._choices.follow[reach(better, first)]
+        place = np.minimum(np.searchsorted(self._links, asked), len(self._links) - 1)
+        missing = np.bincount(pair[self._links[place] != asked], minlength=len(better))
+        return better[missing == 0], worse[missing == 0]
+
+
+def _pairs(bounds: Indices) -> tuple[Indices, Indices]:
+    """All pairs of two steps of a state, (n,) each; bounds: (states + 1,) where the steps of each begin."""
+    counts = np.diff(bounds)
+    state = np.repeat(np.arange(len(counts)), counts)
+    one, other = np.repeat(np.arange(bounds[0], bounds[-1]), counts[state]), reach(state, bounds)
+    apart = one != other
+    return one[apart], other[apart]

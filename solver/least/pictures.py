@@ -14,12 +14,14 @@ from typing import NamedTuple
 from games.game import LineGame, with_lines
 from games.housed import HousedGame
 from solver.least.choices import Hopeless, choices_as_alike, choices_of
+from solver.least.clock import Clock
 from solver.least.pictures_boards import MOST_CELLS, Boards, Picture
 from solver.least.pictures_list import in_order, loosened
 from solver.least.pictures_repair import Repairs
 from solver.least.pictures_tree import Tree
 from solver.least.stopped import NotFound
 from solver.least.together import together
+from solver.progress import Report
 from solver.proof import PROVED, Proof, prove
 from solver.scores import SolvedScores
 from solver.sheet.reader import SheetReader
@@ -84,24 +86,24 @@ def least_pictures(
     solved: Solved | SolvedScores | None = None,
     seconds: float = math.inf,
     told: Told = lambda best, bound: True,
+    now: Callable[[], float] = time.monotonic,
 ) -> LeastPictures:
     """The shortest list of pictures with which `claim` holds in the machine's seat, as far as time allows.
 
     turned: pictures are found in every way in which the game looks the same; else only as they are drawn.
     rules: what answers before pictures are looked at; where its choices are settled so are those of the pictures, but
     the list is one that keeps the claim whichever of its own are made.  solved: the values of `game`, if known.
+    now: the clock by which `seconds` are counted.
     Raises solver.least.choices.Hopeless where no list keeps the claim, ValueError where the game has no lines or too
     many cells, NotFound if time ran out too soon, and solver.graph.TooLarge where there are too many positions.
     """
-    begin = time.monotonic()
+    clock = Clock(seconds, now=now)
     fair = with_lines(game.fair)
     if fair is None or fair.board.size > MOST_CELLS:
         raise ValueError(f"there are no pictures of {game.title}")
-    race = _Race(
-        _boards(game, fair, claim, rules, solved, turned=turned), begin + SHARE_OF_SEARCH * seconds, told
-    )
+    race = _Race(_boards(game, fair, claim, rules, solved, clock.report, turned=turned), clock, told)
     pictures = race.run()
-    loose = loosened(race.boards, pictures, begin + seconds)
+    loose = loosened(race.boards, pictures, lambda: clock.left() > 0)
     drawn = tuple(race.boards.rows(picture) for picture in loose)
     strategy = _strategy(fair, game.seat, rules, drawn, turned=turned)
     proof = prove(strategy, claim, game.house)
@@ -116,6 +118,7 @@ def _boards(
     claim: str,
     rules: Strategy | None,
     solved: Solved | SolvedScores | None,
+    report: Report,
     *,
     turned: bool,
 ) -> Boards:
@@ -129,10 +132,10 @@ def _boards(
     asked = alike and (
         as_one or rules is not None
     )  # also where each board counts, to learn whether rules tell them apart
-    choices = choices_as_alike(game, claim, turned=asked, rules=rules, solved=solved)
+    choices = choices_as_alike(game, claim, turned=asked, rules=rules, solved=solved, report=report)
     alike = alike and choices.turned == asked
     if choices.turned and not as_one:
-        choices = choices_of(game, claim, turned=False, rules=rules, solved=solved)
+        choices = choices_of(game, claim, turned=False, rules=rules, solved=solved, report=report)
     return Boards(together(choices), fair, turned=turned, alike=alike and choice == OPEN)
 
 
@@ -151,13 +154,13 @@ class _Race:
     How far each goes is counted in nodes, so that what comes out depends on time only where time cuts it short.
     """
 
-    def __init__(self, boards: Boards, until: float, told: Told) -> None:
+    def __init__(self, boards: Boards, clock: Clock, told: Told) -> None:
         self.boards = boards
         self.bound = 1 if boards.roots else 0
         self.nodes = 0
         self._best: list[Picture] = []
         self._has_list = False
-        self._until = until
+        self._clock = clock
         self._told = told
         self._goes_on = True
         self._trees: dict[int, Tree] = {}
@@ -181,8 +184,11 @@ class _Race:
         return self._best
 
     def _is_open(self) -> bool:
-        self._goes_on = self._goes_on and time.monotonic() < self._until
+        self._goes_on = self._goes_on and self._has_time()
         return self._goes_on and self.bound < len(self._best)
+
+    def _has_time(self) -> bool:
+        return self._clock.left(SHARE_OF_SEARCH) > 0
 
     def _tell(self) -> None:
         self._goes_on = self._told(len(self._best), self.bound) and self._goes_on
@@ -209,7 +215,7 @@ class _Race:
         """The first list that a tree comes upon, if it does so soon enough."""
         tree = Tree(self.boards, most, look_at=look_at)
         while not tree.is_done and tree.nodes < nodes:
-            self._goes_on = self._told(self.length, self.bound) and time.monotonic() < self._until
+            self._goes_on = self._told(self.length, self.bound) and self._has_time()
             if not self._goes_on:
                 return None
             tree.advance(NODES_A_LOOK)

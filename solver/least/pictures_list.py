@@ -1,8 +1,6 @@
 """A list of pictures tried out: which picture answers in which state, and which signs could as well be left out."""
 
-import math
-import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from solver.least.pictures_boards import Boards, Picture
@@ -40,16 +38,18 @@ def in_order(node: Node) -> list[Picture]:
     return [node.slots[number].picture for number in Order(node.slots).in_line()]
 
 
-def loosened(boards: Boards, pictures: Sequence[Picture], until: float = math.inf) -> list[Picture]:
+def loosened(
+    boards: Boards, pictures: Sequence[Picture], goes_on: Callable[[], bool] = lambda: True
+) -> list[Picture]:
     """The same list with every sign left out that is not needed, tried from the last picture to the first.
 
     The list plays something else then, in which it may meet more, but it still keeps the claim.
-    until: when to stop, on the clock of `time.monotonic`.
+    goes_on: whether there is time for another try.
     """
     list_ = list(pictures)
     for number in reversed(range(len(list_))):
         for _, cell in boards.signs_of(list_[number]):
-            if time.monotonic() > until:
+            if not goes_on():
                 return list_
             looser = [*list_[:number], boards.without(list_[number], cell), *list_[number + 1 :]]
             if not try_out(boards, looser).failed:

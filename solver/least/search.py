@@ -6,8 +6,7 @@ and at last HiGHS looks for one by its own means.
 """
 
 import math
-import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import NamedTuple
 
@@ -18,13 +17,13 @@ from games.codes import Flags, Indices, distinct
 from solver.least.alike import symmetries_of
 from solver.least.bound import Certificate, Prover
 from solver.least.choices import Choices
+from solver.least.clock import Clock
 from solver.least.front import front_bound
 from solver.least.highs import minimise
 from solver.least.model import Model, Whole, model_of
 from solver.least.nearby import Nearby
 from solver.least.start import Start
 from solver.least.stopped import NotFound
-from solver.progress import Progress
 
 SEARCHING, PROVING = "searching", "proving"
 SHARE_OF_START, SHARE_OF_FIRST_PROOF, SHARE_OF_NEARBY, SHARE_OF_SECOND_PROOF, SHARE_OF_SEARCH = (
@@ -38,35 +37,6 @@ SHARE_OF_START, SHARE_OF_FIRST_PROOF, SHARE_OF_NEARBY, SHARE_OF_SECOND_PROOF, SH
 proof that none is better, the search near the best, a second proof, and the search of HiGHS; what is left is for the
 proof of what that has found."""
 TINY = 1e-6
-
-Tell = Callable[[str, int | None, int], bool]
-"""Told the stage, the fewest answers so far (None before any are found) and the bound; False asks for an end."""
-
-
-class Clock:
-    """How much time is left, and whether somebody asked for an end."""
-
-    def __init__(self, seconds: float, tell: Tell | None) -> None:
-        self._begin = time.monotonic()
-        self._seconds = seconds
-        self._tell = tell
-        self.ended = False
-
-    def left(self, share: float = 1.0) -> float:
-        """Seconds until a share of the time is used up."""
-        used = time.monotonic() - self._begin
-        return 0.0 if self.ended else max(0.0, self._seconds * share - used)
-
-    def report(self, _: Progress) -> None:
-        """Heard while the positions of a game are gone through; raises NotFound where time is up."""
-        if not self.left():
-            raise NotFound(0)
-
-    def tell(self, stage: str, best: int | None, bound: int) -> bool:
-        """Pass on how far the work is; whether to go on."""
-        if self._tell is not None and not self._tell(stage, best, bound):
-            self.ended = True
-        return not self.ended
 
 
 class Best(NamedTuple):
@@ -112,9 +82,7 @@ class Search:
             raise NotFound(math.ceil(floor - TINY))
         bound = min(math.ceil(floor - TINY), self.cost)
         exact = min(self._exact(), self.cost)
-        if (
-            exact <= self.model.at_any_rate() and not self._complete()
-        ):  # no relaxation of all has come to an end
+        if not self._complete():  # perhaps no relaxation of all has come to an end
             exact = max(exact, front_bound(self.choices, self.cost, lambda: 0.0, lambda _: False))
         return Best(
             self.point[self.model.pick] > 0,

@@ -6,7 +6,7 @@ can come with any count as well.  Taken as one state, they need one variable and
 
 import numpy as np
 
-from games.codes import Indices
+from games.codes import Indices, distinct
 from solver.least.choices import Choices
 
 
@@ -22,10 +22,12 @@ def together(choices: Choices) -> Choices:
         return choices
     label, picks = _labels(choices), len(choices.pick_board)
     _, least = np.unique(label, return_index=True)
-    barred = np.unique(label[choices.barred_state] * picks + choices.barred_pick)
+    barred = distinct(label[choices.barred_state] * picks + choices.barred_pick)
     source = label[choices.step_state] * picks + choices.step_pick
-    steps = np.setdiff1d(source, barred)  # a pick that gives the claim away in one of them does so in all
-    links = np.unique(np.repeat(source, np.diff(choices.first)) * len(least) + label[choices.follow])
+    steps = distinct(
+        source[~np.isin(source, barred)]
+    )  # a pick that gives the claim away in one of them does so in all
+    links = distinct(np.repeat(source, np.diff(choices.first)) * len(least) + label[choices.follow])
     links = links[np.isin(links // len(least), steps)]
     return choices._replace(
         states=choices.states[least],
@@ -36,7 +38,7 @@ def together(choices: Choices) -> Choices:
         first=np.searchsorted(links // len(least), np.append(steps, np.iinfo(np.int64).max)).astype(np.intp),
         barred_state=barred // picks,
         barred_pick=barred % picks,
-        roots=np.unique(label[choices.roots]),
+        roots=distinct(label[choices.roots]),
     )
 
 

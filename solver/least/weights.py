@@ -7,7 +7,6 @@ large they are, that is proved as well.
 """
 
 import math
-import time
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
@@ -16,6 +15,7 @@ import numpy as np
 from games.game import LineGame, with_lines
 from games.housed import HousedGame
 from solver.least.choices import choices_as_alike
+from solver.least.clock import Clock
 from solver.least.model import Whole
 from solver.least.weights_groups import Groups, groups_of
 from solver.least.weights_terms import APART, Term, terms_of, turn_alike
@@ -110,8 +110,9 @@ def least_weights(
     if rules is not None and rules.choice != OPEN:
         raise ValueError("the rules that answer first must leave their choices open")
     terms = terms_of(fair, lines)
+    clock = Clock(seconds)
     choices = choices_as_alike(game, claim, turned=turn_alike(fair, terms), rules=rules, solved=solved)
-    hunt = _Hunt(groups_of(choices, fair, terms), len(terms), time.monotonic(), seconds, told)
+    hunt = _Hunt(groups_of(choices, fair, terms), len(terms), clock, told)
     hunt.run()
     weights = None if hunt.best is None else tuple(hunt.best.tolist())
     strategy = None if weights is None else _proved(game, fair, claim, rules, rule_lines(terms, weights))
@@ -143,7 +144,7 @@ def _proved(
 class _Hunt:
     """Looks for the smallest weights step by step, and keeps what is known so far."""
 
-    def __init__(self, groups: Groups, terms: int, begin: float, seconds: float, told: Told) -> None:
+    def __init__(self, groups: Groups, terms: int, clock: Clock, told: Told) -> None:
         self.groups = groups
         self.terms = terms
         self.best: Whole | None = None
@@ -151,8 +152,7 @@ class _Hunt:
         self.refuted_up_to = -1
         self.total_is_least = self.order_is_least = False
         self.parts = 0
-        self._begin, self._seconds = begin, seconds
-        self._told = told
+        self._clock, self._told = clock, told
 
     def run(self) -> None:
         """All steps, as far as time allows."""
@@ -167,7 +167,7 @@ class _Hunt:
     ) -> Found:
         tree = Tree(self.groups, bounds, total)
         found = tree.search(
-            self._begin + share * self._seconds, lambda: self._told(self._largest(), self.refuted_up_to)
+            lambda: self._clock.left(share) > 0 and self._told(self._largest(), self.refuted_up_to)
         )
         self.parts += found.parts
         if found.weights is not None and (bounds is not None or np.abs(found.weights).max(initial=0) <= MOST):

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from games.codes import Flags, Indices
+from games.codes import Flags, Indices, distinct
 from games.game import LineGame
 from solver.graph import reach
 from solver.least.choices import Choices
@@ -67,7 +67,7 @@ def groups_of(choices: Choices, game: LineGame, terms: Sequence[Term]) -> Groups
     taken = np.flatnonzero(good[group])
     lengths = np.diff(choices.first)[place[taken]]
     after = choices.follow[reach(place[taken], choices.first)]
-    links = np.unique(np.repeat(group[taken], lengths) * states + after)
+    links = distinct(np.repeat(group[taken], lengths) * states + after)
     return Groups(
         begin=np.searchsorted(keys[:, 0], np.arange(states + 1)).astype(np.intp),
         state=keys[:, 0].astype(np.intp),

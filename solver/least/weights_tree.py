@@ -9,7 +9,6 @@ whether they do is a pair of cases of its own.)  A case ends when its inequaliti
 """
 
 import math
-import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -84,12 +83,12 @@ class Tree:
         self._relaxation = Relaxation(self._terms, most, total)
         self._good_count = np.bincount(groups.state[groups.good], minlength=len(groups.begin) - 1)
 
-    def search(self, until: float = math.inf, goes_on: Callable[[], bool] = lambda: True) -> Found:
-        """Look until weights are found or all cases are done, or until `until` on the monotonic clock."""
+    def search(self, goes_on: Callable[[], bool] = lambda: True) -> Found:
+        """Look until weights are found or all cases are done, as long as it goes on."""
         waiting = [self._root()]
         parts, complete = 0, True
         while waiting:
-            if time.monotonic() > until or not goes_on():
+            if not goes_on():
                 return Found(None, False, parts)
             case = waiting.pop()
             count = self._relaxation.move_to(case.kept, case.rows, case.lower, case.upper)

@@ -19,10 +19,11 @@ from games.housed import HousedGame
 from solver.least.answers import LeastAnswers
 from solver.least.bound import Certificate, Prover
 from solver.least.choices import Choices
+from solver.least.clock import Clock, Tell
 from solver.least.highs import Found, minimise
 from solver.least.model import Model, Whole, model_of
 from solver.least.narrow import narrowed
-from solver.least.search import PROVING, SEARCHING, SHARE_OF_SEARCH, TINY, Clock, Tell
+from solver.least.search import PROVING, SEARCHING, SHARE_OF_SEARCH, TINY
 from solver.least.stopped import NotFound
 from solver.proof import PROVED, Proof, prove
 from solver.repair.course import Course

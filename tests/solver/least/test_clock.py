@@ -1,0 +1,72 @@
+"""How time runs out, by a clock that the tests turn; and the bound where the machine was too busy for any other."""
+
+import pytest
+
+from games.codes import SECOND
+from games.house import load_house_rules
+from games.housed import HousedGame
+from games.load import load_game
+from solver.least.choices import choices_of
+from solver.least.clock import Clock
+from solver.least.front import front_bound
+from solver.least.narrow import narrowed
+from solver.least.onward import GATHERING
+from solver.least.stopped import NotFound
+from solver.progress import counted
+
+GAME = load_game("noughts-and-crosses")
+HOUSED = HousedGame(GAME, load_house_rules("usual", GAME), SECOND)
+
+
+class Turned:
+    """A clock that shows what a test says."""
+
+    def __init__(self):
+        self.shows = 100.0
+
+    def __call__(self):
+        return self.shows
+
+
+def test_what_is_left_of_the_time():
+    now = Turned()
+    clock = Clock(10, now=now)
+    now.shows += 4
+    assert (clock.left(), clock.left(0.5), clock.left(0.3)) == (6, 1, 0)
+    clock.report(counted(1, 1))
+    now.shows += 6
+    assert clock.left() == 0
+    with pytest.raises(NotFound):
+        clock.report(counted(1, 1))
+
+
+def test_whoever_asks_for_an_end_leaves_no_time():
+    heard = []
+    clock = Clock(10, lambda *told: heard.append(told) or len(heard) < 2, now=Turned())
+    assert clock.tell("searching", None, 3)
+    assert clock.left() == 10
+    assert not clock.tell("proving", 5, 4)
+    assert heard == [("searching", None, 3), ("proving", 5, 4)]
+    assert clock.left() == 0
+
+
+def test_time_that_runs_out_while_choices_are_gathered_ends_it():
+    now, stages = Turned(), []
+    clock = Clock(10, now=now)
+
+    def report(progress):
+        stages.append(progress.stage)
+        now.shows += 11 if progress.stage is GATHERING else 0
+        clock.report(progress)
+
+    with pytest.raises(NotFound):
+        choices_of(HOUSED, "never-loses", turned=True, report=report)
+    assert stages.index(GATHERING) == len(stages) - 1 > 0
+
+
+def test_a_bound_does_not_hang_on_how_busy_the_machine_is(monkeypatch):
+    """No time is left, and no relaxation may take any: what comes first is gone through all the same."""
+    monkeypatch.setattr("solver.least.bound.LEAST_SECONDS", 0.0)
+    choices = narrowed(choices_of(HOUSED, "never-loses", turned=True))
+    bounds = [front_bound(choices, 71, lambda left=left: left, lambda _: False) for left in (0.0, 1e9)]
+    assert bounds[0] == bounds[1] >= 60
