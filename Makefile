@@ -5,7 +5,7 @@ SHELL := /bin/sh
 MAKEFLAGS += --no-builtin-rules
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help setup demo test long style check docs site catalogue grammar bench fuzz clean
+.PHONY: help setup demo test long style check docs site catalogue grammar bench fuzz mutants clean
 
 ROOMS := games solver budget workbench
 SOURCES := $(shell find $(ROOMS) -name '*.py')
@@ -56,6 +56,9 @@ bench: .venv/compiled  ## measure start, simulator and solver; nothing is assert
 
 fuzz: .venv/for-fuzz  ## attack every door, led by coverage: FUZZ_SECONDS each, DOORS='games ...' (22 minutes)
 	FUZZ_SECONDS=$(or $(FUZZ_SECONDS),60) $(RUN) -m tests.attacks.fuzz $(DOORS)
+
+mutants: .venv/for-mutants  ## change modules in one place at a time, see if a test notices: MODULES='games/marks ...', SAMPLE=N (hours)
+	SAMPLE='$(SAMPLE)' nice -n 19 $(RUN) -m tests.mutants $(MODULES)
 
 clean:  ## remove .venv and everything else that tools have made
 	rm -rf .venv build site *.egg-info .coverage htmlcov
@@ -132,6 +135,11 @@ export PYTHON
 # atheris has wheels for Linux alone; nothing but `make fuzz` needs it.
 .venv/for-fuzz: .venv/for-test
 	$(RUN) -m pip install --quiet --editable '.[fuzz]'
+	@touch $@
+
+# Nothing but `make mutants` needs mutmut.
+.venv/for-mutants: .venv/for-test
+	$(RUN) -m pip install --quiet --editable '.[mutants]'
 	@touch $@
 
 .venv/for-check: .venv/for-test

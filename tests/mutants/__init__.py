@@ -1,0 +1,1 @@
+"""Mutants: the rooms changed in one place at a time, to see whether a test notices.  `make mutants`."""

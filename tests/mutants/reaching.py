@@ -1,0 +1,136 @@
+"""Which tests reach which line of a part of the house, and how long each takes.
+
+It is measured under coverage and kept in build/mutants/, a test file at a time: one that has changed is measured again
+alone.  Where the part itself has changed, or what its tests share, everything is measured again.
+"""
+
+import hashlib
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from tests.mutants.changes import Spot
+from tests.mutants.rooms import HOLDERS, ROOT
+from tests.mutants.trying import Tree, run_tests
+
+AT_IMPORT = ""
+"""The name that coverage gives to whatever runs outside tests."""
+
+
+@dataclass(frozen=True)
+class Reach:
+    """The seconds that each test takes, and for each module and line the tests that reach it."""
+
+    seconds: dict[str, float]
+    lines: dict[str, dict[int, set[str]]]
+
+    def of_module(self, module: str) -> list[str]:
+        """All tests that reach any line of a module, quickest first."""
+        return self._quickest_first(set().union(*self.lines.get(module, {}).values()))
+
+    def of_spot(self, module: str, spot: Spot) -> list[str]:
+        """The tests that reach a statement, quickest first.
+
+        What runs when a module is loaded acts on every test of that module, so these come behind.
+        """
+        lines = self.lines.get(module, {})
+        found: set[str] = set().union(*(lines.get(line, ()) for line in range(spot.first, spot.last + 1)))
+        first = self._quickest_first(found)
+        if AT_IMPORT not in found:
+            return first
+        return [*first, *(test for test in self.of_module(module) if test not in found)]
+
+    def _quickest_first(self, tests: set[str]) -> list[str]:
+        return sorted(tests - {AT_IMPORT}, key=lambda test: (self.seconds[test], test))
+
+
+def reach_of(part: str, tree: Tree) -> Reach:
+    """As it was kept; what has changed since is measured now."""
+    file = tree.folder.parent / f"{part.replace('/', '-')}.json"
+    before = json.loads(file.read_text(encoding="utf-8")) if file.exists() else {}
+    whole = _digest(_shared(part))
+    kept = before["units"] if before.get("whole") == whole else {}
+    units = {unit: _digest([ROOT / unit]) for unit in _units(part)}
+    missing = [unit for unit, digest in units.items() if kept.get(unit, {}).get("digest") != digest]
+    if missing:
+        print(f"{part}: looking which lines are reached from {len(missing)} files of tests ...", flush=True)
+        measured = _measured(part, missing, tree)
+        kept = {
+            AT_IMPORT: kept.get(AT_IMPORT, measured[AT_IMPORT]),
+            **{
+                unit: {"digest": digest, **(measured if unit in missing else kept)[unit]}
+                for unit, digest in units.items()
+            },
+        }
+        file.write_text(json.dumps({"whole": whole, "units": kept}), encoding="utf-8")
+    return _reach_from(kept.values())
+
+
+def _units(part: str) -> list[str]:
+    """The files of tests, and the part itself for its examples."""
+    files = {path.relative_to(ROOT).as_posix() for where in HOLDERS[part] for path in _tests_in(ROOT / where)}
+    return [part, *sorted(files)]
+
+
+def _tests_in(path: Path) -> Iterable[Path]:
+    return [path] if path.is_file() else path.rglob("test_*.py")
+
+
+def _shared(part: str) -> list[Path]:
+    """The part, and what its tests share."""
+    helpers = [path for path in (ROOT / "tests").rglob("*.py") if not path.name.startswith("test_")]
+    return [*(ROOT / part).rglob("*.py"), *(path for path in helpers if path.parent != Path(__file__).parent)]
+
+
+def _digest(paths: Iterable[Path]) -> str:
+    found = hashlib.sha256()
+    for path in sorted(paths):
+        if path.is_file():  # a part is among the units for its name; its text is in `whole`
+            found.update(path.relative_to(ROOT).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+    return found.hexdigest()[:16]
+
+
+def _measured(part: str, units: Sequence[str], tree: Tree) -> dict[str, Any]:
+    """One run of these tests under coverage, with the name of the test beside each line: what each unit reaches."""
+    from coverage import CoverageData
+
+    data_file = tree.folder.parent / "coverage"
+    data_file.unlink(missing_ok=True)
+    settings = f"--cov-config={tree.coverage_settings(data_file)}"
+    arguments = [f"--cov={part}", "--cov-context=test", "--cov-report=", settings, *units]
+    outcome = run_tests(tree, arguments, seconds=7200.0, compiles=True)
+    if outcome.status != 0:
+        raise RuntimeError(f"the tests of {part} do not pass as they are: {outcome.failed or outcome.status}")
+    if run_tests(tree, ["--collect-only", *outcome.seconds], seconds=600.0, compiles=True).status != 0:
+        raise RuntimeError(f"the tests of {part} are not found by their names")
+    found: dict[str, Any] = {unit: {"seconds": {}, "lines": {}} for unit in (AT_IMPORT, *units)}
+    for test, seconds in outcome.seconds.items():
+        found[_unit_of(test, part, found)]["seconds"][test] = round(seconds, 3)
+    data = CoverageData(str(data_file))
+    data.read()
+    for file in data.measured_files():
+        module = Path(file).relative_to(tree.folder).as_posix()
+        for line, contexts in data.contexts_by_lineno(file).items():
+            for test in {context.rpartition("|")[0] for context in contexts}:
+                lines = found[_unit_of(test, part, found)]["lines"].setdefault(module, {})
+                lines.setdefault(str(line), []).append(test)
+    return found
+
+
+def _unit_of(test: str, part: str, units: Iterable[str]) -> str:
+    file = test.partition("::")[0]
+    return file if file in units else part
+
+
+def _reach_from(units: Iterable[dict[str, Any]]) -> Reach:
+    """The units together."""
+    seconds: dict[str, float] = {}
+    reached: dict[str, dict[int, set[str]]] = {}
+    for unit in units:
+        seconds.update(unit["seconds"])
+        for module, lines in unit["lines"].items():
+            for line, tests in lines.items():
+                reached.setdefault(module, {}).setdefault(int(line), set()).update(tests)
+    return Reach(seconds, reached)
