@@ -7,8 +7,9 @@ This file needs nothing but Python: copy it anywhere.  It knows by itself how ga
 the evidence lists, and says that it trusts them.  docs/evidence.md tells what stands in a file of evidence.
 
 It is read from the top: boards, the three families, house rules, values (what best play comes to); then a section for
-each thing that is checked: the fewest answers, proofs and refutations, conversations; last the file and its header.  No
-section needs a later one.
+each thing that is checked: proofs and refutations, the fewest answers, conversations; last the file and its header.  No
+section needs a later one, so of the families, and of what is checked, you may pass over all but the one that you care
+for; docs/evidence.md says how long each is.
 
 Status: 0 the evidence holds; 1 it does not; 2 the file is none; 3 part of it was not checked.
 """
@@ -466,8 +467,11 @@ class Advance(Family):
         return None
 
 
+# House rules ----------------------------------------------------------------------------------------------
+
+
 FAMILIES = {"marks": Marks, "steps": Steps, "advance": Advance}
-KEYS = {
+KNOWN = {
     "game": "kind family title from columns rows cells ply-limit repetition-limit",
     "marks": "holes in-a-row lines misere gravity marks",
     "steps": "holes pattern steps in-a-row lines start men second-men begins lines-while-placing blocked barred "
@@ -475,46 +479,33 @@ KEYS = {
     "advance": "start first-goes second-goes steps captures must-capture far-edge no-men blocked",
     "house-rules": "kind input longest messages print next-game rule",
     "rule": "when say cost forgive say-forgiven",
+    "when": "any after-end too-long empty not-understood off-board column-full taken taken-by-machine "
+    "taken-by-visitor must-pass may-not-pass place-first nothing-to-place not-your-piece no-such-step barred "
+    "no-entry must-capture",
+    "cost": "nothing turn game",
 }
-CLASSES = {
-    "any",
-    "after-end",
-    "too-long",
-    "empty",
-    "not-understood",
-    "off-board",
-    "column-full",
-    "taken",
-    "taken-by-machine",
-    "taken-by-visitor",
-    "must-pass",
-    "may-not-pass",
-    "place-first",
-    "nothing-to-place",
-    "not-your-piece",
-    "no-such-step",
-    "barred",
-    "no-entry",
-    "must-capture",
-}
+
+
+def knows_rules(header: Record) -> bool:
+    """Whether the game is there, and of a family that this program knows."""
+    return tomllib.loads(header["game"].get("text", "")).get("family") in FAMILIES
 
 
 def refuse_unknown(toml: Toml, house: Toml) -> None:
     """Raise Wrong for a key or a word that nobody knows: a misspelt rule would else be passed over."""
-    parts = [(toml, ("game", toml["family"])), (house, ("house-rules",))]
-    parts += [(rule, ("rule",)) for rule in house.get("rule", [])]
-    for table, kinds in parts:
-        unknown = set(table) - set(" ".join(KEYS[kind] for kind in kinds).split())
+    rules = house.get("rule", [])
+    said = [(toml, f"game {toml['family']}"), (house, "house-rules"), *((rule, "rule") for rule in rules)]
+    said += [
+        (words, kind)
+        for rule in rules
+        for words, kind in ((rule["when"], "when"), ([rule.get("cost", "nothing")], "cost"))
+    ]
+    for words, kinds in said:
+        unknown = set(words) - {word for kind in kinds.split() for word in KNOWN[kind].split()}
         if unknown:
-            raise Wrong(f"nobody knows the key {sorted(unknown)[0]!r} in the game or its house rules")
+            raise Wrong(f"nobody knows the word {sorted(unknown)[0]!r} in the game or its house rules")
     if (toml.get("kind"), house.get("kind")) != ("game", "house-rules"):
         raise Wrong("the texts are not those of a game and of house rules")
-    for rule in house.get("rule", []):
-        if not set(rule["when"]) <= CLASSES or rule.get("cost", "nothing") not in ("nothing", "turn", "game"):
-            raise Wrong("a house rule names a class of input or a cost that there is not")
-
-
-# House rules ----------------------------------------------------------------------------------------------
 
 
 class Housed:
@@ -612,6 +603,13 @@ class Housed:
         return f"{text} forgiven {'/'.join(counting)}" if counting else text
 
 
+def housed(header: Record) -> Housed:
+    """The game of which the evidence is."""
+    toml, house = (tomllib.loads(header[key]["text"]) for key in ("game", "house_rules"))
+    refuse_unknown(toml, house)
+    return Housed(toml, house, SEATS.index(header["seat"]))
+
+
 class Listed:
     """A game whose moves the evidence lists: they are taken as they stand.  A state: who moves, and the position."""
 
@@ -695,6 +693,180 @@ def keeps(value: Values, claim: str, seat: int, before: State, after: State) -> 
         return there >= min(here, 1)
     is_late = claim == "quickest" and here == there == 2 and value[after][1] != value[before][1] - 1
     return there >= here and not is_late
+
+
+# Proofs and refutations -----------------------------------------------------------------------------------
+
+
+class Check:
+    """A strategy's answers in every position, or the line of play that refutes it."""
+
+    def __init__(self, header: Record, records: Numbered) -> None:
+        self.header = header
+        self.seat = SEATS.index(header["seat"])
+        self.claim = header["claim"]
+        listed = [(number, record) for number, record in records if "listed" in record]
+        if listed and knows_rules(header):
+            raise Wrong(f"line {listed[0][0]}: moves are listed of a game that needs no list")
+        self.game = housed(header) if knows_rules(header) else Listed(listed)
+        self.answers = [(number, record) for number, record in records if "answers" in record]
+        self.line = [(number, record) for number, record in records if "ply" in record]
+
+    def run(self) -> str:
+        """What is shown, in words; raises Wrong where it is not."""
+        if self.header["verdict"] == "proved":
+            if self.line:
+                raise Wrong(f"line {self.line[0][0]}: a proof has no line of play")
+            return self.proof()
+        if self.answers:
+            raise Wrong(f"line {self.answers[0][0]}: only a proof lists answers")
+        return self.refutation()
+
+    # -- a proof ------------------------------------------------------------------------------------------
+
+    def proof(self) -> str:
+        known = {}
+        for number, record in self.answers:
+            if record["position"] in known:
+                raise Wrong(f"line {number}: the position {record['position']} has an answer already")
+            known[record["position"]] = record
+        met = self.met = self.walked(known)
+        positions = {self.game.text(state) for state in met if self.is_asked(state)}
+        unmet = [number for number, record in self.answers if record["position"] not in positions]
+        if unmet:
+            raise Wrong(f"line {unmet[0]}: this position never comes to the machine")
+        if self.claim != "never-loses":
+            self.gives_nothing_away(met, known)
+        return f"PROVED. {len(positions):,} positions come to the machine; every line of play was gone through again."
+
+    def is_asked(self, state: State) -> bool:
+        return self.game.ending(state) is None and self.game.mover(state) == self.seat
+
+    def walked(self, known: Answers) -> Met:
+        """Every position that the answers and the visitor's moves lead to, with the moves from it."""
+        met, waiting = {}, [self.game.start]
+        while waiting:
+            state = waiting.pop()
+            if state in met:
+                continue
+            ending = self.game.ending(state)
+            if ending == SEATS[1 - self.seat] and self.claim == "never-loses":
+                raise Wrong(f"the visitor can win: {self.game.text(state)}")
+            met[state] = {} if ending else self.open_moves(state, known)
+            waiting += met[state].values()
+        return met
+
+    def open_moves(self, state: State, known: Answers) -> Moves:
+        """The visitor's moves, or those that the strategy answers."""
+        moves = self.game.moves(state)
+        if self.game.mover(state) != self.seat:
+            return moves
+        text = self.game.text(state)
+        if not known.get(text, {}).get("answers"):
+            raise Wrong(f"there is no answer to {text}")
+        for name in known[text]["answers"]:
+            if name not in moves or name.startswith("("):
+                raise Wrong(f"the answer {name} to {text} is no legal move")
+        return {name: moves[name] for name in known[text]["answers"]}
+
+    def gives_nothing_away(self, met: Met, known: Answers) -> None:
+        value = worked_out(self.game)
+        for state, moves in met.items():
+            if not moves or self.game.mover(state) != self.seat:
+                continue
+            text, here = self.game.text(state), worth(value, state, self.seat)
+            for name, after in moves.items():
+                if not keeps(value, self.claim, self.seat, state, after):
+                    raise Wrong(
+                        f"the answer {name} to {text} gives something away, or wins later than it could"
+                    )
+                if here == 2:
+                    self.comes_nearer(after, known[text].get("rank", 0), met, known)
+
+    def comes_nearer(self, state: State, rank: int, met: Met, known: Answers) -> None:
+        """Whatever comes after a won position has a lesser rank, so play cannot go round: the win comes."""
+        if self.game.ending(state):
+            return
+        if self.game.mover(state) == self.seat:
+            text = self.game.text(state)
+            if known[text].get("rank", 0) >= rank:
+                raise Wrong(f"the rank of {text} does not fall: {rank} before it")
+        elif rank <= 0:
+            raise Wrong(f"a won position before {self.game.text(state)} has no rank above 0")
+        else:
+            for after in met[state].values():
+                self.comes_nearer(after, rank, met, known)
+
+    # -- a refutation -------------------------------------------------------------------------------------
+
+    def refutation(self) -> str:
+        states = [self.game.start]
+        for place, (number, record) in enumerate(self.line):
+            states.append(self.next_state(states[-1], place, number, record))
+        verdict, last = self.header["verdict"], states[-1]
+        if verdict == "refuted":
+            self.breaks_claim(states)
+            return f"REFUTED. The line of {len(self.line)} plies was played again and breaks the claim."
+        if not self.is_asked(last):
+            raise Wrong("the line does not end where the machine has to answer")
+        tried = self.header.get("answer")
+        if verdict == "illegal-answer" and (tried is None or tried in self.game.moves(last)):
+            raise Wrong(f"the answer {tried} to {self.game.text(last)} is legal")
+        what = "no answer" if verdict == "no-answer" else f"the illegal answer {tried}"
+        return f"REFUTED. The line of {len(self.line)} plies was played again; it ends where there is {what}."
+
+    def next_state(self, state: State, place: int, number: int, record: Record) -> State:
+        if self.game.ending(state):
+            raise Wrong(f"line {number}: the game is over before this ply")
+        by = "machine" if self.game.mover(state) == self.seat else "visitor"
+        moves = self.game.moves(state)
+        if record["ply"] != place + 1 or record["by"] != by:
+            raise Wrong(f"line {number}: expected ply {place + 1}, by the {by}")
+        if record["move"] not in moves or (by == "machine" and record["move"].startswith("(")):
+            raise Wrong(f"line {number}: {record['move']} cannot be played in {self.game.text(state)}")
+        if record["position"] != self.game.text(moves[record["move"]]):
+            raise Wrong(f"line {number}: the position after {record['move']} is another one")
+        return moves[record["move"]]
+
+    def breaks_claim(self, states: list[State]) -> None:
+        if self.claim == "never-loses":
+            if self.game.ending(states[-1]) != SEATS[1 - self.seat]:
+                raise Wrong("the line does not end in a win of the visitor's")
+            return
+        value, loop = worked_out(self.game), self.header.get("loop_from")
+        values = [worth(value, state, self.seat) for state in states]
+        if loop is not None and not self.header.get("decision"):
+            goes_round = 0 <= loop < len(states) - 1 and states[loop] == states[-1]
+            if not goes_round or min(values[loop:]) < 2 or any(map(self.game.ending, states[loop:])):
+                raise Wrong("the line does not go round through won positions")
+            return
+        ply = self.header.get("decision") or 0
+        if not 1 <= ply < len(states) or self.game.mover(states[ply - 1]) != self.seat:
+            raise Wrong("no ply of the machine's is named as the decision that breaks the claim")
+        before, after = states[ply - 1 : ply + 1]
+        if keeps(value, self.claim, self.seat, before, after):
+            raise Wrong(f"ply {ply} gives nothing away")
+
+
+def check_proof(header: Record, records: Numbered) -> tuple[int, list[str]]:
+    """A strategy's proof, or the line that refutes it."""
+    return 0, [Check(header, records).run()]
+
+
+def check_plan(header: Record, records: Numbered) -> tuple[int, list[str]]:
+    """Every way's own proof, which stands in the lines after it."""
+    begins = [place for place, (_, record) in enumerate(records) if "way" in record]
+    if not begins or begins[0] or len(begins) != header["ways"]:
+        raise Wrong(f"line 1: {header['ways']} ways are told, but the lines are not those of so many")
+    told = []
+    for begin, end in pairwise([*begins, len(records)]):
+        way = records[begin][1]
+        found = Check({**header, "verdict": "proved"}, records[begin + 1 : end]).run()
+        told.append(f"{way['way']} ({way['form']}, {way['reading']}): {found}")
+    told.append(
+        "WORDS NOT CHECKED: how many words a program takes, how long it thinks, and that it plays so."
+    )
+    return 3, told
 
 
 # The fewest answers ---------------------------------------------------------------------------------------
@@ -968,6 +1140,8 @@ class Fewest:
         ones, zeros = self.limits(case)
         total, left = 0, dict.fromkeys(self.boards, scale)
         for kind, at, to, weight in weights:
+            if type(weight) is not int or weight < 0:
+                raise Wrong("a weight is no whole number of 0 or more")
             row, least = self.row(kind, at, to)
             total += weight * least
             for question, times in row.items():
@@ -984,200 +1158,48 @@ def all_of(sets: Iterable[int]) -> int:
     return every
 
 
-# Checks ---------------------------------------------------------------------------------------------------
+UNPROVED = {
+    "gone-through": "all smaller ones were gone through, and that was not written down",
+    "first": "a rule sheet answers first, and this program cannot read it",
+    "words": "words are those of programs that were built, and this program builds none",
+    "rules": "this program does not know the rules of this game",
+    "turnings": "boards count as alike here that are not only turned or mirrored",
+    "large": f"the game has more than {MOST_POSITIONS:,} positions",
+    "gap": "it is not proved that no smaller one does",
+}
+"""Why there is no proof of a bound."""
 
 
-class Check:
-    """One file of evidence."""
-
-    def __init__(self, header: Record, records: Numbered) -> None:
-        self.header = header
-        self.seat = SEATS.index(header["seat"])
-        self.claim = header["claim"]
-        listed = [(number, record) for number, record in records if "listed" in record]
-        toml = tomllib.loads(header["game"]["text"]) if "text" in header["game"] else {}
-        self.trusts_moves = toml.get("family") not in FAMILIES
-        if self.trusts_moves:
-            self.game: Housed | Listed = Listed(listed)
-        elif listed:
-            raise Wrong(f"line {listed[0][0]}: moves are listed of a game that needs no list")
-        else:
-            house = tomllib.loads(header["house_rules"]["text"])
-            refuse_unknown(toml, house)
-            self.game = Housed(toml, house, self.seat)
-        strange = [
-            number for number, record in records if next(iter(record)) not in ("listed", "position", "ply")
-        ]
-        if strange:
-            raise Wrong(f"line {strange[0]}: this is no line of a proof or of a refutation")
-        self.answers = [(number, record) for number, record in records if "answers" in record]
-        self.line = [(number, record) for number, record in records if "ply" in record]
-
-    def run(self) -> str:
-        """What is shown, in words; raises Wrong where it is not."""
-        if self.header["verdict"] == "proved":
-            if self.line:
-                raise Wrong(f"line {self.line[0][0]}: a proof has no line of play")
-            return self.proof()
-        if self.answers:
-            raise Wrong(f"line {self.answers[0][0]}: only a proof lists answers")
-        return self.refutation()
-
-    # -- a proof ------------------------------------------------------------------------------------------
-
-    def proof(self) -> str:
-        known = {}
-        for number, record in self.answers:
-            if record["position"] in known:
-                raise Wrong(f"line {number}: the position {record['position']} has an answer already")
-            known[record["position"]] = record
-        met = self.met = self.walked(known)
-        positions = {self.game.text(state) for state in met if self.is_asked(state)}
-        unmet = [number for number, record in self.answers if record["position"] not in positions]
-        if unmet:
-            raise Wrong(f"line {unmet[0]}: this position never comes to the machine")
-        if self.claim != "never-loses":
-            self.gives_nothing_away(met, known)
-        return f"PROVED. {len(positions):,} positions come to the machine; every line of play was gone through again."
-
-    def is_asked(self, state: State) -> bool:
-        return self.game.ending(state) is None and self.game.mover(state) == self.seat
-
-    def walked(self, known: Answers) -> Met:
-        """Every position that the answers and the visitor's moves lead to, with the moves from it."""
-        met, waiting = {}, [self.game.start]
-        while waiting:
-            state = waiting.pop()
-            if state in met:
-                continue
-            ending = self.game.ending(state)
-            if ending == SEATS[1 - self.seat] and self.claim == "never-loses":
-                raise Wrong(f"the visitor can win: {self.game.text(state)}")
-            met[state] = {} if ending else self.open_moves(state, known)
-            waiting += met[state].values()
-        return met
-
-    def open_moves(self, state: State, known: Answers) -> Moves:
-        """The visitor's moves, or those that the strategy answers."""
-        moves = self.game.moves(state)
-        if self.game.mover(state) != self.seat:
-            return moves
-        text = self.game.text(state)
-        if not known.get(text, {}).get("answers"):
-            raise Wrong(f"there is no answer to {text}")
-        for name in known[text]["answers"]:
-            if name not in moves or name.startswith("("):
-                raise Wrong(f"the answer {name} to {text} is no legal move")
-        return {name: moves[name] for name in known[text]["answers"]}
-
-    def gives_nothing_away(self, met: Met, known: Answers) -> None:
-        value = worked_out(self.game)
-        for state, moves in met.items():
-            if not moves or self.game.mover(state) != self.seat:
-                continue
-            text, here = self.game.text(state), worth(value, state, self.seat)
-            for name, after in moves.items():
-                if not keeps(value, self.claim, self.seat, state, after):
-                    raise Wrong(
-                        f"the answer {name} to {text} gives something away, or wins later than it could"
-                    )
-                if here == 2:
-                    self.comes_nearer(after, known[text].get("rank", 0), met, known)
-
-    def comes_nearer(self, state: State, rank: int, met: Met, known: Answers) -> None:
-        """Whatever comes after a won position has a lesser rank, so play cannot go round: the win comes."""
-        if self.game.ending(state):
-            return
-        if self.game.mover(state) == self.seat:
-            text = self.game.text(state)
-            if known[text].get("rank", 0) >= rank:
-                raise Wrong(f"the rank of {text} does not fall: {rank} before it")
-        elif rank <= 0:
-            raise Wrong(f"a won position before {self.game.text(state)} has no rank above 0")
-        else:
-            for after in met[state].values():
-                self.comes_nearer(after, rank, met, known)
-
-    # -- the fewest answers -------------------------------------------------------------------------------
-
-    def least(self, told: Record, cases: Numbered) -> tuple[int, str]:
-        """Whether as many answers are stored as the evidence tells, and no strategy stores fewer than its bound."""
-        if "unproved" in told:
-            return 3, f"BOUND NOT CHECKED: {UNPROVED[told['unproved']]}."
-        if self.header["verdict"] != "proved" or isinstance(self.game, Listed):
-            raise Wrong(
-                "line 1: fewest answers are told, but not of a proof in a game whose rules are known here"
-            )
-        turned = Alike(self.game, told["turnings"])
-        alike = turned if told["alike"] else Alike(self.game, [self.game.fair.board.names])
-        stored = {alike.stored(state, after) for state, moves in self.met.items() if moves and self.is_asked(state)
-                  for after in moves.values()}  # fmt: skip
-        boards = {board for board, _ in stored}
-        if (len(boards), len(stored)) != (told["answers"], told["answers"]):
-            raise Wrong(f"the strategy does not store {told['answers']} answers, one for each board")
-        bound = told["bound"]
-        Fewest(self.game, self.seat, self.claim, alike, turned).check(bound, told["scale"], cases)
-        counted = (
-            f"boards alike in {len(turned.turnings)} turnings count as one"
-            if told["alike"]
-            else "on a fixed board"
+def check_fewest(header: Record, records: Numbered) -> tuple[int, list[str]]:
+    """A strategy's proof; that it stores as many answers as is told, and no strategy fewer than the bound."""
+    checking = Check(header, [each for each in records if "case" not in each[1]])
+    told, least = checking.run(), header["least"]
+    if "unproved" in least:
+        return 3, [told, f"BOUND NOT CHECKED: {UNPROVED[least['unproved']]}."]
+    game, bound, scale = checking.game, least["bound"], least["scale"]
+    if header["verdict"] != "proved" or isinstance(game, Listed):
+        raise Wrong(
+            "line 1: fewest answers are told, but not of a proof in a game whose rules are known here"
         )
-        if bound < len(boards):
-            return (
-                0,
-                f"BETWEEN {bound:,} AND {len(boards):,} answers ({counted}); fewer than {bound:,} never do.",
-            )
-        return 0, f"PROVED LEAST: {bound:,} answers are stored ({counted}), and no strategy does with fewer."
-
-    # -- a refutation -------------------------------------------------------------------------------------
-
-    def refutation(self) -> str:
-        states = [self.game.start]
-        for place, (number, record) in enumerate(self.line):
-            states.append(self.next_state(states[-1], place, number, record))
-        verdict, last = self.header["verdict"], states[-1]
-        if verdict == "refuted":
-            self.breaks_claim(states)
-            return f"REFUTED. The line of {len(self.line)} plies was played again and breaks the claim."
-        if not self.is_asked(last):
-            raise Wrong("the line does not end where the machine has to answer")
-        tried = self.header.get("answer")
-        if verdict == "illegal-answer" and (tried is None or tried in self.game.moves(last)):
-            raise Wrong(f"the answer {tried} to {self.game.text(last)} is legal")
-        what = "no answer" if verdict == "no-answer" else f"the illegal answer {tried}"
-        return f"REFUTED. The line of {len(self.line)} plies was played again; it ends where there is {what}."
-
-    def next_state(self, state: State, place: int, number: int, record: Record) -> State:
-        if self.game.ending(state):
-            raise Wrong(f"line {number}: the game is over before this ply")
-        by = "machine" if self.game.mover(state) == self.seat else "visitor"
-        moves = self.game.moves(state)
-        if record["ply"] != place + 1 or record["by"] != by:
-            raise Wrong(f"line {number}: expected ply {place + 1}, by the {by}")
-        if record["move"] not in moves or (by == "machine" and record["move"].startswith("(")):
-            raise Wrong(f"line {number}: {record['move']} cannot be played in {self.game.text(state)}")
-        if record["position"] != self.game.text(moves[record["move"]]):
-            raise Wrong(f"line {number}: the position after {record['move']} is another one")
-        return moves[record["move"]]
-
-    def breaks_claim(self, states: list[State]) -> None:
-        if self.claim == "never-loses":
-            if self.game.ending(states[-1]) != SEATS[1 - self.seat]:
-                raise Wrong("the line does not end in a win of the visitor's")
-            return
-        value, loop = worked_out(self.game), self.header.get("loop_from")
-        values = [worth(value, state, self.seat) for state in states]
-        if loop is not None and not self.header.get("decision"):
-            goes_round = 0 <= loop < len(states) - 1 and states[loop] == states[-1]
-            if not goes_round or min(values[loop:]) < 2 or any(map(self.game.ending, states[loop:])):
-                raise Wrong("the line does not go round through won positions")
-            return
-        ply = self.header.get("decision") or 0
-        if not 1 <= ply < len(states) or self.game.mover(states[ply - 1]) != self.seat:
-            raise Wrong("no ply of the machine's is named as the decision that breaks the claim")
-        before, after = states[ply - 1 : ply + 1]
-        if keeps(value, self.claim, self.seat, before, after):
-            raise Wrong(f"ply {ply} gives nothing away")
+    if min(bound, scale) < 1:
+        raise Wrong("line 1: the bound and the scale should be 1 or more")
+    turned = Alike(game, least["turnings"])
+    alike = turned if least["alike"] else Alike(game, [game.fair.board.names])
+    stored = {alike.stored(state, after) for state, moves in checking.met.items()
+              if moves and checking.is_asked(state) for after in moves.values()}  # fmt: skip
+    count = len({board for board, _ in stored})
+    if (count, len(stored)) != (least["answers"], least["answers"]):
+        raise Wrong(f"the strategy does not store {least['answers']} answers, one for each board")
+    cases = [each for each in records if "case" in each[1]]
+    Fewest(game, checking.seat, checking.claim, alike, turned).check(bound, scale, cases)
+    how = (
+        f"boards alike in {len(turned.turnings)} turnings count as one"
+        if least["alike"]
+        else "on a fixed board"
+    )
+    if bound < count:
+        return 0, [told, f"BETWEEN {bound:,} AND {count:,} answers ({how}); fewer than {bound:,} never do."]
+    return 0, [told, f"PROVED LEAST: {bound:,} answers are stored ({how}), and no strategy does with fewer."]
 
 
 # Conversations --------------------------------------------------------------------------------------------
@@ -1329,11 +1351,10 @@ class Conversations:
     """Answers of a program, replayed one after the other."""
 
     def __init__(self, header: Record) -> None:
-        toml, house = (tomllib.loads(header[key]["text"]) for key in ("game", "house_rules"))
+        house = tomllib.loads(header["house_rules"]["text"])
         manner = tomllib.loads(header["conversation"]["text"]) if "conversation" in header else {}
-        refuse_unknown(toml, house)
         self.claim, self.most_wrong = header["claim"], header["wrong"]
-        self.game = Housed(toml, house, SEATS.index(header["seat"]))
+        self.game = housed(header)
         self.talk = Talk(self.game, house, manner)
         self.at_once = house.get("next-game") == "at-once"
         self.value: Values = {} if self.claim == "never-loses" else worked_out(self.game)
@@ -1494,228 +1515,6 @@ class Conversations:
         return {kind for _, kind, after in place.after if after.is_gone_through}
 
 
-# The file -------------------------------------------------------------------------------------------------
-
-KINDS = ("proof", "least", "drill", "plan")
-"""What evidence can be of."""
-VERDICTS = ("proved", "refuted", "no-answer", "illegal-answer")
-DRILLED = ("no-fault-found", "fault-found", "not-finished", "sampled")
-UNPROVED = {
-    "gone-through": "all smaller ones were gone through, and that was not written down",
-    "first": "a rule sheet answers first, and this program cannot read it",
-    "words": "words are those of programs that were built, and this program builds none",
-    "rules": "this program does not know the rules of this game",
-    "turnings": "boards count as alike here that are not only turned or mirrored",
-    "large": f"the game has more than {MOST_POSITIONS:,} positions",
-    "gap": "it is not proved that no smaller one does",
-}
-"""Why there is no proof of a bound."""
-SHAPES: dict[str, dict[str, Any]] = {
-    "listed": {"listed": str, "turn": str, "moves": dict, "ending": str},
-    "position": {"position": str, "answers": list, "rank": int},
-    "ply": {"ply": int, "by": str, "move": str, "position": str},
-    "case": {"case": list, "weights": list},
-    "answer": {"answer": int, "after": int, "typed": str | None, "printed": list, "how": str},
-    "way": {"way": str, "form": str, "reading": str, "words": int, "sheet": str, "image": str},
-}
-"""What stands in a line of each kind, known by its first key; `moves` or `ending`, and `rank`, may be missing."""
-
-
-def read(raw: bytes) -> tuple[Record, Numbered]:
-    """The header and the numbered lines of a file of evidence, whose digests agree; raises Unreadable or Wrong."""
-    lines = raw.split(b"\n")
-    try:
-        records = [json.loads(line) for line in lines if line.strip()]
-    except (ValueError, RecursionError):
-        raise Unreadable("this is no evidence: expected one JSON object on every line") from None
-    if len(records) < 2 or not all(isinstance(record, dict) for record in records):
-        raise Unreadable("this is no evidence: expected JSON objects, a header first and an end last")
-    header, *middle, end = records
-    if header.get("evidence") != 1:
-        raise Unreadable('line 1: this is no evidence: expected a header with "evidence": 1')
-    body = raw[: raw.rstrip(b"\n").rfind(b"\n") + 1]
-    if set(end) != {"end", "sha256"} or end["end"] != len(records):
-        raise Wrong(f"line {len(records)}: expected the end, after {len(records)} lines")
-    if hashlib.sha256(body).hexdigest() != end["sha256"]:
-        raise Wrong("the file was changed after it was written: its digest is another one")
-    check_header(header)
-    for number, record in enumerate(middle, 2):
-        check_shape(number, record)
-    return header, list(enumerate(middle, 2))
-
-
-def check_header(header: Record) -> None:
-    """Raise Wrong where something is missing, or a text is not the one that its digest names."""
-    of = header.get("of")
-    known_by: dict[str, Sequence[str]] = {"of": KINDS, "claim": CLAIMS, "seat": SEATS}
-    known_by |= {} if of == "plan" else {"verdict": DRILLED if of == "drill" else VERDICTS}
-    for key, known in known_by.items():
-        if header.get(key) not in known:
-            raise Wrong(f"line 1: '{key}' is {header.get(key)!r}; expected one of {', '.join(known)}")
-    for key in ("decision", "loop_from"):
-        if not is_a(header.get(key), int | None):
-            raise Wrong(f"line 1: '{key}' is no number")
-    for key in ("game", "house_rules", *({"plan": ["card"], "drill": []}.get(str(of), ["strategy"]))):
-        check_bound(key, header.get(key))
-    if "text" not in header["house_rules"]:
-        raise Wrong("line 1: the text of the house rules is missing")
-    if of == "plan" and not is_a(header.get("ways"), int):
-        raise Wrong("line 1: it is not told how many ways there are")
-    if of == "least":
-        check_least(header.get("least"))
-    if of == "drill":
-        check_drilled(header)
-
-
-def check_bound(key: str, part: Any) -> None:
-    """Raise Wrong where a file is not told by name and digest, or its text is another one."""
-    if not isinstance(part, dict) or not all(isinstance(each, str) for each in part.values()):
-        raise Wrong(f"line 1: nothing is said of the {key}")
-    if "sha256" not in part:
-        raise Wrong(f"line 1: the digest of the {key} is missing")
-    if "text" in part and hashlib.sha256(part["text"].encode()).hexdigest() != part["sha256"]:
-        raise Wrong(f"line 1: the text of the {key} is not the one that its digest names")
-
-
-def check_least(told: Any) -> None:
-    """Raise Wrong where it is not told what is least."""
-    if isinstance(told, dict) and set(told) == {"unproved"} and told["unproved"] in UNPROVED:
-        return
-    kinds = {"answers": int, "bound": int, "alike": bool, "turnings": list, "scale": int}
-    if (
-        not isinstance(told, dict)
-        or set(told) != set(kinds)
-        or not all(map(is_a, told.values(), map(kinds.get, told)))
-    ):
-        raise Wrong("line 1: 'least' does not tell what it should")
-    if min(told["bound"], told["scale"]) < 1:
-        raise Wrong("line 1: the bound and the scale should be 1 or more")
-
-
-def check_drilled(header: Record) -> None:
-    """Raise Wrong where it is not told what was drilled, and how far."""
-    for key, kind in (
-        ("program", str),
-        ("files", list),
-        ("wrong", int),
-        ("left_out", bool),
-        ("own_words", bool),
-    ):
-        if not is_a(header.get(key), kind):
-            raise Wrong(f"line 1: '{key}' is missing or not what it should be")
-    for file in header["files"]:
-        check_bound("program", file)
-    if "conversation" in header:
-        check_bound("conversation", header["conversation"])
-
-
-def is_a(value: Any, kind: Any) -> bool:
-    """Whether a value is of a kind; to Python true and false are numbers, too, but not here."""
-    return isinstance(value, kind) and (kind is bool or not isinstance(value, bool))
-
-
-def check_shape(number: int, record: Record) -> None:
-    """Raise Wrong where a line is none of those that there are."""
-    shape = SHAPES.get(next(iter(record), ""))
-    if shape is None or not set(record) <= set(shape):
-        raise Wrong(f"line {number}: expected a line of one of the kinds {', '.join(SHAPES)}")
-    for key, kind in shape.items():
-        if key not in record and key in ("rank", "ending", "moves"):
-            continue
-        if not is_a(record.get(key), kind):
-            raise Wrong(f"line {number}: '{key}' is missing or not what it should be")
-    if not all(isinstance(each, str) for key in ("answers", "printed") for each in record.get(key, [])):
-        raise Wrong(f"line {number}: an answer is no move, or what is printed no text")
-    for after in record.get("moves", {}).values():
-        if not (isinstance(after, list) and len(after) == 2 and all(isinstance(each, str) for each in after)):
-            raise Wrong(f"line {number}: a move leads nowhere; expected a position and whose turn it is")
-    turn, ending = record.get("turn", "first"), record.get("ending", DRAW)
-    if turn not in SEATS or ending not in (*SEATS, DRAW):
-        raise Wrong(f"line {number}: nobody is called so")
-    if any(not isinstance(each, list) or len(each) != 4 or not is_a(each[3], int) or each[3] < 0
-           for each in record.get("weights", [])):  # fmt: skip
-        raise Wrong(f"line {number}: expected weights of 0 or more, each with its row")
-
-
-def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
-    """Check the bytes of a file of evidence, against the bytes of the strategy's file if given.
-
-    Returns a status (0 or 3) and what can be said, in lines; raises Wrong or Unreadable.
-    """
-    header, records = read(raw)
-    told, status = (
-        [f"{header['game'].get('name', '')}, machine moves {header['seat']}, claim {header['claim']}."],
-        0,
-    )
-    if "strategy" in header:
-        told = [f"{header['strategy'].get('name', '')}: {told[0]}"]
-    if header["of"] == "drill":
-        told = [f"{header['program']}: {told[0]}"]
-    named = [header["strategy"]["sha256"]] if "strategy" in header else []
-    named += [file["sha256"] for file in header.get("files", [])]
-    named += [record["sheet"] for _, record in records if "way" in record]
-    if strategy is not None and hashlib.sha256(strategy).hexdigest() not in named:
-        raise Wrong("this is evidence about another strategy, or about another version of its file")
-    try:
-        status, found = CHECKS[header["of"]](header, records)
-        told += found
-    except NotChecked as why:
-        status = 3
-        told.append(f"NOT CHECKED TO THE END: {why}.")
-    except (LookupError, ValueError, TypeError, AttributeError, OverflowError) as error:
-        raise Wrong(f"the game, its house rules or a name in it cannot be read: {error!r}") from None
-    if header["of"] == "drill":
-        told.append(
-            "Taken on trust: that the program prints this, and will again; only these transcripts were checked."
-        )
-    elif strategy is None:
-        told.append(
-            "Taken on trust: that the strategy plays so. (--strategy FILE holds its file against the digest.)"
-        )
-    else:
-        told.append("Taken on trust: that this strategy plays so; it is the one that the evidence is about.")
-    if "repetition-limit" in header["game"].get("text", ""):
-        told.append("Taken on trust: that the limit of repetitions changes no value (docs/games/steps.md).")
-    if family_of(header) not in FAMILIES:
-        told.append("Taken on trust: the moves of this game, which the evidence lists.")
-    return status, told
-
-
-def family_of(header: Record) -> str:
-    """The family of the game, if its text is there."""
-    return str(tomllib.loads(header["game"].get("text", "")).get("family", ""))
-
-
-def check_proof(header: Record, records: Numbered) -> tuple[int, list[str]]:
-    """A strategy's proof, or the line that refutes it."""
-    return 0, [Check(header, records).run()]
-
-
-def check_fewest(header: Record, records: Numbered) -> tuple[int, list[str]]:
-    """A strategy's proof, and that of the bound."""
-    cases = [(number, record) for number, record in records if "case" in record]
-    checking = Check(header, [each for each in records if "case" not in each[1]])
-    told = checking.run()
-    status, found = checking.least(header["least"], cases)
-    return status, [told, found]
-
-
-def check_plan(header: Record, records: Numbered) -> tuple[int, list[str]]:
-    """Every way's own proof, which stands in the lines after it."""
-    begins = [place for place, (_, record) in enumerate(records) if "way" in record]
-    if not begins or begins[0] or len(begins) != header["ways"]:
-        raise Wrong(f"line 1: {header['ways']} ways are told, but the lines are not those of so many")
-    told = []
-    for begin, end in pairwise([*begins, len(records)]):
-        way = records[begin][1]
-        found = Check({**header, "verdict": "proved"}, records[begin + 1 : end]).run()
-        told.append(f"{way['way']} ({way['form']}, {way['reading']}): {found}")
-    told.append(
-        "WORDS NOT CHECKED: how many words a program takes, how long it thinks, and that it plays so."
-    )
-    return 3, told
-
-
 def check_drill(header: Record, records: Numbered) -> tuple[int, list[str]]:
     """What a program has printed."""
     if header["own_words"]:
@@ -1740,7 +1539,159 @@ def check_drill(header: Record, records: Numbered) -> tuple[int, list[str]]:
     return 0, [*told, "They are not all that there are."]
 
 
-CHECKS = {"proof": check_proof, "least": check_fewest, "drill": check_drill, "plan": check_plan}
+# The file -------------------------------------------------------------------------------------------------
+
+# What stands in a file: a type; a word or None, which stand for themselves; a list, all of one shape; a tuple, of which
+# one must do; an object, in which keys with ? may be missing.
+FILE = {"name": str, "sha256": str, "text?": str}
+TEXT = {"name": str, "sha256": str, "text": str}
+HEADER = {"evidence": int, "of": str, "claim": CLAIMS, "seat": SEATS, "game": FILE, "house_rules": TEXT}
+PROOF = {
+    "verdict": ("proved", "refuted", "no-answer", "illegal-answer"),
+    "strategy": FILE,
+    "decision?": (int, None),
+    "loop_from?": (int, None),
+    "answer?": str,
+}
+LEAST = (
+    {"answers": int, "bound": int, "alike": bool, "turnings": [[str]], "scale": int},
+    {"unproved": tuple(UNPROVED)},
+)
+DRILL = {
+    "verdict": ("no-fault-found", "fault-found", "not-finished", "sampled"),
+    "conversation?": TEXT,
+    "wrong": int,
+    "program": str,
+    "files": [FILE],
+    "left_out": bool,
+    "own_words": bool,
+}
+LINES: dict[str, dict[str, Any]] = {
+    "listed": {"listed": str, "turn": SEATS, "moves?": dict, "ending?": (*SEATS, DRAW)},
+    "position": {"position": str, "answers": [str], "rank?": int},
+    "ply": {"ply": int, "by": ("machine", "visitor"), "move": str, "position": str},
+    "case": {"case": list, "weights": list},
+    "answer": {"answer": int, "after": int, "typed": (str, None), "printed": [str], "how": str},
+    "way": {"way": str, "form": str, "reading": str, "words": int, "sheet": str, "image": str},
+}
+"""Lines, each kind known by its first key."""
+OF_PROOFS = ("listed", "position", "ply")
+KINDS: dict[str, tuple[Callable[[Record, Numbered], tuple[int, list[str]]], Record, tuple[str, ...]]] = {
+    "proof": (check_proof, PROOF, OF_PROOFS),
+    "least": (check_fewest, {**PROOF, "least": LEAST}, (*OF_PROOFS, "case")),
+    "drill": (check_drill, DRILL, ("answer",)),
+    "plan": (check_plan, {"card": FILE, "ways": int}, (*OF_PROOFS, "way")),
+}
+"""What evidence can be of: how it is checked, what its header holds besides `HEADER`, and the kinds of its lines."""
+
+
+def fits(value: Any, shape: Any) -> bool:
+    """Whether a value is of a shape."""
+    if isinstance(shape, dict):
+        known = {key.rstrip("?"): each for key, each in shape.items()}
+        return (
+            isinstance(value, dict)
+            and set(value) <= set(known)
+            and all(fits(value[key], known[key]) if key in value else f"{key}?" in shape for key in known)
+        )
+    if isinstance(shape, list):
+        return isinstance(value, list) and all(fits(each, shape[0]) for each in value)
+    if isinstance(shape, tuple):
+        return any(fits(value, each) for each in shape)
+    if isinstance(shape, type):  # to Python true and false are numbers, too, but not here
+        return isinstance(value, shape) and (shape is bool or not isinstance(value, bool))
+    return bool(value == shape)
+
+
+def must_fit(number: int, record: Record, shape: Record) -> None:
+    """Raise Wrong where a line does not hold what it should, and name the first key that is wrong."""
+    if fits(record, shape):
+        return
+    for key in sorted({*record, *(each.rstrip("?") for each in shape)}):
+        part = {each: value for each, value in record.items() if each == key}
+        if not fits(part, {each: value for each, value in shape.items() if each.rstrip("?") == key}):
+            raise Wrong(f"line {number}: '{key}' is missing or not what it should be")
+
+
+def must_be_clear(header: Record, middle: list[Record]) -> None:
+    """Raise Wrong unless all lines hold what they should, and the texts in the header are those of its digests."""
+    if not fits(header.get("of"), tuple(KINDS)):
+        raise Wrong(f"line 1: 'of' is {header.get('of')!r}; expected one of {', '.join(KINDS)}")
+    _, more, lines = KINDS[header["of"]]
+    must_fit(1, header, {**HEADER, **more})
+    for key, part in header.items():
+        if isinstance(part, dict) and "text" in part and digest(part["text"].encode()) != part["sha256"]:
+            raise Wrong(f"line 1: the text of the {key} is not the one that its digest names")
+    for number, record in enumerate(middle, 2):
+        kind = next(iter(record), "")
+        if kind not in lines:
+            raise Wrong(f"line {number}: expected a line of one of the kinds {', '.join(lines)}")
+        must_fit(number, record, LINES[kind])
+
+
+def read(raw: bytes) -> tuple[Record, Numbered]:
+    """The header and the numbered lines of a file of evidence, whose digests agree; raises Unreadable or Wrong."""
+    try:
+        records = [json.loads(line) for line in raw.split(b"\n") if line.strip()]
+    except (ValueError, RecursionError):
+        raise Unreadable("this is no evidence: expected one JSON object on every line") from None
+    if len(records) < 2 or not all(isinstance(record, dict) for record in records):
+        raise Unreadable("this is no evidence: expected JSON objects, a header first and an end last")
+    header, *middle, end = records
+    if header.get("evidence") != 1:
+        raise Unreadable('line 1: this is no evidence: expected a header with "evidence": 1')
+    body = raw[: raw.rstrip(b"\n").rfind(b"\n") + 1]
+    if set(end) != {"end", "sha256"} or end["end"] != len(records):
+        raise Wrong(f"line {len(records)}: expected the end, after {len(records)} lines")
+    if digest(body) != end["sha256"]:
+        raise Wrong("the file was changed after it was written: its digest is another one")
+    must_be_clear(header, middle)
+    return header, list(enumerate(middle, 2))
+
+
+def digest(raw: bytes) -> str:
+    """What tells bytes from all others."""
+    return hashlib.sha256(raw).hexdigest()
+
+
+def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
+    """Check the bytes of a file of evidence, against the bytes of the strategy's file if given.
+
+    Returns a status (0 or 3) and what can be said, in lines; raises Wrong or Unreadable.
+    """
+    header, records = read(raw)
+    named = [file["sha256"] for file in (header.get("strategy"), *header.get("files", [])) if file]
+    named += [record["sheet"] for _, record in records if "way" in record]
+    if strategy is not None and digest(strategy) not in named:
+        raise Wrong("this is evidence about another strategy, or about another version of its file")
+    about = header.get("program") or header.get("strategy", {"name": ""})["name"]
+    told = f"{header['game']['name']}, machine moves {header['seat']}, claim {header['claim']}."
+    try:
+        trusted = list(taken_on_trust(header, is_held=strategy is not None))
+        status, found = KINDS[header["of"]][0](header, records)
+    except NotChecked as why:
+        status, found = 3, [f"NOT CHECKED TO THE END: {why}."]
+    except (LookupError, ValueError, TypeError, AttributeError, OverflowError) as error:
+        raise Wrong(f"the game, its house rules or a name in it cannot be read: {error!r}") from None
+    return status, [
+        f"{about}: {told}" if about else told,
+        *found,
+        *(f"Taken on trust: {each}" for each in trusted),
+    ]
+
+
+def taken_on_trust(header: Record, *, is_held: bool) -> Iterable[str]:
+    """What nobody can see in the evidence; is_held: the strategy's file was held against the digest."""
+    if header["of"] == "drill":
+        yield "that the program prints this, and will again; only these transcripts were checked."
+    elif is_held:
+        yield "that this strategy plays so; it is the one that the evidence is about."
+    else:
+        yield "that the strategy plays so. (--strategy FILE holds its file against the digest.)"
+    if "repetition-limit" in header["game"].get("text", ""):
+        yield "that the limit of repetitions changes no value (docs/games/steps.md)."
+    if not knows_rules(header):
+        yield "the moves of this game, which the evidence lists."
 
 
 def main(arguments: Sequence[str]) -> int:

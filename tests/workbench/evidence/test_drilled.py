@@ -1,5 +1,6 @@
 """Evidence of drills: what programs printed is judged again, and what was changed is refused."""
 
+import hashlib
 import json
 import sys
 import tomllib
@@ -131,6 +132,14 @@ def test_two_wrong_inputs():
 def test_a_conversation_file():
     evidence, verdict, _ = drill_evidence("right", 1, MANNER)
     assert (verdict, checker.check(evidence)[0]) == ("no-fault-found", 0)
+
+
+def test_a_game_that_cannot_be_read_is_refused_where_nothing_else_is_checked():
+    *records, _ = [json.loads(line) for line in drill_evidence("right")[0].splitlines()]
+    records[0]["own_words"] = True
+    records[0]["game"].update(text="kind = [", sha256=hashlib.sha256(b"kind = [").hexdigest())
+    with pytest.raises(checker.Wrong, match="cannot be read"):
+        checker.check(sealed(records))
 
 
 def test_words_of_its_own_and_what_was_left_out_are_said():
