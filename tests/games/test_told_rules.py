@@ -36,8 +36,10 @@ def test_the_rules_are_told_word_for_word(paragraph):
         ("must-capture = true", "Whoever can capture must."),
         (
             "",
-            "A man captures one cell forward, sideways or diagonally forward:"
-            + " it takes the place of the other player's man there.",
+            (
+                "A man captures one cell forward, sideways or diagonally forward: "
+                "it takes the place of the other player's man there."
+            ),
         ),
     ],
 )

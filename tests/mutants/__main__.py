@@ -10,13 +10,14 @@ import os
 import sys
 import time
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from functools import cache
 from itertools import accumulate
 
 from tests.mutants import kept
 from tests.mutants.changes import Change, Spot, changes, spot_at, spots_of
 from tests.mutants.reaching import Reach, reach_of
-from tests.mutants.rooms import Unknown, modules, part_of
+from tests.mutants.rooms import CannotTry, modules, part_of
 from tests.mutants.trying import Tree, run_tests
 
 FIRST_FEW = 12
@@ -95,31 +96,33 @@ def keep(module: str, found: kept.Found) -> None:
 
 
 def main(arguments: Sequence[str]) -> int:
-    """0 if every survivor of these modules has its reason, 1 if not, 2 if a module is unknown."""
+    """0 if every survivor of these modules has its reason, 1 if not, 2 if they cannot be tried."""
     if list(arguments) == ["--page"]:
         kept.store(kept.stored())
         return 0
     sample = int(os.environ["SAMPLE"]) if os.environ.get("SAMPLE") else None
     try:
-        asked = modules(arguments)
-    except Unknown as unknown:
-        print(unknown, file=sys.stderr)
+        return 1 if sum(open_ones(modules(arguments), sample)) else 0
+    except CannotTry as why:
+        print(why, file=sys.stderr)
         return 2
+
+
+def open_ones(asked: Sequence[str], sample: int | None) -> Iterator[int]:
+    """Try these modules; how many survivors without a reason each has."""
     tree = Tree.copied()
-    open_ones = 0
+    reached = cache(lambda part: reach_of(part, tree))
     for module in asked:
-        trial = Trial(module, tree, reach_of(part_of(module), tree))
         began = time.monotonic()
-        found = try_module(trial, sample)
+        found = try_module(Trial(module, tree, reached(part_of(module))), sample)
         left = sum(not survivor.reason for survivor in found.survived)
-        open_ones += left
         print(
             f"{module}: {found.mutants} mutants, {found.tried} tried, {found.tried - len(found.survived)} killed,"
             f" {len(found.survived)} survived, {left} of them without a reason"
             f" ({time.monotonic() - began:.0f} seconds)",
             flush=True,
         )
-    return 1 if open_ones else 0
+        yield left
 
 
 if __name__ == "__main__":

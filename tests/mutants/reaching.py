@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.mutants.changes import Spot
-from tests.mutants.rooms import HOLDERS, ROOT
+from tests.mutants.rooms import HOLDERS, CannotTry
 from tests.mutants.trying import Tree, run_tests
 
 AT_IMPORT = ""
@@ -50,9 +50,9 @@ def reach_of(part: str, tree: Tree) -> Reach:
     """As it was kept; what has changed since is measured now."""
     file = tree.folder.parent / f"{part.replace('/', '-')}.json"
     before = json.loads(file.read_text(encoding="utf-8")) if file.exists() else {}
-    whole = _digest(_shared(part))
+    whole = _digest(tree, _shared(tree, part))
     kept = before["units"] if before.get("whole") == whole else {}
-    units = {unit: _digest([ROOT / unit]) for unit in _units(part)}
+    units = {unit: _digest(tree, [tree.folder / unit]) for unit in _units(tree, part)}
     missing = [unit for unit, digest in units.items() if kept.get(unit, {}).get("digest") != digest]
     if missing:
         print(f"{part}: looking which lines are reached from {len(missing)} files of tests ...", flush=True)
@@ -68,27 +68,31 @@ def reach_of(part: str, tree: Tree) -> Reach:
     return _reach_from(kept.values())
 
 
-def _units(part: str) -> list[str]:
+def _units(tree: Tree, part: str) -> list[str]:
     """The files of tests, and the part itself for its examples."""
-    files = {path.relative_to(ROOT).as_posix() for where in HOLDERS[part] for path in _tests_in(ROOT / where)}
-    return [part, *sorted(files)]
+    found = [path for where in HOLDERS[part] for path in _tests_in(tree.folder / where)]
+    return [part, *sorted({path.relative_to(tree.folder).as_posix() for path in found})]
 
 
 def _tests_in(path: Path) -> Iterable[Path]:
     return [path] if path.is_file() else path.rglob("test_*.py")
 
 
-def _shared(part: str) -> list[Path]:
+def _shared(tree: Tree, part: str) -> list[Path]:
     """The part, and what its tests share."""
-    helpers = [path for path in (ROOT / "tests").rglob("*.py") if not path.name.startswith("test_")]
-    return [*(ROOT / part).rglob("*.py"), *(path for path in helpers if path.parent != Path(__file__).parent)]
+    helpers = [path for where in HOLDERS[part][1:] for path in (tree.folder / where).rglob("*.py")]
+    helpers += (tree.folder / "tests").glob("*.py")
+    own = (tree.folder / part).rglob("*.py")
+    return [*own, *(path for path in helpers if not path.name.startswith("test_"))]
 
 
-def _digest(paths: Iterable[Path]) -> str:
+def _digest(tree: Tree, paths: Iterable[Path]) -> str:
     found = hashlib.sha256()
     for path in sorted(paths):
         if path.is_file():  # a part is among the units for its name; its text is in `whole`
-            found.update(path.relative_to(ROOT).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+            found.update(
+                path.relative_to(tree.folder).as_posix().encode() + b"\0" + path.read_bytes() + b"\0"
+            )
     return found.hexdigest()[:16]
 
 
@@ -102,9 +106,9 @@ def _measured(part: str, units: Sequence[str], tree: Tree) -> dict[str, Any]:
     arguments = [f"--cov={part}", "--cov-context=test", "--cov-report=", settings, *units]
     outcome = run_tests(tree, arguments, seconds=7200.0, compiles=True)
     if outcome.status != 0:
-        raise RuntimeError(f"the tests of {part} do not pass as they are: {outcome.failed or outcome.status}")
+        raise CannotTry(f"the tests of {part} do not pass as they are: {outcome.failed or outcome.status}")
     if run_tests(tree, ["--collect-only", *outcome.seconds], seconds=600.0, compiles=True).status != 0:
-        raise RuntimeError(f"the tests of {part} are not found by their names")
+        raise CannotTry(f"the tests of {part} are not found by their names")
     found: dict[str, Any] = {unit: {"seconds": {}, "lines": {}} for unit in (AT_IMPORT, *units)}
     for test, seconds in outcome.seconds.items():
         found[_unit_of(test, part, found)]["seconds"][test] = round(seconds, 3)

@@ -25,12 +25,12 @@ MADE = {"solver/sheet/tables.py"}
 """Modules that a tool has made: `make grammar` makes them anew, and a test holds them against it."""
 
 
-class Unknown(ValueError):
-    """Somebody asked for a module that is not there."""
+class CannotTry(Exception):
+    """A module that was asked for is not there, or the tests do not pass as they are."""
 
 
 def modules(asked: Sequence[str] = ()) -> list[str]:
-    """The paths of the modules that begin with one of these words, or of all; Unknown if a word finds nothing."""
+    """The paths of the modules that begin with one of these words, or of all; CannotTry if a word finds nothing."""
     every = [
         path.relative_to(ROOT).as_posix()
         for part in HOLDERS
@@ -39,7 +39,9 @@ def modules(asked: Sequence[str] = ()) -> list[str]:
     ]
     for word in asked:
         if not any(module.startswith(word) for module in every):
-            raise Unknown(f"there is no module '{word}'; expected the beginning of a path, as in games/marks")
+            raise CannotTry(
+                f"there is no module '{word}'; expected the beginning of a path, as in games/marks"
+            )
     return [module for module in every if not asked or module.startswith(tuple(asked))]
 
 

@@ -6,7 +6,7 @@ from tests.mutants import kept
 from tests.mutants.changes import Change, is_other_python, spot_at, spots_of
 from tests.mutants.kept import BEGIN, END, PAGE, STORED, Found, Survivor
 from tests.mutants.reaching import Reach
-from tests.mutants.rooms import HOLDERS, ROOT, Unknown, modules, part_of
+from tests.mutants.rooms import HOLDERS, ROOT, CannotTry, modules, part_of
 
 TEXT = """\
 WIDE = 3
@@ -68,7 +68,7 @@ def test_modules_are_named_by_the_beginning_of_their_path():
     assert modules(["games/marks/ma"]) == ["games/marks/marks.py"]
     assert {part_of(module) for module in modules()} == set(HOLDERS)
     for named in ("games/nothing", "workbench/main"):
-        with pytest.raises(Unknown, match=named):
+        with pytest.raises(CannotTry, match=named):
             modules([named])
 
 
