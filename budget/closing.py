@@ -5,7 +5,7 @@ holds for ever: for input of any length, and for every game after the first.
 
 What a program has left in a word matters only if it is read before it is written anew.  Which words those are is
 found out on the way: at first none is taken to matter, and whenever one turns out to, all begins again.  In the end
-every run has been watched, so states that differ elsewhere do the same, now and later.
+every run has been watched, so states that differ elsewhere do the same, now and later.  Long runs are not made again.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -27,6 +27,8 @@ LONGEST_REPLY = 20_000_000
 """Instructions: a program that takes more to answer one input is taken to run for ever."""
 TOGETHER = 20_000
 """Machines that run side by side."""
+FEW, LONG = 256, 100_000
+"""Of at most so many machines, what a run of at least so many instructions has come to is kept for a new beginning."""
 
 Told = Callable[[int], None]
 
@@ -93,8 +95,9 @@ def close(
     a reply takes longer than `patience` has it.
     """
     matters = _loaded(program)
+    kept: _Kept = {}
     while True:
-        closing = _Closing(program, conversation, matters, told, patience, harmless)
+        closing = _Closing(program, conversation, matters, told, patience, harmless, kept)
         closed = closing.run(fill)
         if closed is not None:
             return closed
@@ -105,6 +108,11 @@ def _loaded(program: Program) -> Flags:
     loaded = np.zeros(program.card.store_words, dtype=np.bool_)
     loaded[list(program.image)] = True
     return loaded
+
+
+_Key = tuple[tuple[bytes, ...], tuple[tuple[int, ...], ...], int]
+_Kept = dict[_Key, tuple[Herd, Flags]]
+"""What long runs came to, by all that decides it: machines, what each was fed, and the limit; and what they noticed."""
 
 
 class _Closing:
@@ -118,7 +126,9 @@ class _Closing:
         told: Told | None,
         patience: Patience,
         harmless: Harmless,
+        kept: _Kept,
     ) -> None:
+        self._kept = kept
         self._program = program
         self._card = program.card
         self._talk = conversation
@@ -128,6 +138,7 @@ class _Closing:
         self._told = told
         self._patience = patience
         self.leftover = np.zeros(len(matters), dtype=np.bool_)
+        self._everything = np.ones(len(matters), dtype=np.bool_)
         self._seen: set[bytes] = set()
         self._tally = Tally(program.card)
 
@@ -216,13 +227,14 @@ class _Closing:
     ) -> Iterator[tuple[Herd, list[State]]]:
         """Feed inputs with the harmless words as they stand, and with other contents, which makes no difference."""
         numbers = [number for number, _ in fed]
-        sound = herd.chosen(numbers)
-        yield sound, self._feed(sound, states, fed, longest)
+        sound = self._run(herd.chosen(numbers), fed, longest)
+        yield sound, self._entered(sound, states, fed, longest)
         for contents in self._harmless.contents:
             other = herd.chosen(numbers)
             other.put(contents)
+            other = self._run(other, fed, longest)
             try:
-                entered = self._feed(other, states, fed, longest)
+                entered = self._entered(other, states, fed, longest)
             except Differs as difference:
                 raise Differs(f"with other contents of what should be harmless, {difference}") from None
             for address in np.flatnonzero(self._matters).tolist():
@@ -230,8 +242,23 @@ class _Closing:
                     raise Differs(f"what should be harmless makes a difference to word {address}")
             yield other, entered  # its registers may differ
 
-    def _feed(self, after: Herd, states: Sequence[State], fed: list[Fed], longest: int) -> list[State]:
-        after.run([typed for _, typed in fed], longest)
+    def _run(self, herd: Herd, fed: list[Fed], longest: int) -> Herd:
+        """The machines after they were fed; a long run that a former search has made is not made again."""
+        typed = [each for _, each in fed]
+        key = (tuple(herd.told(self._everything)), tuple(typed), longest) if len(fed) <= FEW else None
+        if key is not None and key in self._kept:
+            herd, noticed = self._kept[key]
+            herd.watch(~(self._matters | self._set_aside))
+        else:
+            herd.run(typed, longest)
+            noticed = herd.leftover
+            if key is not None and int(herd.took[:, 0].sum()) >= LONG:
+                self._kept[key] = (herd, noticed.copy())
+        self.leftover |= noticed & ~self._matters
+        return herd
+
+    def _entered(self, after: Herd, states: Sequence[State], fed: list[Fed], longest: int) -> list[State]:
+        """The states after they were fed, each compared with what it should be."""
         entered = []
         for machine, (number, typed) in enumerate(fed):
             following, said = self._talk.enter(states[number], typed)
@@ -239,7 +266,6 @@ class _Closing:
                 raise TooSlow
             self._compare(after, machine, said, typed, states[number])
             entered.append(following)
-        self.leftover |= after.leftover
         sent = [len(each) for each in after.sent]
         answered = [self._talk.moves_on(states[number], typed) for number, typed in fed]
         self._tally.add(np.column_stack([after.took, sent]), fed, states, np.array(answered))

@@ -3,7 +3,7 @@
 Machines that stand at the same place and have the same links form a group, and a group obeys an instruction with a
 few operations on arrays.  A jump that only some take splits a group; groups that meet again become one.  The group
 with the most links and then at the lowest place goes first, so that those which have fallen behind, in a subroutine or
-a loop, catch up with the others.
+a loop, catch up with the others.  Machines that are long at it, and seldom do the same, go on one after the other.
 """
 
 from collections.abc import Sequence
@@ -22,6 +22,10 @@ from budget.machine.rows import Array, Rows
 from budget.machine.simulator import USUAL_LIMIT
 from budget.machine.states import IS_AT_LIMIT, IS_FAULTY, IS_HALTED, IS_WAITING, STATUSES, States
 
+LONG, LONGER = 1_000, 4
+"""After so many instructions, and each time after so many times as many, it is seen whether machines do the same."""
+TOGETHER = 8
+"""So many machines have to obey an instruction together, or each is quicker by itself."""
 Turn = tuple[int, int, tuple[int, ...]]
 
 
@@ -36,6 +40,7 @@ class Fleet:
         self.sent: list[list[int]] = [[] for _ in range(states.rows.count)]
         self._card = states.card
         self._layout = states.card.program.layout
+        self._turns = states.card.program.pace is not None and states.card.program.pace.turning is not None
         self._ready: dict[int, Ready] = {}
         self._known = (0, 0)
 
@@ -69,18 +74,43 @@ class Fleet:
         What a machine has not read by the end is forgotten.
         """
         lengths, table = self._inputs(codes)
-        self._limit = limit
         self._before = self.states.instructions.copy()
         self._orders = Orders(self.states, table, lengths, self._forget)
         self._ready.clear()
         self._queue: list[Turn] = []
         self._groups: dict[Turn, list[Group]] = {}
-        stopped = np.isin(self.states.status, (IS_HALTED, IS_FAULTY))
-        for group in self.states.groups(np.flatnonzero(~stopped)):
+        going = np.flatnonzero(~np.isin(self.states.status, (IS_HALTED, IS_FAULTY)))
+        self._limit = min(limit, LONG)
+        while len(going):
+            alike = self._obeyed_by(going)
+            going = going[self.states.status[going] == IS_AT_LIMIT]
+            if self._limit == limit:
+                break
+            if alike < TOGETHER and not self._turns:
+                for machine in going.tolist():
+                    self._go_on_alone(machine, limit)
+                break
+            self._limit = min(limit, self._limit * LONGER)
+        self._gather()
+
+    def _obeyed_by(self, machines: Array) -> float:
+        """Let these go on up to the limit; how many of them have obeyed an instruction together, on the average."""
+        before = self.states.instructions.sum()
+        self._steps = 0
+        for group in self.states.groups(machines):
+            group.most = int((self.states.instructions - self._before)[group.machines].max())
             self._wait(group)
         while self._queue:
             self._advance(self._next())
-        self._gather()
+        return float((self.states.instructions.sum() - before) / max(1, self._steps))
+
+    def _go_on_alone(self, machine: int, limit: int) -> None:
+        """Let one machine go on up to the limit, which it has not reached."""
+        one = self.states.alone(machine)
+        one.feed(self._orders.unread(machine))
+        one.run(limit - int(self.states.instructions[machine] - self._before[machine]))
+        self.states.put_back(machine, one)
+        self._orders.pass_by(machine, one.characters_in, one.passed)
 
     def _inputs(self, codes: Sequence[Sequence[int]] | Array) -> tuple[Array, Array]:
         """What each machine reads: how much, shape (count,), and a table of codes of shape (count, most)."""
@@ -127,6 +157,7 @@ class Fleet:
                 ready = self._make_ready(group)
                 if ready is None:
                     return
+            self._steps += 1
             onward = self._orders.obey(group, ready)
             if onward is not None:
                 for each in onward:
@@ -197,6 +228,7 @@ class Fleet:
             ready = self._decoded(part, dict(zip(addresses, words, strict=True)))
             if ready is None:
                 continue
+            self._steps += 1
             onward = self._orders.obey(part, ready)
             for each in (part,) if onward is None else onward:
                 self._wait(each)

@@ -1,12 +1,13 @@
-"""A machine of our own orders that hurries: it keeps no record of the words that it works on, and is quicker for that.
+"""A machine of our own orders that hurries: it does not tell its single steps, and is quicker for that.
 
 The common orders are made ready once for each place at which they stand.  All others, and whatever would be a fault,
 are left to the machine that it is: that one says what every order does.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
+from budget.card import CostCard
 from budget.machine.layout import Fault, signed
 from budget.machine.orders import Operand
 from budget.machine.simulator import FAULT, HALTED, KEEPS_M, LIMIT, RUNNING, USUAL_LIMIT, WRITES, Machine
@@ -19,7 +20,7 @@ class _Ready(NamedTuple):
     """An order that is ready: what it does with its effective operand, and what that is made of.
 
     operand counts modulo `modulus`, and is no fault below `bound`; cycles: what it takes; takes_m, adds_a: whether M,
-    and A, are added to the operand; writes: whether it writes the word there.
+    and A, are added to the operand; works: whether that is the address of a word; reads, writes: what it does there.
     """
 
     obey: Callable[[Machine, int], int | None]
@@ -30,11 +31,23 @@ class _Ready(NamedTuple):
     cycles: int
     takes_m: bool
     adds_a: bool
+    works: bool
+    reads: bool
     writes: bool
 
 
 class Hurried(Machine):
-    """The same machine, but `touched` and `written` are not kept."""
+    """The same machine.
+
+    read_first, obeyed: the words that it has read, and obeyed, before it wrote them; not where the store turns.
+    """
+
+    def __init__(
+        self, card: CostCard, store: Iterable[int], start: int = 0, *, angle: int | None = None
+    ) -> None:
+        super().__init__(card, store, start, angle=angle)
+        self.read_first: set[int] = set()
+        self.obeyed: set[int] = set()
 
     def run(self, limit: int = USUAL_LIMIT) -> str:
         """As in `Machine`."""
@@ -61,13 +74,19 @@ class Hurried(Machine):
 
     def _obeyed(self, ready: _Ready) -> int | None:
         """Obey a ready order; the address that it has written, or -1; None if that would be a fault."""
-        obey, effective, modulus, bound, following, cycles, takes_m, adds_a, writes = ready
+        obey, effective, modulus, bound, following, cycles, takes_m, adds_a, works, reads, writes = ready
         if takes_m and self.m:
             effective = (effective + self.m) % modulus
         if adds_a:
             effective = (effective + signed(self.a, self.card.word_bits)) % modulus
         if effective >= bound:
             return None
+        if works:
+            self.touched.add(effective)
+            if reads and effective not in self.written:
+                self.read_first.add(effective)
+            if writes:
+                self.written.add(effective)
         self.place = following
         obey(self, effective)
         if takes_m:
@@ -83,13 +102,15 @@ class Hurried(Machine):
         except Fault:
             return None
         first = self.place // self._layout.places_a_word
-        code.update(range(first, first + instruction.words))
+        words = range(first, first + instruction.words)
+        code.update(words)
+        self.obeyed.update(address for address in words if address not in self.written)
         order, pace = instruction.order, self.card.program.pace
         if order.name in UNCOMMON:
             return None
         modulus = self._layout.modulus(order.operand)
-        bound = len(self.store) if order.operand is Operand.WORD else modulus
-        writes = order.name in WRITES
+        works, writes = order.operand is Operand.WORD, order.name in WRITES
+        bound = len(self.store) if works else modulus
         if writes and self.card.fixed_words:
             bound = self.card.first_fixed
         return _Ready(
@@ -101,5 +122,7 @@ class Hurried(Machine):
             pace.cycles.get(order.name, 0) if pace else 0,
             order.name not in KEEPS_M,
             order.name == "look",
+            works,
+            works and order.name != "store",
             writes,
         )

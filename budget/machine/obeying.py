@@ -1,6 +1,6 @@
 """How a group of machines obeys one instruction, with a few operations on arrays."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, ClassVar
 
 import numpy as np
@@ -39,6 +39,17 @@ class Orders(Operands):
     def obey(self, group: Group, ready: Ready) -> Onward:
         """Let a group obey an instruction: the groups that go on, or None if it goes on whole at the next place."""
         return self._obey[ready.name](self, group, ready)
+
+    def unread(self, machine: int) -> list[int]:
+        """What a machine has yet to read."""
+        codes: list[int] = self._codes[machine, self.read[machine] : self._lengths[machine]].tolist()
+        return codes
+
+    def pass_by(self, machine: int, read: int, sent: Sequence[int]) -> None:
+        """Note what a machine has read and sent by itself."""
+        self.read[machine] += read
+        kind = self._rows.word_type
+        self.sent.extend((np.array([machine]), np.array([code], dtype=kind)) for code in sent)
 
     def ready(self, instruction: Instruction, place: int) -> Ready:
         """An instruction of this place, made ready."""

@@ -7,6 +7,7 @@ import numpy as np
 
 from budget.card import CostCard
 from budget.machine.group import LOST, Group
+from budget.machine.hurried import Hurried
 from budget.machine.rows import Array, Rows, Value
 from budget.machine.simulator import FAULT, HALTED, LIMIT, RUNNING, WAITING
 
@@ -70,6 +71,35 @@ class States:
         registers = (self.status, self.place, self.a, self.m, self.carry, self._links, self._fault)
         columns = [each[:, None].astype(np.uint64) for each in registers]
         return np.hstack([*columns, self.rows.columns().astype(np.uint64)])
+
+    # -- to and from a machine by itself -------------------------------------------------------
+
+    def alone(self, machine: int) -> Hurried:
+        """A machine taken out as it stands, its store not being one that turns; it counts from nothing."""
+        one = Hurried(self.card, self.rows.of(machine), int(self.place[machine]))
+        one.a, one.m, one.carry = int(self.a[machine]), int(self.m[machine]), int(self.carry[machine])
+        one.links = list(self.links(machine))
+        return one
+
+    def put_back(self, machine: int, one: Hurried) -> None:
+        """Write down how a machine stands that was taken out, and what it has done."""
+        here, rows = np.array([machine]), self.rows
+        for address in sorted(one.read_first.union(filter(rows.has_row, one.obeyed))):
+            rows.read(address, here)  # it may be watched
+        for address in sorted(one.written):
+            if not rows.has_row(address):
+                rows.make_row(address)
+            rows.write(address, here, one.store[address])
+        self.touched[list(one.touched)] = True
+        self.written[list(one.written)] = True
+        self.status[machine] = STATUSES.index(one.status)
+        self.place[machine], self.a[machine], self.m[machine] = one.place, one.a, one.m
+        self.carry[machine] = one.carry
+        self.instructions[machine] += one.instructions
+        self.cycles[machine] += one.clock.cycles
+        self.characters_in[machine] += one.characters_in
+        self._links[machine] = _number(self._all_links, tuple(one.links))
+        self._fault[machine] = _number(self._all_faults, one.fault)
 
     # -- to and from groups -------------------------------------------------------------------
 

@@ -7,12 +7,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from budget import closing
 from budget.card import load_machine
 from budget.closing import LONGEST_REPLY, Patience, TooSlow, close
 from budget.conversation import Conversation
 from budget.forms import AS_WRITTEN, Form, built, forms_of, lowered_as
 from budget.lowering.answering.first_turns import boards_by_turn
 from budget.lowering.lower import TooLong
+from budget.machine import fleet
 from budget.machine.layout import Layout
 from budget.plan import probing
 from budget.plan.asked import Asked, Candidate
@@ -228,6 +230,20 @@ def test_closing_stops_at_the_first_reply_that_takes_as_long():
     for patience in (Patience(most, slowest * 0.999), Patience(closed.worst.instructions - 1, None)):
         with pytest.raises(TooSlow):
             close(lowered.program, talk, patience=patience)
+
+
+@pytest.mark.parametrize(
+    ("module", "name", "value"),
+    [(closing, "LONG", 0), (closing, "FEW", 0), (fleet, "LONG", 5), (fleet, "TOGETHER", 0)],
+    ids=["all-kept", "none-kept", "soon-alone", "never-alone"],
+)
+def test_closing_finds_the_same_however_the_machines_run(module, name, value, monkeypatch):
+    """What a search has run is kept or run again, on arrays or one machine after the other."""
+    play = fixed_plays(nim())[0]
+    lowered = lowered_as(Form(AS_WRITTEN, "", play), TWELVE_BIT)
+    found = close(lowered.program, Conversation(play, TWELVE_BIT))
+    monkeypatch.setattr(module, name, value)
+    assert close(lowered.program, Conversation(play, TWELVE_BIT)) == found
 
 
 def test_games_are_tried_that_lead_to_the_longest_answers():
