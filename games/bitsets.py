@@ -27,17 +27,15 @@ def members_of(sets: Codes, size: int) -> tuple[Indices, Indices]:
 
 
 class Images:
-    """Where a symmetry takes things, and with them whole sets.
+    """Where a symmetry takes things, and with them whole sets: thing b goes to images[b].
 
     Sets are looked up eight bits at a time: `_tables[k][octet]` is where the members that the k-th octet
     of a set tells of go.
     """
 
-    __slots__ = ("_tables", "images")
+    __slots__ = ("_tables",)
 
     def __init__(self, images: Sequence[int]) -> None:
-        self.images = tuple(images)
-        """Thing b goes to images[b]."""
         self._tables = [_table(images[low : low + 8]) for low in range(0, len(images), 8)]
 
     def of_sets(self, sets: Codes) -> Codes:

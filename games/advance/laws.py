@@ -20,10 +20,10 @@ WHEN_BLOCKED = (LOSES, WINS, DRAWS, PASSES)
 class Laws(NamedTuple):
     """What comes of what, in the words of the lists above; and whether whoever can capture must."""
 
-    far_edge: str = WINS
-    no_men: str = LOSES
-    blocked: str = LOSES
-    must_capture: bool = False
+    far_edge: str
+    no_men: str
+    blocked: str
+    must_capture: bool
 
 
 def result(law: str, player: int) -> int:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from games.bitsets import Images, members_of
-from games.codes import RESULTS, TURN
+from games.codes import FIRST_WINS, RESULTS, SECOND_WINS, TURN, UNFINISHED
 from games.game import inverse_symmetries, on_board, scored, with_lines
 from games.load import load_game
 from games.problems import BadInput
@@ -289,3 +289,25 @@ def test_any_size_is_either_a_game_or_a_mistake_of_the_file(play, columns, rows,
     assert game.bits <= 58
     assert len(game.moves(one(game.start)).move) >= 1
     assert game.read(game.texts(one(game.start), 0)[0], 0, 0) == game.start
+
+
+@pytest.mark.parametrize(
+    "chain",
+    [
+        [(0, 3), (1, 2), (1, 1), (2, 0), (3, 0)],  # up, and slanting up
+        [(0, 0), (1, 0), (1, 1), (2, 1), (2, 2), (3, 2)],  # down
+        [(0, 1), (1, 1), (1, 2), (1, 3), (2, 3), (3, 2)],  # down, and up again
+    ],
+    ids=["up", "down", "round"],
+)
+@pytest.mark.parametrize("player", [0, 1], ids=["top to bottom", "left to right"])
+def test_a_chain_of_hex_may_turn_any_way_and_needs_every_link(chain, player):
+    """The board looks the same from the other diagonal, where rows are columns, and upside down."""
+    game = game_of("hex", 4, 4)
+    won = FIRST_WINS if player == 0 else SECOND_WINS
+    for turned in (chain, [(3 - column, 3 - row) for column, row in chain]):
+        cells = [row * 4 + column if player else column * 4 + row for column, row in turned]
+        for missing in (None, *cells):
+            held = sum(1 << cell for cell in cells if cell != missing)
+            code = game.code_of(*((held, 0) if player == 0 else (0, held)), 0)
+            assert game.ending(one(code))[0] == (UNFINISHED if missing is not None else won), missing

@@ -70,18 +70,17 @@ def reach_of(part: str, tree: Tree) -> Reach:
 
 def _units(tree: Tree, part: str) -> list[str]:
     """The files of tests, and the part itself for its examples."""
-    found = [path for where in HOLDERS[part] for path in _tests_in(tree.folder / where)]
-    return [part, *sorted({path.relative_to(tree.folder).as_posix() for path in found})]
-
-
-def _tests_in(path: Path) -> Iterable[Path]:
-    return [path] if path.is_file() else path.rglob("test_*.py")
+    named = [path for where in HOLDERS[part] for path in tree.folder.glob(where)]
+    files = {file for path in named for file in ([path] if path.is_file() else path.rglob("test_*.py"))}
+    return [part, *sorted(file.relative_to(tree.folder).as_posix() for file in files)]
 
 
 def _shared(tree: Tree, part: str) -> list[Path]:
     """The part, and what its tests share."""
-    helpers = [path for where in HOLDERS[part][1:] for path in (tree.folder / where).rglob("*.py")]
-    helpers += (tree.folder / "tests").glob("*.py")
+    folders = {
+        (tree.folder / where).parent if ".py" in where else tree.folder / where for where in HOLDERS[part][1:]
+    }
+    helpers = [path for folder in (tree.folder / "tests", *folders) for path in folder.glob("*.py")]
     own = (tree.folder / part).rglob("*.py")
     return [*own, *(path for path in helpers if not path.name.startswith("test_"))]
 
