@@ -2,7 +2,7 @@
 
 import pytest
 
-from games.house import OUTCOME_MESSAGES, load_house_rules, parse_house_rules, usual_names
+from games.house import OUTCOME_MESSAGES, HouseRule, load_house_rules, parse_house_rules, usual_names
 from games.load import catalogue_names, load_game
 from games.problems import BadInput
 from tests import twins
@@ -36,6 +36,19 @@ def test_the_first_rule_that_names_a_class_answers_it():
     assert house.rule_for("too-long") == 1
     with pytest.raises(KeyError):
         house.rule_for("legal")
+
+
+def test_without_their_costs_house_rules_say_the_same_and_count_nothing():
+    text = (
+        HEAD + '[[rule]]\nwhen = ["empty"]\nsay = "OUT"\ncost = "game"\nforgive = 2\nsay-forgiven = "MIND"\n'
+    )
+    house = parse_house_rules(text + '[[rule]]\nwhen = ["too-long"]\nsay = "SHORT"\n', "f.toml", THREE)
+    free = house.without_costs()
+    assert free.rules == tuple(
+        HouseRule(rule.name, rule.when, rule.say, "nothing", 0, "") for rule in house.rules
+    )
+    assert free._replace(rules=()) == house._replace(rules=())
+    assert free.without_costs() is None
 
 
 def test_messages_are_listed_outcomes_first_then_rules_in_order_milder_first():

@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from games.codes import SECOND
+from games.codes import SECOND, UNFINISHED
 from games.game import least_images
 from games.house import load_house_rules
 from games.housed import HousedGame
-from games.inputs import classify
+from games.inputs import classify, refusal_class
 from games.problems import BadInput
 from solver.graph import explore
 from tests import naive, twins
@@ -105,6 +105,34 @@ def test_every_wrong_input_that_is_a_move_has_an_example_that_brings_it_about(bo
         found = naive.class_of(model.game, model.house, model.seat, state.board, False, text.encode())
         assert found == name
         assert model.effect(state, found) == twins.naive_move(housed, move)
+
+
+@given(housed_games())
+def test_every_class_that_is_possible_has_an_input_of_it_and_no_other_refusal_has(both):
+    housed, _ = both
+    graph = explore(housed)
+    codes = graph.codes[(graph.mover == housed.visitor) & (graph.ending == UNFINISHED)][:20]
+    for name, where in housed.possible(codes).items():
+        for code, can_be in zip(codes.tolist(), where.tolist(), strict=True):
+            if can_be:
+                text = housed.input_of(code, name).encode()
+                fair = int(housed.fair_codes(twins.one(code))[0])
+                assert classify(housed.fair, housed.shape, fair, housed.seat, text)[0] == name
+            elif name in {refusal_class(refusal, housed.seat) for refusal in housed.refusals}:
+                with pytest.raises(ValueError, match=f"no input is {name} in position {code}"):
+                    housed.input_of(code, name)
+
+
+def test_it_is_drawn_as_the_fair_game_is_and_wrong_input_points_at_nothing():
+    pair = twins.twins_in_a_row(3, 3, 3)
+    housed = HousedGame(pair.game, load_house_rules("three-warnings", pair.game), SECOND)
+    code = housed.fair.code_of(0b1, 0b10, 0)
+    for named in (False, True):
+        drawn = housed.drawing(code, SECOND, 1, named=named)
+        assert drawn == housed.fair.drawing(code, SECOND, 1, named=named)
+        after_wrong_input = housed.drawing(code, SECOND, housed.fair_moves, named=named)
+        assert after_wrong_input == housed.fair.drawing(code, SECOND, None, named=named)
+    assert housed.drawing(code, SECOND, 1) == housed.fair.drawing(code, SECOND, 1) != drawn
 
 
 def test_a_turn_is_lost_only_where_some_input_costs_it():

@@ -232,3 +232,25 @@ def test_a_sheets_rules_allow_the_same_with_a_limit(name, rule):
     assert len(found.move)
     assert np.array_equal(found.place, wanted.place)
     assert np.array_equal(found.move, wanted.move)
+
+
+def test_the_last_move_is_marked_as_without_a_limit(pair):
+    game, short = pair
+    _, moves, children = short.moves(np.array([short.start], dtype=np.uint64))
+    code, fair = int(children[0]), int(short.without_plies(children)[0])
+    for last in (None, int(moves[0])):
+        assert short.drawing(code, FIRST, last) == [*game.drawing(fair, FIRST, last), "ply 1 of 7"]
+
+
+@pytest.mark.parametrize(
+    ("key", "least", "most", "called"),
+    [("ply-limit", 0, 1000, "from 0 to 1000"), ("repetition-limit", 2, 1000, "from 2 to 1000")],
+    ids=["plies", "repetitions"],
+)
+def test_limits_have_their_limits(key, least, most, called):
+    text = 'kind = "game"\nfamily = "advance"\nsteps = ["forward", "sideways"]\ncolumns = 3\nrows = 3\n'
+    for limit in (least, most):
+        assert parse_game(f"{text}{key} = {limit}\n", "limited.toml").name == "limited"
+    for limit in (least - 1, most + 1):
+        with pytest.raises(BadInput, match=f"'{key}' should be a whole number {called}, not {limit}"):
+            parse_game(f"{text}{key} = {limit}\n", "limited.toml")
