@@ -57,7 +57,7 @@ bench: .venv/compiled  ## measure start, simulator and solver; nothing is assert
 fuzz: .venv/for-fuzz  ## attack every door, led by coverage: FUZZ_SECONDS each, DOORS='games ...' (22 minutes)
 	FUZZ_SECONDS=$(or $(FUZZ_SECONDS),60) $(RUN) -m tests.attacks.fuzz $(DOORS)
 
-mutants: .venv/for-mutants  ## change modules in one place at a time, see if a test notices: MODULES='games/marks ...', SAMPLE=N (hours)
+mutants: .venv/for-mutants  ## one small change at a time: does a test notice? MODULES='games/marks ...', SAMPLE=N (days)
 	SAMPLE='$(SAMPLE)' nice -n 19 $(RUN) -m tests.mutants $(MODULES)
 
 clean:  ## remove .venv and everything else that tools have made

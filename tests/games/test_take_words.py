@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from games.load import parse_game
 from games.problems import BadInput
+from games.take.taking import counted
 from tests.take_twins import FIRST, SECOND, heaps, pins, strips, written
 from tests.workbench.running import wordtight
 
@@ -40,6 +41,23 @@ def test_pins_are_drawn_with_those_taken_last_and_the_numbers_of_those_that_stan
     game = pins([3, 2], "0.77").game
     assert drawn(game, "|.|/.|", "b1") == ["a  |  .  |", "b (.) |"]
     assert drawn(game, "|.|/.|", named=True) == ["a  |  .  |", "   1     3", "b  .  |", "      2"]
+
+
+@pytest.mark.parametrize(
+    ("numbers", "said"),
+    [
+        ([1], "1 counter"),
+        ([2], "2 counters"),
+        ([1, 2], "1 or 2 counters"),
+        ([1, 2, 3, 4], "1, 2, 3 or 4 counters"),
+        ([1, 2, 3, 4, 5], "1 to 5 counters"),
+        ([2, 3, 4, 5, 6], "2 to 6 counters"),
+        ([1, 2, 3, 4, 6], "1, 2, 3, 4 or 6 counters"),
+    ],
+    ids=str,
+)
+def test_numbers_are_told_one_by_one_unless_they_are_many_in_a_row(numbers, said):
+    assert counted(numbers, "counter") == said
 
 
 def test_every_drawing_fits_a_screen():
