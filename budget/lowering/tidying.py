@@ -1,6 +1,7 @@
 """A program's rows as they are put in place and shortened: see `tidied`."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from functools import lru_cache
 
 from budget.card import ORDER_SHEET, CostCard
 from budget.lowering.choices import Choices
@@ -34,9 +35,15 @@ PASSES: tuple[Pass, ...] = (
     copies.without_copies,
     dead.without_unasked,
     tails.merged,
-    order.chained,
-    order.cut,
 )
+STARTS: dict[str, tuple[Pass, ...]] = {
+    "run into": (order.chained, order.cut),
+    "by itself": (order.chained_but_to_the_start,),
+}
+"""Whether what leads back to the start may be put before it.  That saves a jump; where there are pages, what it moves
+into another one may cost more."""
+SETTLED = 64
+"""Of so many programs it is remembered what the passes made of them: most choices come after the first round."""
 
 WANTED_FIRST = ", most wanted first"
 PIECES = ("apart", "shared")
@@ -47,11 +54,13 @@ often neither saves a word alone."""
 
 def tidied(text: Text, choices: Choices) -> dict[str, list[Row]]:
     """The sections of a program with its routines in place, as short as the passes make them."""
-    passes = (*PASSES, *(THEIRS if text.card.programs == ORDER_SHEET else OURS))
+    is_paged = text.card.program.layout.is_paged
+    start = STARTS[choices.pick("start", tuple(STARTS) if is_paged else ("run into",))]
+    passes = (*PASSES, *start, *(THEIRS if text.card.programs == ORDER_SHEET else OURS))
     if text.astray is not None:  # else an address may come to lie before the store
         passes = (*passes, folded.without_sums_of_indices)
     rows = _settled(_with_routines(text), passes)
-    pieces = choices.pick("pieces", PIECES_ON_PAGES if text.card.program.layout.is_paged else PIECES)
+    pieces = choices.pick("pieces", PIECES_ON_PAGES if is_paged else PIECES)
     if pieces.startswith("shared"):
         rows = _settled(shared.outlined(rows, lambda row: _words(text.card, row)), passes)
     if pieces.endswith(WANTED_FIRST):
@@ -68,8 +77,14 @@ def _wraps(card: CostCard) -> bool:
     return card.programs == ORDER_SHEET and card.store_words == words and card.fixed_words == 0
 
 
-def _settled(rows: list[Row], passes: Sequence[Pass]) -> list[Row]:
+def _settled(rows: list[Row], passes: tuple[Pass, ...]) -> list[Row]:
     """What passes make of some rows, one after the other and round again, until none of them changes anything."""
+    return list(_remembered(tuple(rows), passes))
+
+
+@lru_cache(maxsize=SETTLED)
+def _remembered(begin: tuple[Row, ...], passes: tuple[Pass, ...]) -> tuple[Row, ...]:
+    rows = list(begin)
     in_vain = 0
     before: list[Row] = []
     while rows != before:
@@ -79,8 +94,8 @@ def _settled(rows: list[Row], passes: Sequence[Pass]) -> list[Row]:
             in_vain = in_vain + 1 if changed == rows else 0
             rows = changed
             if in_vain == len(passes):
-                return rows
-    return rows
+                return tuple(rows)
+    return tuple(rows)
 
 
 def _words(card: CostCard, row: Row) -> int:

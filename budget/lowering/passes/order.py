@@ -1,6 +1,6 @@
 """The order of pieces: a piece that ends with a jump is put before the one to which it jumps, if nothing else is."""
 
-from budget.lowering.passes.flow import GOES_AWAY, OTHER_WAY, is_modified
+from budget.lowering.passes.flow import GOES_AWAY, OTHER_WAY, START, is_modified
 from budget.lowering.text import Row
 
 
@@ -10,9 +10,19 @@ def chained(rows: list[Row]) -> list[Row]:
     What leads back to the start comes before it: the program need not begin with its first row.
     """
     pieces = _pieces(rows)
+    return _chained(pieces, set())
+
+
+def chained_but_to_the_start(rows: list[Row]) -> list[Row]:
+    """The same, but nothing is put before the start: on pages, what has to stand together may lie better so."""
+    pieces = _pieces(rows)
+    return _chained(pieces, {number for number, piece in enumerate(pieces) if START in piece[0].labels})
+
+
+def _chained(pieces: list[list[Row]], taken: set[int]) -> list[Row]:
+    """The pieces one before the other; `taken`: those before which nothing is put any more."""
     heads = {label: number for number, piece in enumerate(pieces) for label in piece[0].labels}
     after: dict[int, int] = {}
-    taken: set[int] = set()
     for number, piece in enumerate(pieces):
         last = piece[-1]
         if last.order != "jump" or is_modified(piece, len(piece) - 1):

@@ -9,7 +9,7 @@ from budget.lowering.choices import Choices, Search
 from budget.lowering.passes import copies, dead, folded, jumps, order, shared, tails, values, workspace
 from budget.lowering.passes.flow import READS, WRITES, Flow, single_words
 from budget.lowering.text import PROGRAM, TABLE, WORKSPACE, NotLowered, Row, Text, composed
-from budget.lowering.tidying import OURS, PASSES, tidied
+from budget.lowering.tidying import OURS, PASSES, STARTS, tidied
 from budget.machine.assembler import assemble
 from budget.machine.simulator import HALTED, Machine
 
@@ -116,6 +116,11 @@ def shown(text):
             order.chained,
             "start: input\nifzero a\nhalt\na: output\njump start",
             "a: output\njump start\nstart: input\nifzero a\nhalt",
+        ),
+        (
+            order.chained_but_to_the_start,
+            "start: input\nifzero a\nhalt\na: output\njump start\nb: set 1\njump a",
+            "start: input\nifzero a\nhalt\nb: set 1\njump a\na: output\njump start",
         ),
         (
             order.cut,
@@ -254,13 +259,17 @@ def test_a_random_program_prints_the_same_in_fewer_words(machine, seed):
     before = printed(card, as_written(text))
     if before[0] != HALTED:  # an index that leads beyond the store
         return
-    for picked in ({}, {"pieces": "shared"}, {"pieces": "shared, most wanted first"}):
+    ways = ({"pieces": "shared"}, {"pieces": "shared, most wanted first"}, {"start": "by itself"})
+    for picked in ({}, *ways):
         after = printed(card, tidied(text, Choices(picked)))
         assert after[:2] == before[:2]
         assert after[2] <= before[2]
 
 
-@pytest.mark.parametrize("left_out", [*PASSES, *OURS], ids=[each.__name__ for each in (*PASSES, *OURS)])
+ALL = (*PASSES, *STARTS["run into"], *OURS)
+
+
+@pytest.mark.parametrize("left_out", ALL, ids=[each.__name__ for each in ALL])
 def test_without_any_one_pass_a_program_does_the_same(left_out, monkeypatch):
     card = load_machine("twelve-bit")
     texts = [random_text(Random(seed), card) for seed in range(40)]
@@ -268,6 +277,8 @@ def test_without_any_one_pass_a_program_does_the_same(left_out, monkeypatch):
     for name, passes in (("PASSES", PASSES), ("OURS", OURS)):
         kept = tuple(each for each in passes if each is not left_out)
         monkeypatch.setattr(f"budget.lowering.tidying.{name}", kept)
+    kept = tuple(each for each in STARTS["run into"] if each is not left_out)
+    monkeypatch.setitem(STARTS, "run into", kept)
     without = [printed(card, tidied(text, Choices())) for text in texts]
     assert [each[:2] for each in without] == [each[:2] for each in with_all]
 
