@@ -5,7 +5,16 @@ from typing import NamedTuple
 
 GOOD = "game: two-by-two\nseat: first\n\ncomplete a line\ntake a1\ntake any free cell\n"
 WEAK = "game: two-by-two\nseat: first\n\ntake a1\ntake b1\n"
-PROGRAM = "start: set 1\n output\n halt\n"
+ORDERS = "start: set 1\n output\n halt\n"
+THREE = 'kind = "game"\nfamily = "take"\nplay = "heaps"\nheaps = [3]\ntake = [1, 2]\n'
+TALKS = """\
+free = ["a2", "b1", "b2"]
+print("I PLAY A1\\nYOUR MOVE", flush=True)
+free.remove(input())
+print("I PLAY", free[0].upper())
+print("I WIN")
+"""
+"""A program for two-by-two that moves first: of any two cells that it then has, both are in a line."""
 
 
 class Writer(NamedTuple):
@@ -31,12 +40,36 @@ WRITERS = {
     "paper": Writer(("paper", "my.rules", "cutouts", "-o", "made.html"), "made.html"),
     "graph": Writer(("graph", "two-by-two", "-o", "made.svg"), "made.svg"),
     "report": Writer(("report", "my.rules", "-o", "made.html"), "made.html"),
+    "repair": Writer(("repair", "weak.rules", "-o", "made.rules"), "made.rules"),
+    "plan": Writer(("plan", "three.toml", "--seat", "second", *MACHINE, "-o", "made.rules"), "made.rules"),
+    "drill": Writer(
+        (
+            "drill",
+            "talks.py",
+            "--game",
+            "two-by-two",
+            "--seat",
+            "first",
+            "--wrong",
+            "0",
+            "--junit",
+            "made.xml",
+        ),
+        "made.xml",
+    ),
 }
 
 
 def lay_out(folder: Path) -> None:
     """Put the files into a folder that the commands read."""
-    for name, text in {"my.rules": GOOD, "weak.rules": WEAK, "my.orders": PROGRAM}.items():
+    files = {
+        "my.rules": GOOD,
+        "weak.rules": WEAK,
+        "my.orders": ORDERS,
+        "three.toml": THREE,
+        "talks.py": TALKS,
+    }
+    for name, text in files.items():
         (folder / name).write_text(text, encoding="utf-8")
 
 

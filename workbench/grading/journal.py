@@ -4,6 +4,7 @@ A line holds the digests of the request and of all that was handed in, so that a
 judged by another rubric, is judged anew; and a check sum, so that a damaged line is as good as none.
 """
 
+import contextlib
 import hashlib
 import json
 from collections.abc import Sequence
@@ -46,7 +47,8 @@ class Journal:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         if self._to is not None:
-            self._to.close()
+            with contextlib.suppress(OSError):  # what could not be written was told of when it was kept
+                self._to.close()
 
     def rows(self, attempt: Attempt) -> list[Row] | None:
         """The rows of an attempt that was judged before just as it is now; None if it was not."""
@@ -57,11 +59,14 @@ class Journal:
             return None  # rows of another version
 
     def keep(self, attempt: Attempt, rows: Sequence[Row]) -> None:
-        """Note what was found, at once."""
+        """Note what was found, at once.  Raises BadInput where that cannot be written."""
         if self._to is not None:
             data = [row.as_data() for row in rows]
-            self._to.write(json.dumps([self._key(attempt), _sum_of(data), data]) + "\n")
-            self._to.flush()
+            try:
+                self._to.write(json.dumps([self._key(attempt), _sum_of(data), data]) + "\n")
+                self._to.flush()
+            except OSError as error:
+                raise bad(f"cannot be written: {error.strerror}", str(self._file)) from None
 
     def _key(self, attempt: Attempt) -> str:
         return f"{self._request} {attempt.digest()}"

@@ -142,12 +142,17 @@ class Logbook:
         self._write(line_of(event._replace(at=self._now(), up=up).as_json()))
 
     def _write(self, line: bytes) -> None:
+        """Write a line whole, or take back what is there of it: another may follow, such as that of the closing."""
+        before = os.fstat(self._handle).st_size
         try:
             while line:
                 line = line[os.write(self._handle, line) :]
             os.fsync(self._handle)
         except OSError as error:
             raise bad(f"cannot be written: {_why(error, 'folder')}", self.path) from None
+        finally:
+            if line:
+                os.ftruncate(self._handle, before)
 
     def __enter__(self) -> "Logbook":
         return self
@@ -197,6 +202,8 @@ def _push_folder(path: str) -> None:
     folder = os.open(Path(path).absolute().parent, os.O_RDONLY)
     try:
         os.fsync(folder)
+    except OSError as error:
+        raise bad(f"cannot be written: {_why(error, 'folder')}", path) from None
     finally:
         os.close(folder)
 

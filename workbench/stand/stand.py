@@ -18,7 +18,7 @@ from workbench.stand.events import (
     Event,
 )
 from workbench.stand.history import Played, history_of
-from workbench.stand.logbook import Logbook
+from workbench.stand.logbook import Logbook, read_log
 from workbench.stand.screen import Screen, View
 from workbench.stand.typist import RETURN, TypedOut, Typist
 
@@ -66,7 +66,6 @@ class Stand:
         history = history_of(logbook.log, logbook.path)
         self._number = len(history.games)
         self._interrupted = history.unfinished
-        self._is_playing = False
 
     def run(self, go_on: bool | None = None) -> None:
         """Play until the stand is closed.
@@ -86,9 +85,15 @@ class Stand:
             self._close()
 
     def _close(self) -> None:
-        """A game that is being played ends here; and the log says that the stand was closed, and did not fail."""
-        if self._is_playing:
-            self._note(LEFT)
+        """A game that is being played ends here; and the log says that the stand was closed, and did not fail.
+
+        What is being played is told by the log alone: whatever broke in, a line of it is there whole or not at all.
+        """
+        log = read_log(self._logbook.path)
+        unfinished = history_of(log, self._logbook.path).unfinished
+        since_opened = log.events[len(self._logbook.log.events) :]
+        if unfinished is not None and any(event.kind in (BEGUN, GONE_ON) for event in since_opened):
+            self._logbook.append(Event(LEFT, unfinished.number))
         self._logbook.append(Event(CLOSED))
 
     def _take_up(self, played: Played, go_on: bool | None) -> None:
@@ -108,7 +113,6 @@ class Stand:
             self._note(DROPPED)
             return
         self._note(GONE_ON)
-        self._is_playing = True
         if self._finish(step):
             while self._play_one():
                 pass
@@ -123,7 +127,6 @@ class Stand:
         """One game, from the first board to its result; whether another is wanted at once."""
         step = self._course.begin()
         self._number += 1
-        self._is_playing = not step.result
         self._logbook.append(Event(BEGUN, self._number, answers=step.answers, result=step.result))
         return self._finish(step)
 
@@ -133,11 +136,9 @@ class Stand:
             inputs = self._inputs(step)
             if inputs is None:
                 self._note(LEFT)
-                self._is_playing = False
                 return False
             steps = [self._enter(text) for text in inputs] or [step]
             step = steps[-1]._replace(said=tuple(line for each in steps for line in each.said))
-        self._is_playing = False
         return self._show_result(step)
 
     def _inputs(self, step: Step) -> list[bytes] | None:
