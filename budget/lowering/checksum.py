@@ -21,6 +21,7 @@ from budget.lowering.units import codes_of
 from budget.machine.orders import Operand
 from budget.machine.program import Program
 from budget.machine.simulator import Machine
+from games.problems import bad
 
 NO_CHECK, AT_START, BETWEEN_GAMES = "none", "at-start", "between-games"
 """When a check-sum is formed; the last also when the machine is started."""
@@ -59,9 +60,11 @@ def failure_sign(code: CharacterCode) -> str:
 
 
 def refuse_altered(card: CostCard) -> None:
-    """Raise NotLowered for a machine whose programs alter themselves: they have no sum."""
+    """Raise BadInput for a machine whose programs alter themselves: they have no sum."""
     if card.programs == ORDER_SHEET:
-        raise NotLowered("its program alters itself, so that it has no check-sum")
+        raise bad(
+            f"programs of '{card.name}' alter themselves, so that they have no check-sum; expected no option of it"
+        )
 
 
 def write_check(text: Text, check: CheckSum) -> None:

@@ -104,7 +104,7 @@ def lower(
     its check-sum is formed, AT_START or BETWEEN_GAMES; most: so many words would do, so that one which cannot be
     thought to come down to them is not made as short as it gets.
     Raises NotLowered, with the reason, where there is none; TooLong where it does not fit; FarBehind; BadInput for a
-    machine that a compiler reaches.
+    machine that a compiler reaches, and for a check-sum of one with an order sheet.
     """
     if check != NO_CHECK:
         refuse_altered(card)

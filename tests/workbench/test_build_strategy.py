@@ -144,6 +144,14 @@ def test_what_is_not_usable(arguments, told):
     assert not Path("none").exists()
 
 
+def test_a_program_that_alters_itself_has_no_check_sum():
+    asked = ("good.rules", "--machine", "twelve-bit-orders", "--check-between", "-o", "none")
+    ran = wordtight("build", *asked)
+    assert ran.status == 2
+    assert "programs of 'twelve-bit-orders' alter themselves, so that they have no check-sum" in ran.err
+    assert not Path("none").exists()
+
+
 # -- proofreading ------------------------------------------------------------------------------------
 
 
