@@ -1,9 +1,10 @@
 """The shortest list of pictures of which the first that is found gives a move that keeps a claim, wherever it has to.
 
-The claim holds for every choice that a picture leaves open.  Shortest means the fewest pictures in this language of
-pictures (whole boards with the signs ``M V _ - !``): that there is no shorter list is proved by going through all of
-them (`Tree`), length by length, in whole numbers.  Long lists are made shorter meanwhile (`Repair`), so where time runs
-out there is a list, and a bound below it.  What is found is written as a rule sheet has it, read again and proved anew.
+The claim holds for every choice that a picture leaves open, unless choices are settled.  Shortest means the fewest
+pictures in this language of pictures (whole boards with the signs ``M V _ - !``): that there is no shorter list is
+proved by going through all of them (`Tree`), length by length, in whole numbers.  Long lists are made shorter meanwhile
+(`Repair`), so where time runs out there is a list, and a bound below it.  What is found is written as a rule sheet has
+it, read again and proved anew.
 """
 
 import math
@@ -91,8 +92,8 @@ def least_pictures(
     """The shortest list of pictures with which `claim` holds in the machine's seat, as far as time allows.
 
     turned: pictures are found in every way in which the game looks the same; else only as they are drawn.
-    rules: what answers before pictures are looked at; where its choices are settled so are those of the pictures, but
-    the list is one that keeps the claim whichever of its own are made.  solved: the values of `game`, if known.
+    rules: what answers before pictures are looked at, be it nothing; where its choices are settled so are those of the
+    pictures.  solved: the values of `game`, if known.
     now: the clock by which `seconds` are counted.
     Raises solver.least.choices.Hopeless where no list keeps the claim, ValueError where the game has no lines or too
     many cells, NotFound if time ran out too soon, and solver.graph.TooLarge where there are too many positions.
@@ -136,7 +137,9 @@ def _boards(
     alike = alike and choices.turned == asked
     if choices.turned and not as_one:
         choices = choices_of(game, claim, turned=False, rules=rules, solved=solved, report=report)
-    return Boards(together(choices), fair, turned=turned, alike=alike and choice == OPEN)
+    return Boards(
+        together(choices), fair, turned=turned, alike=alike and choice == OPEN, settled=choice != OPEN
+    )
 
 
 def _strategy(

@@ -23,6 +23,8 @@ MOST_CELLS = 21
 """Three bits a cell have to fit into 64; on a larger board there are too many states anyway."""
 K = TypeVar("K")
 V = TypeVar("V")
+NO_MOVE = (1 << 16) - 1
+"""For cells that can never be played; greater than any move."""
 MEMORY = 100 << 20
 """About how many bytes each store of what was worked out before may take."""
 
@@ -82,14 +84,18 @@ class Boards:
     good: for each state the cells that may be played.
     """
 
-    def __init__(self, choices: Choices, game: LineGame, *, turned: bool, alike: bool = True) -> None:
+    def __init__(
+        self, choices: Choices, game: LineGame, *, turned: bool, alike: bool = True, settled: bool = False
+    ) -> None:
         """Read the states of `choices`, with the machine in the seat for which they were made.
 
         turned: whether pictures are found in every way that the game allows; else as they are drawn.
         alike: whether a list may be turned as a whole, and still keeps the claim if it did before.
+        settled: of the cells that a picture names on a board only that of the least move is played.
         """
         self.game = game
         self.cells = game.board.size
+        self.settled = settled
         self.where = game.cell_images if turned else game.cell_images[:1]
         self._turns = game.cell_images if alike else game.cell_images[:1]
         self.size = len(choices.states)
@@ -126,13 +132,16 @@ class Boards:
         boards = choices.boards
         cell_of: dict[tuple[int, int], int] = {}
         self._playable = []
+        move_of: list[int] = []
         for cell in range(self.cells):
             onto = np.full(len(boards), 1 << cell, dtype=np.uint64)
             place, moves = self.game.moves_onto(boards, onto)
             cell_of |= dict.fromkeys(zip(place.tolist(), moves.tolist(), strict=True), cell)
+            move_of.append(int(moves.min(initial=NO_MOVE)))
             can = np.zeros(len(boards), dtype=bool)
             can[place] = True
             self._playable.append(_bits(can[choices.board]))
+        self._in_order = sorted(range(self.cells), key=lambda cell: (move_of[cell], cell))
         self._steps: dict[tuple[int, int], int] = {}
         self._first, self._follow = choices.first, choices.follow
         good = np.zeros((self.size, self.cells), dtype=bool)
@@ -155,7 +164,7 @@ class Boards:
 
     def _look(self, picture: Picture) -> Sight:
         asked = [(self._standing[sign], cell) for sign, cell in self.signs_of(picture)]
-        found = wrong = 0
+        named = [0] * self.cells
         for way in self.where:
             target = way[picture.target]
             here = self._playable[target]
@@ -163,8 +172,11 @@ class Boards:
                 here &= standing[way[cell]]
                 if not here:
                     break
-            found |= here
-            wrong |= here & self._wrong[target]
+            named[target] |= here
+        found = wrong = 0
+        for cell in self._in_order:
+            wrong |= (named[cell] & ~found if self.settled else named[cell]) & self._wrong[cell]
+            found |= named[cell]
         return Sight(found, wrong)
 
     def signs_of(self, picture: Picture) -> list[tuple[int, int]]:
@@ -179,12 +191,16 @@ class Boards:
     # A picture on one board ------------------------------------------------------------------------------------
 
     def played(self, picture: Picture, state: int) -> int:
-        """The cells that the picture allows in a state."""
+        """The cells that the picture allows in a state; just one where choices are settled."""
         cells, target, others = 0, picture.target, ~picture.signs
         for image, way in zip(self.images[state], self.where, strict=True):
             if not image & others:
                 cells |= (self._playable[way[target]] >> state & 1) << way[target]
-        return cells
+        return self._least(cells) if self.settled and cells else cells
+
+    def _least(self, cells: int) -> int:
+        """The cell of the least move among some."""
+        return next(1 << cell for cell in self._in_order if cells >> cell & 1)
 
     def after(self, picture: Picture, state: int) -> int:
         """The states that may come next when the picture answers in a state."""
@@ -208,7 +224,8 @@ class Boards:
     def joined(self, picture: Picture, state: int) -> tuple[Joined, ...]:
         """The narrowest pictures that are found wherever this one is and in the state too, with good moves only there.
 
-        The picture itself if it is found there already; none if there is no good move that it could name.
+        The picture itself if it is found there already; none if there is no good move that it could name.  Where
+        choices are settled the narrowest for each cell that is then played.
         """
         joined = self._joined.get((picture, state))
         if joined is None:
@@ -218,14 +235,18 @@ class Boards:
     def _join(self, picture: Picture, state: int) -> Iterator[Joined]:
         target, good = picture.target, self.good[state]
         ways = zip(self.images[state], self.where, strict=True)
-        wider = {self.agreed(picture.signs, image) for image, way in ways if good >> way[target] & 1}
-        narrowest: list[int] = []
-        for signs in sorted(wider, key=lambda signs: (signs.bit_count(), signs)):
-            if all(other & ~signs for other in narrowest):
-                narrowest.append(signs)
+        wider = {
+            (self.agreed(picture.signs, image), 1 << way[target] if self.settled else good)
+            for image, way in ways
+            if good >> way[target] & 1
+        }
+        narrowest: list[tuple[int, int]] = []
+        for signs, wanted in sorted(wider, key=lambda each: (each[0].bit_count(), each)):
+            if all(other & ~signs or cells != wanted for other, cells in narrowest):
+                narrowest.append((signs, wanted))
                 joined = Picture(signs, target)
                 played = self.played(joined, state)
-                if not played & ~good:
+                if not played & ~wanted:
                     yield Joined(joined, *self.sight(joined), self._after_moves(state, played))
 
     def agreed(self, signs: int, others: int) -> int:
@@ -235,14 +256,14 @@ class Boards:
         return both | (mine & visitors | mine & free | visitors & free) * self._every
 
     def shared(self, picture: Picture, states: int) -> Picture:
-        """The narrowest picture that is found in all these states in the first way in which this one is."""
+        """The narrowest picture that is found in all these states in the first way in which this one names a cell."""
         signs = 0
         for state in members(states):
-            ways = zip(self.images[state], self.where, strict=True)
+            ways, played = zip(self.images[state], self.where, strict=True), self.played(picture, state)
             image = next(
                 image
                 for image, way in ways
-                if not image & ~picture.signs and self._playable[way[picture.target]] >> state & 1
+                if not image & ~picture.signs and played >> way[picture.target] & 1
             )
             signs = self.agreed(signs, image) if signs else image
         return Picture(signs, picture.target)
@@ -262,9 +283,9 @@ class Boards:
         for cell in range(self.cells):
             picture = Picture(signs, cell)
             played = 0 if seen >> cell & 1 else self.played(picture, state)
-            seen |= played
-            if played and not played & ~good:
+            if played and not played & (seen | ~good):
                 pictures.append(picture)
+            seen |= played
         return pictures
 
     def first_of_all(self, state: int) -> list[Picture]:

@@ -2,7 +2,8 @@
 
 Take any list that keeps the claim, and let each picture show no more than it must: only the signs on which the boards
 agree that it answers first.  Such a list still keeps the claim, since every picture is found in fewer places than
-before.  So only such lists are looked for, and each picture grows with the states that are given to it to answer.
+before; where choices are settled each picture is still found in the way in which it plays, and names no lesser cell.
+So only such lists are looked for, and each picture grows with the states that are given to it to answer.
 
 A node of the tree says which states are met so far and which slot, one for each picture, is to answer some of them; a
 picture is what its states have in common, and so only ever gets wider further down.  The slots have no order: where a
@@ -173,15 +174,20 @@ class Tree:
         return way.picture.signs.bit_count() - node.slots[way.slot].picture.signs.bit_count()
 
     def _in_slots(self, node: Node, state: int, ways: list[Way]) -> Iterator[Node]:
-        """The nodes in which a slot answers the state."""
-        gone: dict[int, tuple[int, ...]] = {}
+        """The nodes in which a slot answers the state.
+
+        What was gone through is barred later on; where choices are settled only among pictures that play the same cell
+        here, for a wider one that plays another one has other states behind it.
+        """
+        gone: dict[tuple[int, int], tuple[int, ...]] = {}
         for number, picture, after in sorted(ways, key=lambda way: (self._growth(node, way), way)):
             slot = node.slots[number]
-            barred = slot.barred + gone.get(number, ())
+            alike = number, self.boards.played(picture, state) if self.boards.settled else 0
+            barred = slot.barred + gone.get(alike, ())
             grown = slot.answering(state, picture, barred)
             met = node.met | (after if picture == slot.picture else grown.after())
             yield Node((*node.slots[:number], grown, *node.slots[number + 1 :]), met)
-            gone[number] = (*gone.get(number, ()), picture.signs)
+            gone[alike] = (*gone.get(alike, ()), picture.signs)
 
     def _targets(self, pictures: list[Picture]) -> list[Picture]:
         """The pictures of a whole board in the order in which they are tried."""

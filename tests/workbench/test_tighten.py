@@ -94,15 +94,21 @@ def test_what_house_rules_cost_is_told_of_every_kind():
     assert "If wrong input cost nothing, the largest would be 0." in told["weights"]
 
 
-def test_least_behind_settled_choices_is_least_among_open_ones(a_folder):
+@pytest.mark.parametrize(
+    "first", [("--seat", "first"), ("--rules-first", "first.rules")], ids=["none", "sheet"]
+)
+@pytest.mark.parametrize(("board", "choice"), [((), "turned"), (("--fixed-board",), "plain")])
+def test_pictures_whose_choice_is_settled(a_folder, first, board, choice):
     (a_folder / "first.rules").write_text(CORNER.replace("take a corner\n", ""), encoding="utf-8")
-    asked = "tighten", "two-by-two", "--rules-first", "first.rules", "--least", "pictures", "--fixed-choice"
-    ran = wordtight(*asked, "-o", "settled.rules")
-    assert "(Least among lists that keep the claim whichever" in ran.out
-    assert "# Least among lists" in (a_folder / "settled.rules").read_text("utf-8")
+    asked = "tighten", "two-by-two", *first, "--least", "pictures", *board, "--fixed-choice"
+    ran = wordtight(*asked, "-o", "settled.rules", "--evidence", "settled.evidence")
+    assert ran.status == 0
+    assert f"(choice: {choice})" in " ".join(ran.out.split())
+    assert f"choice: {choice}\n" in (a_folder / "settled.rules").read_text("utf-8")
     assert verdict("settled.rules") == PROVED
-    assert json.loads(wordtight(*asked, "--json").out)["least_of_open_choice"]
-    assert not json.loads(wordtight(*asked[:-1], "--json").out)["least_of_open_choice"]
+    assert "\nPROVED. " in wordtight("check-evidence", "settled.evidence").out
+    assert json.loads(wordtight(*asked, "--json").out)["choice"] == choice
+    assert json.loads(wordtight(*asked[:-1], "--json").out)["choice"] == "open"
 
 
 def test_what_was_found_is_kept_where_its_program_has_too_many_states(monkeypatch):
@@ -200,7 +206,11 @@ def test_the_next_command_writes_down_what_was_found(a_folder, options):
             "two.rules: has its choices settled",
         ),
         (("boxes-two-by-two", "--seat", "first"), 2, "expected --claim best-value"),
-        (("noughts-and-crosses", "--seat", "first", "--fixed-choice"), 2, "expected --rules-first SHEET"),
+        (
+            ("noughts-and-crosses", "--seat", "first", "--fixed-choice"),
+            2,
+            "expected --rules-first SHEET or --least pictures",
+        ),
     ],
 )
 def test_how_else_it_ends(options, status, says):

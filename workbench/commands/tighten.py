@@ -38,8 +38,8 @@ SCORES = (
 )
 OUT_OF_TIME = "Time ran out before any strategy was found; give more with --time."
 NOTHING_TO_FIX = (
-    "without a sheet no rule leaves a choice, and pictures are found for open choices; "
-    "expected --rules-first SHEET with --fixed-choice"
+    "without a sheet only pictures leave a choice; "
+    "expected --rules-first SHEET or --least pictures with --fixed-choice"
 )
 NOT_ALIKE = (
     "looks at the board as it stands, where boards that are alike count as one; expected --fixed-board too"
@@ -67,7 +67,7 @@ NOT_ALIKE = (
 )
 @click.option("--encoding", metavar="E", help="The form whose words are told: as-written, or an encoding.")
 @click.option("--fixed-board", is_flag=True, help="The machine never turns the board in its mind.")
-@click.option("--fixed-choice", is_flag=True, help="Settle what the sheet's rules leave open, as size does.")
+@click.option("--fixed-choice", is_flag=True, help="Settle what rules and pictures leave open, as size does.")
 @click.option(
     "--time", "seconds", type=click.FloatRange(0.1), default=SECONDS, help="Seconds; 120 unless told."
 )
@@ -111,6 +111,8 @@ def command(
         refuse_existing(evidence_file)
     kind = _kind(least if choose_rules is None else "chosen")
     sheet = rules_first or choose_rules
+    if fixed_choice and sheet is None and least != "pictures":
+        raise click.UsageError(NOTHING_TO_FIX)
     ways = {"turned": not fixed_board, "fixed": fixed_choice}
     with least_line() as line:
         request = _request(game, seat, claim, house_rules, sheet, line, seconds, **ways)
@@ -178,8 +180,6 @@ def _request(
     fixed: bool,
 ) -> Request:
     """Everything that was asked, read and checked; a sheet that answers first may say what no option does."""
-    if fixed and sheet is None:
-        raise click.UsageError(NOTHING_TO_FIX)
     played = load_game(game)
     first = None
     if sheet is not None:

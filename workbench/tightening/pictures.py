@@ -6,15 +6,19 @@ from games.housed import HousedGame
 from games.problems import bad
 from solver.least.pictures import LeastPictures, least_pictures, rule_lines
 from solver.least.written import Heading
+from solver.strategy import OPEN, PLAIN, TURNED
 from workbench.output import plural, say, say_lines
 from workbench.tightening.request import Outcome, Request
 
 FIGURE, COUNTED = "pictures", "picture"
 """The key of what is made least, and what it counts."""
-OF_OPEN_CHOICE = (
-    "Least among lists that keep the claim whichever matching cell is taken; with that choice settled, as that of the "
-    "rules is, fewer may do."
-)
+HOW_IT_PLAYS = {
+    OPEN: "The claim holds whichever matching cell is taken; that was proved anew.",
+    PLAIN: "Of several matching cells the first is taken, on the board as it stands (choice: plain). With that the "
+    "claim holds; that was proved anew.",
+    TURNED: "Of several matching cells the first is taken, on the board turned or mirrored until it is least "
+    "(choice: turned). With that the claim holds; that was proved anew.",
+}
 
 
 def tighten(request: Request, out: Path | None) -> Outcome:
@@ -33,9 +37,7 @@ def tighten(request: Request, out: Path | None) -> Outcome:
     target = out or Path("least.rules")
     if target.suffix.lower() == ".csv":
         raise bad("pictures need a sheet; expected a name that does not end in .csv", str(target))
-    return Outcome(
-        _record(request, found), {target: _sheet(request, found)}, found.proved_least, found.strategy
-    )
+    return Outcome(_record(found), {target: _sheet(request, found)}, found.proved_least, found.strategy)
 
 
 def tell(request: Request, outcome: Outcome) -> None:
@@ -57,18 +59,16 @@ def tell(request: Request, outcome: Outcome) -> None:
     else:
         say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
     say("(Least in this language of pictures: whole boards with the signs M V _ - and one target.)")
-    if record["least_of_open_choice"]:
-        say(f"({OF_OPEN_CHOICE})")
-    say("The claim holds whichever matching cell is taken; that was proved anew.")
+    say(HOW_IT_PLAYS[record["choice"]])
 
 
-def _record(request: Request, found: LeastPictures) -> dict[str, object]:
+def _record(found: LeastPictures) -> dict[str, object]:
     return {
         "answers": 0,
         "pictures": len(found.pictures),
         "bound": found.bound,
         "proved_least": found.proved_least,
-        "least_of_open_choice": request.is_settled,
+        "choice": found.strategy.choice,
         "measured": {"parts": found.nodes},
         "up_to_symmetry": found.turned,
         "rules": rule_lines(found.pictures, turned=found.turned),
@@ -81,7 +81,6 @@ def _sheet(request: Request, found: LeastPictures) -> str:
     """The rules that answer first, then the pictures."""
     heading = Heading(request.game_name, request.seat, request.claim, request.house_name)
     known = "proved least" if found.proved_least else f"at least {found.bound:,} are needed"
-    remarks = [f"# {plural(len(found.pictures), 'picture')}; {known}"]
-    remarks += [f"# {OF_OPEN_CHOICE}"] if request.is_settled else []
-    lines = [*remarks, *rule_lines(found.pictures, turned=found.turned), ""]
+    remark = f"# {plural(len(found.pictures), 'picture')}; {known}"
+    lines = [remark, *rule_lines(found.pictures, turned=found.turned), ""]
     return heading.above(request.behind_first("\n".join(lines)), request.choice)

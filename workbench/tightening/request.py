@@ -19,7 +19,7 @@ class Request(NamedTuple):
     """A game with its house rules, a seat and a claim; what answers first; and how far to go.
 
     game_name, house_name: as the user names them.  first: the sheet that answers first, if any.
-    turned: boards that are alike by symmetry count as one; fixed_choice: choices that `first` leaves open are settled.
+    turned: boards that are alike by symmetry count as one; fixed_choice: choices that are left open are settled.
     seconds: how long to look.  card: the machine whose words are wanted; encoding: the form in which they are.
     """
 
@@ -39,20 +39,21 @@ class Request(NamedTuple):
 
     @property
     def choice(self) -> str | None:
-        """How the sheet that answers first has its choices settled, where the user asks for that."""
-        if not self.fixed_choice or self.first is None:
+        """How choices are settled, where the user asks for that."""
+        if not self.fixed_choice:
             return None
         return TURNED if self.turned else PLAIN
 
     @property
     def is_settled(self) -> bool:
-        """Whether the sheet that answers first has its choices settled, by the user or by its own header."""
-        return self.first is not None and (self.choice or self.first.choice) != OPEN
+        """Whether choices are settled, by the user or by the header of the sheet that answers first."""
+        return (self.choice or (OPEN if self.first is None else self.first.choice)) != OPEN
 
     def rules(self) -> Strategy | None:
-        """What answers before anything stored is looked up."""
+        """What answers before anything stored is looked up: nothing at all where only choices are settled."""
         if self.first is None:
-            return None
+            choice = self.choice
+            return None if choice is None else Strategy("nothing", "", self.game, self.seat, (), choice)
         written = self.first.strategy(self.seat)
         return written if self.choice is None else written.fixed(self.choice)
 

@@ -12,13 +12,11 @@ def drawings(game):
             yield "".join([*signs[:target], "!", *signs[target:]])
 
 
-def answers(housed, drawing, *, turned, states):
-    """For each state the moves that a picture allows there."""
+def answers(housed, drawing, *, turned, states, choice):
+    """For each state the moves that a picture allows there; `choice` says how several are settled."""
     rule = ("picture" if turned else "picture fixed", tuple(housed.game.written(drawing)))
-    return tuple(
-        tuple(naive_sheet.moves_of(naive_sheet.seen(housed.game, state.board, housed.seat), rule))
-        for state in states
-    )
+    picture = naive_sheet.Strategy(housed.game, housed.seat, [rule], choice)
+    return tuple(tuple(picture.answer(state.board)[1]) for state in states)
 
 
 def machine_states(housed):
@@ -27,21 +25,21 @@ def machine_states(housed):
     return [state for state in every if housed.result(state) is None and state.turn == housed.seat]
 
 
-def different(housed, *, turned, states):
-    """The pictures that differ in what they allow in some state, as what they allow in each."""
-    found = {answers(housed, drawing, turned=turned, states=states) for drawing in drawings(housed.game)}
+def different(housed, **seen):
+    """The pictures that differ in what they allow in some state, as what they allow in each; seen as for `answers`."""
+    found = {answers(housed, drawing, **seen) for drawing in drawings(housed.game)}
     return sorted(moves for moves in found if any(moves))
 
 
-def shortest(housed, claim, *, turned, most, before=()):
+def shortest(housed, claim, *, turned, most, before=(), choice="open"):
     """How many pictures the shortest list has that keeps the claim; None if more than `most` are needed.
 
     Every list is tried, save those that begin with one that plays badly: what comes behind does not change that.
-    `before` are rules that answer first.
+    `before` are rules that answer first; `choice` settles theirs and those of the pictures.
     """
     states = machine_states(housed)
-    pictures = different(housed, turned=turned, states=states)
-    first = naive_sheet.Strategy(housed.game, housed.seat, list(before))
+    pictures = different(housed, turned=turned, states=states, choice=choice)
+    first = naive_sheet.Strategy(housed.game, housed.seat, list(before), choice)
     place = {state: number for number, state in enumerate(states)}
 
     def verdict(list_):
