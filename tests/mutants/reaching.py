@@ -6,7 +6,7 @@ alone.  Where the part itself has changed, or what its tests share, everything i
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,8 @@ from tests.mutants.trying import Tree, run_tests
 
 AT_IMPORT = ""
 """The name that coverage gives to whatever runs outside tests."""
+NO_TESTS = 5
+"""How pytest ends where a file has only tests marked long."""
 
 
 @dataclass(frozen=True)
@@ -51,21 +53,16 @@ def reach_of(part: str, tree: Tree) -> Reach:
     file = tree.folder.parent / f"{part.replace('/', '-')}.json"
     before = json.loads(file.read_text(encoding="utf-8")) if file.exists() else {}
     whole = _digest(tree, _shared(tree, part))
-    kept = before["units"] if before.get("whole") == whole else {}
+    kept = before["units"] if before.get("whole") == whole else {AT_IMPORT: {"seconds": {}, "lines": {}}}
     units = {unit: _digest(tree, [tree.folder / unit]) for unit in _units(tree, part)}
-    missing = [unit for unit, digest in units.items() if kept.get(unit, {}).get("digest") != digest]
-    if missing:
-        print(f"{part}: looking which lines are reached from {len(missing)} files of tests ...", flush=True)
-        measured = _measured(part, missing, tree)
-        kept = {
-            AT_IMPORT: kept.get(AT_IMPORT, measured[AT_IMPORT]),
-            **{
-                unit: {"digest": digest, **(measured if unit in missing else kept)[unit]}
-                for unit, digest in units.items()
-            },
-        }
+    for unit in [unit for unit, digest in units.items() if kept.get(unit, {}).get("digest") != digest]:
+        print(f"{part}: looking which lines are reached from {unit} ...", flush=True)
+        measured, at_import = _measured(part, unit, tree)
+        kept[unit] = {"digest": units[unit], **measured}
+        for module, lines in at_import.items():
+            kept[AT_IMPORT]["lines"].setdefault(module, {}).update(lines)
         file.write_text(json.dumps({"whole": whole, "units": kept}), encoding="utf-8")
-    return _reach_from(kept.values())
+    return _reach_from(kept[unit] for unit in (AT_IMPORT, *units))
 
 
 def _units(tree: Tree, part: str) -> list[str]:
@@ -95,36 +92,34 @@ def _digest(tree: Tree, paths: Iterable[Path]) -> str:
     return found.hexdigest()[:16]
 
 
-def _measured(part: str, units: Sequence[str], tree: Tree) -> dict[str, Any]:
-    """One run of these tests under coverage, with the name of the test beside each line: what each unit reaches."""
+def _measured(part: str, unit: str, tree: Tree) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The seconds of each test of a unit and the lines that it reaches; and the lines that run outside of tests."""
     from coverage import CoverageData
 
     data_file = tree.folder.parent / "coverage"
     data_file.unlink(missing_ok=True)
     settings = f"--cov-config={tree.coverage_settings(data_file)}"
-    arguments = [f"--cov={part}", "--cov-context=test", "--cov-report=", settings, *units]
+    arguments = [f"--cov={part}", "--cov-context=test", "--cov-report=", settings, unit]
     outcome = run_tests(tree, arguments, seconds=7200.0, compiles=True)
-    if outcome.status != 0:
-        raise CannotTry(f"the tests of {part} do not pass as they are: {outcome.failed or outcome.status}")
-    if run_tests(tree, ["--collect-only", *outcome.seconds], seconds=600.0, compiles=True).status != 0:
-        raise CannotTry(f"the tests of {part} are not found by their names")
-    found: dict[str, Any] = {unit: {"seconds": {}, "lines": {}} for unit in (AT_IMPORT, *units)}
-    for test, seconds in outcome.seconds.items():
-        found[_unit_of(test, part, found)]["seconds"][test] = round(seconds, 3)
+    if outcome.status not in (0, NO_TESTS):
+        raise CannotTry(f"the tests of {unit} do not pass as they are: {outcome.failed or outcome.status}")
+    tests = list(outcome.seconds)
+    if tests and run_tests(tree, ["--collect-only", *tests], seconds=600.0, compiles=True).status != 0:
+        raise CannotTry(f"the tests of {unit} are not found by their names")
     data = CoverageData(str(data_file))
     data.read()
+    reached: dict[str, dict[str, list[str]]] = {}
+    at_import: dict[str, dict[str, list[str]]] = {}
     for file in data.measured_files():
         module = Path(file).relative_to(tree.folder).as_posix()
         for line, contexts in data.contexts_by_lineno(file).items():
-            for test in {context.rpartition("|")[0] for context in contexts}:
-                lines = found[_unit_of(test, part, found)]["lines"].setdefault(module, {})
-                lines.setdefault(str(line), []).append(test)
-    return found
-
-
-def _unit_of(test: str, part: str, units: Iterable[str]) -> str:
-    file = test.partition("::")[0]
-    return file if file in units else part
+            names = {context.rpartition("|")[0] for context in contexts}
+            if AT_IMPORT in names:
+                at_import.setdefault(module, {})[str(line)] = [AT_IMPORT]
+            if names - {AT_IMPORT}:
+                reached.setdefault(module, {})[str(line)] = sorted(names - {AT_IMPORT})
+    seconds = {test: round(seconds, 3) for test, seconds in outcome.seconds.items()}
+    return {"seconds": seconds, "lines": reached}, at_import
 
 
 def _reach_from(units: Iterable[dict[str, Any]]) -> Reach:
