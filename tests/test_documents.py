@@ -39,7 +39,9 @@ def test_document_shows_what_the_commands_print(document):
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-TYPED_HERE = re.compile(r"(?:^    |`)wordtight (?!solved 1`|help[ `])(?P<typed>[a-z][^`\n]*)", re.MULTILINE)
+TYPED_HERE = re.compile(
+    r"(?:^(?:    )?|`)wordtight (?!solved 1`|help[ `])(?P<typed>[a-z][^`\n]*)", re.MULTILINE
+)
 """A command that is shown and not run: in a line of its own, or in a sentence; kept results begin like one."""
 
 

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 import sys
 import tomllib
 from functools import cache
@@ -112,6 +113,13 @@ def test_what_a_drill_writes_holds(name):
     assert told[-1].startswith("Taken on trust: that the program prints this")
     with pytest.raises(checker.Wrong, match="another version"):
         checker.check(evidence, b"another program")
+
+
+def test_the_page_shows_what_is_said_of_a_right_program():
+    page = (Path(__file__).parents[3] / "docs/evidence.md").read_text(encoding="utf-8")
+    [shown] = re.findall(r"^```text\n(square\.py: .*?)^```", page, re.MULTILINE | re.DOTALL)
+    evidence, _, _ = drill_evidence("right")
+    assert shown.split() == " ".join(checker.check(evidence)[1]).split()
 
 
 @pytest.mark.long
