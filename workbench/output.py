@@ -40,10 +40,14 @@ def say_next(command: str, purpose: str) -> None:
 
 
 def typed(name: str) -> str:
-    """A file's name as it has to be typed: in quotes where a shell would take it for something else."""
-    if re.fullmatch(r"[\w.,:/\\@%+=-]+", name):
+    r"""A name, or what a visitor types, as it has to be typed: in quotes where a shell would take it otherwise.
+
+    >>> print(typed("first.rules"), typed("my sheet.rules"), typed(r"5\n"))
+    first.rules "my sheet.rules" "5\n"
+    """
+    if re.fullmatch(r"[\w.,:/@%+=-]+", name):
         return name
-    if not re.search(r"[\"$`!\\]", name):
+    if not re.search(r"[\"$`!]|\\\\|\\$", name):
         return f'"{name}"'  # which Windows understands as well
     import shlex
 

@@ -16,7 +16,7 @@ from budget.target.machine import TargetStep
 from games.problems import bad
 from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import carried, machine_option
-from workbench.output import emit_json, json_option, say, say_lines, say_next, typed
+from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, typed
 from workbench.tell_program import any_trace, bit_lines, counted, ended, said, took, trace_lines
 
 TRACES = ("table", "blank", "bits")
@@ -105,6 +105,5 @@ def _tell(program: Program, machine: AnyMachine, steps: Steps, trace: str | None
     times = took(machine.times())
     if times:
         say(times)
-    say(
-        f"It works on {len(machine.touched)} words and writes {len(machine.written)} of them. {counted(program)}"
-    )
+    touched = plural(len(machine.touched), "word")
+    say(f"It works on {touched} and writes {len(machine.written)} of them. {counted(program)}")
