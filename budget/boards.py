@@ -170,12 +170,6 @@ def numbered_answers(play: FixedPlay) -> Numbered:
     raise NotApplicable("who holds which cell does not tell the boards of this game apart")
 
 
-def answering_only(play: FixedPlay, boards: Codes) -> FixedPlay:
-    """The same play, of which only these boards are to be stored: rules answer the others first."""
-    kept = np.isin(play.codes, boards)
-    return FixedPlay(play.game, play.reading, play.graph, play.codes[kept], play.moves[kept], play.proof)
-
-
 def stored_answers(play: FixedPlay) -> tuple[Codes, MoveIds]:
     """The boards that a table of this play stores, each once and sorted by code, and the move on each.
 

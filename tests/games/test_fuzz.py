@@ -36,11 +36,6 @@ VALUES = st.one_of(
 )
 
 
-def broken_by(text, line):
-    """The line with some text put into its middle."""
-    return line[: len(line) // 2] + text + line[len(line) // 2 :]
-
-
 @st.composite
 def spoilt(draw, texts):
     """A good file with some lines changed, doubled, dropped, swapped, or with characters put in."""

@@ -10,7 +10,6 @@ from games.housed import HousedGame
 from games.load import load_game
 from solver.engines import solve_any
 from solver.graph import Graph, explore, reach
-from solver.proof import fair_game_is_lost
 from solver.scores import SolvedScores
 from solver.solved import Solved, start_values
 from solver.strategy import NO_RULE, Strategy
@@ -46,11 +45,6 @@ class Ground:
         if isinstance(self.solved, SolvedScores):
             return self.solved.at_start * (1 if self.game.seat == FIRST else -1) < 0
         return start_values(self.solved)[0] == PLAYERS[self.game.visitor]
-
-    @property
-    def house_gives_it_away(self) -> bool:
-        """Whether the seat is lost through the house rules alone."""
-        return self.is_lost and not fair_game_is_lost(self.game.fair, self.game.seat)
 
     def walked(self, strategy: Strategy) -> tuple[Walk, Play]:
         """Every position that a strategy can meet, and what it plays: in all positions, where these are at hand."""

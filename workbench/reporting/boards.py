@@ -6,7 +6,6 @@ import numpy as np
 
 from games.codes import UNFINISHED
 from solver.fixed import TURNED, FixedPlay
-from workbench.output import plural
 from workbench.pictures.board import board_html
 from workbench.pictures.html import headed_table, paragraph, section
 from workbench.pictures.in_words import men_in_words
@@ -24,7 +23,7 @@ def boards_part(plays: list[FixedPlay]) -> str:
     more = len(boards) - MOST_SHOWN
     drawn = element("div", boards[:MOST_SHOWN], class_="boards")
     told = [f"The first replies{', to boards alike once' if play.reading == TURNED else ''}."]
-    told += [men_in_words(play.game), f"{plural(more, 'more')} are not shown." if more > 0 else ""]
+    told += [men_in_words(play.game), f"There are {more:,} more, which are not shown." if more > 0 else ""]
     parts = [paragraph(" ".join(filter(None, told))), drawn, tree_html(play), *_by_plies(play)]
     return section("How it plays", parts)
 

@@ -10,9 +10,12 @@ from budget.card import compiled_names, load_machine, machine_names
 from budget.forms import AS_WRITTEN
 from budget.size import size_play
 from games.inputs import WORDS, classes_of
+from solver.fixed import TURNED
 from solver.load import load_strategy
 from solver.proof import prove
+from tests.workbench.reporting.plays import played
 from tests.workbench.running import wordtight
+from workbench.reporting import boards
 from workbench.reporting.report import Report, gathered, page_of
 from workbench.reporting.sizes import on_all_machines, programs_part, smallest_program
 from workbench.sizing import sized
@@ -208,3 +211,12 @@ def test_what_cannot_be_done_is_said_in_a_line(line, said, tmp_path):
     assert (ran.status, ran.out) == (2, "")
     assert said in ran.err
     assert not (tmp_path / "page.html").exists()
+
+
+def test_replies_that_are_too_many_to_be_shown_are_counted(monkeypatch):
+    play = played("hexapawn", 1, "usual", TURNED)
+    replies = len(list(boards.first_replies(play)))
+    monkeypatch.setattr(boards, "MOST_SHOWN", 1)
+    assert f"There are {replies - 1} more, which are not shown." in boards.boards_part([play])
+    monkeypatch.setattr(boards, "MOST_SHOWN", replies)
+    assert "not shown" not in boards.boards_part([play])
