@@ -34,6 +34,17 @@ def test_developers_are_told_of_every_target_of_make():
     assert set(re.findall(r"^\| `make ([a-z]+)` \|.*\|.*\|$", told, re.MULTILINE)) == targets
 
 
+def test_every_folder_is_in_the_drawing_of_the_house_and_every_module_there_is_in_the_tree():
+    told = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for package in SETUPTOOLS["packages"]:
+        folder = package.replace(".", "/")
+        assert f"{folder}/" in told or f"`{folder.rpartition('/')[2]}/`" in told, folder
+    files = [path for folder in (*ROOMS, "tests", "docs") for path in (ROOT / folder).rglob("*")]
+    names = {path.relative_to(ROOT).as_posix() for path in files}
+    for named in re.findall(r"`([\w/-]+\.(?:py|js|lark|json))`", told):
+        assert any(name == named or name.endswith(f"/{named}") for name in names), named
+
+
 def test_every_package_is_listed():
     found = {".".join(path.parent.parts) for path in in_rooms("*.py")}
     assert found == set(SETUPTOOLS["packages"])
