@@ -1,11 +1,13 @@
-"""Whether a program is slow: seen in a few games on one machine, which take far less time than all states.
+"""How slow a program is: seen in a few games on one machine, which take far less time than all states.
 
 The first reply takes a search longest; and where printing outweighs thinking, the visitor waits longest where most is
 printed.  So a game is tried to its end, and those that lead to the longest answers.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from heapq import nlargest
+from typing import NamedTuple
 
 from budget.card import ORDER_SHEET
 from budget.closing import LONGEST_REPLY, Patience
@@ -59,41 +61,60 @@ def _first_game(talk: Conversation, state: State) -> Game:
     return tuple(game)
 
 
-def is_slow(program: Program, talk: Conversation, games: Sequence[Game], patience: Patience) -> bool:
-    """Whether some reply in these games takes longer than `patience` has it.
+class Pace(NamedTuple):
+    """The slowest replies: the most instructions, and the most seconds with all that is printed."""
 
-    It says so only where `budget.closing` would, too: by then it has taken as many instructions, or as many seconds
-    with all that is to be printed.
+    instructions: int
+    seconds: Fraction
+
+    def is_beyond(self, patience: Patience) -> bool:
+        """Whether some reply takes longer than `patience` has it."""
+        most, seconds = patience
+        return self.instructions >= most or (seconds is not None and self.seconds >= seconds)
+
+
+def slowest_in(program: Program, talk: Conversation, games: Sequence[Game], patience: Patience) -> Pace:
+    """The slowest replies in these games, told as soon as one takes longer than `patience` has it.
+
+    It is beyond `patience` only where what `budget.closing` finds is, too: by then it has taken as many instructions,
+    or as many seconds with all that is to be printed.
     """
-    return any(_is_slow_in(program, talk, game, patience) for game in games)
+    slowest = Pace(0, Fraction(0))
+    for game in games:
+        for pace in _paces_in(program, talk, game, patience):
+            instructions = max(slowest.instructions, pace.instructions)
+            slowest = Pace(instructions, max(slowest.seconds, pace.seconds))
+        if slowest.is_beyond(patience):
+            break
+    return slowest
 
 
-def _is_slow_in(program: Program, talk: Conversation, game: Game, patience: Patience) -> bool:
+def _paces_in(program: Program, talk: Conversation, game: Game, patience: Patience) -> Iterator[Pace]:
+    """What each reply of a game takes, up to the first that takes too long."""
     state, _ = talk.begin()
     machine = _quick_machine(program)
     if machine.run(LONGEST_REPLY) != WAITING:
-        return False
+        return
     for typed in game:
         after, said = talk.enter(state, typed)
-        if _is_slow_reply(machine, state, typed, len(said), patience):
-            return True
+        pace = _pace_of_reply(machine, state, typed, len(said), patience)
+        yield pace
+        if pace.is_beyond(patience):
+            return
         state = after
-    return False
 
 
 def _quick_machine(program: Program) -> AnyMachine:
     return machine_for(program) if program.card.programs == ORDER_SHEET else Hurried.loaded(program)
 
 
-def _is_slow_reply(machine: AnyMachine, state: State, typed: Typed, said: int, patience: Patience) -> bool:
-    """Whether one reply, with so many characters, is slow; if not, the machine waits for the next input."""
+def _pace_of_reply(machine: AnyMachine, state: State, typed: Typed, said: int, patience: Patience) -> Pace:
+    """What one reply takes, with so many characters; if it is not too long, the machine waits for the next input."""
     tally, begun, cycles = Tally(machine.card), machine.instructions, machine.clock.cycles
     machine.feed(typed)
     while True:
         status = machine.run(AT_A_TIME)
         took = (machine.instructions - begun, machine.clock.cycles - cycles, said)
-        seconds = tally.reply(took, state, typed).seconds
-        if took[0] >= patience.instructions or (patience.seconds is not None and seconds >= patience.seconds):
-            return True
-        if status != LIMIT:
-            return False
+        pace = Pace(took[0], tally.reply(took, state, typed).seconds)
+        if status != LIMIT or pace.is_beyond(patience):
+            return pace

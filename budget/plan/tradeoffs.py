@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from budget.card import CostCard
+from budget.plan.ahead import Helpers
 from budget.plan.asked import Asked, Candidate
 from budget.plan.ways import Told, Tried, Way, built_ways, unbeaten
 
@@ -36,12 +37,13 @@ def plan(
     card: CostCard,
     within: float | None = None,
     told: Told = lambda what, least: True,
+    helpers: Helpers | None = None,
 ) -> Plan:
     """Build the candidates in every form that is worth it, prove each, and compare.
 
-    within: seconds in which every answer has to come.
+    within: seconds in which every answer has to come; helpers: other processes, which change nothing but the time.
     """
-    return compared(built_ways(asked, found, card, told), within)
+    return compared(built_ways(asked, found, card, told, helpers), within)
 
 
 def compared(tried: Tried, within: float | None = None) -> Plan:

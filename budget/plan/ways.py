@@ -5,21 +5,20 @@ another way leaves far behind, both in words and in waiting, is not built any fu
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from typing import Any, NamedTuple
 
 from budget.card import CostCard
-from budget.closing import ENDLESS, LONGEST_REPLY, Closed, Patience, TooSlow, Unfinished, close
-from budget.conversation import Conversation
 from budget.encodings import encodings
-from budget.forms import AS_WRITTEN, Built, Form, forms_of, search_of
-from budget.lowering.choices import Search
+from budget.forms import AS_WRITTEN, Built, Form, forms_of
 from budget.lowering.lower import STAYS, Lowered, TooLong
 from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable
+from budget.plan.ahead import Ahead, Helpers
 from budget.plan.asked import Asked, Candidate
-from budget.plan.probing import Game, games_to_try, is_slow
+from budget.plan.attempts import Attempt, Rival, Rough, pace_of, pace_of_closed, patience_for
 from budget.program_size import ProgramRow, row_of_built
-from solver.fixed import FixedPlay, fixed_plays
+from solver.fixed import fixed_plays
 from solver.proof import PROVED, prove
 
 Told = Callable[[str, int | None], bool]
@@ -77,29 +76,11 @@ class Tried(NamedTuple):
     reason: str = ""
 
 
-class _Rough(NamedTuple):
-    """A form as it is written roughly, and the search that makes it shorter."""
-
-    candidate: Candidate
-    form: Form
-    search: Search[Lowered | TooLong]
-    found: Lowered | TooLong
-
-    @property
-    def words(self) -> int:
-        return self.found.words.total
-
-
-class _Talk(NamedTuple):
-    """What every program of a play should say, and the games in which it is seen first whether one is slow."""
-
-    talk: Conversation
-    games: list[Game]
-
-
-def built_ways(asked: Asked, found: Iterable[Candidate], card: CostCard, told: Told) -> Tried:
+def built_ways(
+    asked: Asked, found: Iterable[Candidate], card: CostCard, told: Told, helpers: Helpers | None = None
+) -> Tried:
     """Build the candidates, each proved anew in every form; see this module's beginning."""
-    building = _Building(asked, card, told)
+    building = _Building(asked, card, told, helpers)
     for candidate in found:
         if not told(f"writing {candidate.name}", None):
             break
@@ -110,10 +91,10 @@ def built_ways(asked: Asked, found: Iterable[Candidate], card: CostCard, told: T
 class _Building:
     """All forms of all candidates."""
 
-    def __init__(self, asked: Asked, card: CostCard, told: Told) -> None:
+    def __init__(self, asked: Asked, card: CostCard, told: Told, helpers: Helpers | None) -> None:
         self._asked, self._card, self._told = asked, card, told
-        self._roughs: list[_Rough] = []
-        self._talks: dict[int, _Talk] = {}  # by play: they remember much, and its forms say the same
+        self._helpers = helpers
+        self._roughs: list[tuple[Candidate, Rough]] = []
         self._ways: list[Way] = []
         self._reason = ""
 
@@ -123,19 +104,18 @@ class _Building:
         """Every form of a candidate, roughly."""
         for form in self._forms(candidate):
             try:
-                search = search_of(form, self._card)
-                rough = _Rough(candidate, form, search, search.roughly())
+                rough = Rough.of(form, self._card)
             except NotLowered as reason:
                 self._reason = self._reason or str(reason)
                 continue
             if not self._is_there(rough):
-                self._roughs.append(rough)
+                self._roughs.append((candidate, rough))
 
-    def _is_there(self, rough: _Rough) -> bool:
+    def _is_there(self, rough: Rough) -> bool:
         """Whether the same program has been written already."""
         text = None if isinstance(rough.found, TooLong) else rough.found.text
         return text is not None and any(
-            isinstance(other.found, Lowered) and other.found.text == text for other in self._roughs
+            isinstance(other.found, Lowered) and other.found.text == text for _, other in self._roughs
         )
 
     def _forms(self, candidate: Candidate) -> Iterator[Form]:
@@ -167,86 +147,68 @@ class _Building:
     def tried(self) -> Tried:
         """Build them, the shortest first."""
         left_behind = 0
-        for rough in sorted(self._roughs, key=lambda rough: rough.words):
-            least = min((way.words for way in self._ways), default=None)
-            name = f"building {rough.candidate.name} ({rough.form.name}, {rough.form.reading})"
-            if not self._told(name, least) and self._ways:
+        order = sorted(self._roughs, key=lambda each: each[1].words)
+        ahead = Ahead([rough for _, rough in order], self._card, self._helpers)
+        for number, (candidate, rough) in enumerate(order):
+            if not self._goes_on(candidate, rough):
                 break
-            way = None if self._is_left_behind(rough) else self._way(rough)
+            way = None
+            if self._is_wanted(rough):
+                found = ahead.attempt(
+                    number, self._rivals(), self._is_wanted, partial(self._goes_on, candidate, rough)
+                )
+                if found is None:
+                    break
+                way = self._way(candidate, rough, found, ahead)
             if way is None:
                 left_behind += 1
             else:
                 self._ways.append(way)
         return Tried(tuple(self._ways), left_behind, self._reason)
 
-    def _is_left_behind(self, rough: _Rough) -> bool:
+    def _goes_on(self, candidate: Candidate, rough: Rough) -> bool:
+        """Tell what is being built; whether to go on, which nobody can refuse before anything is built."""
+        least = min((way.words for way in self._ways), default=None)
+        name = f"building {candidate.name} ({rough.form.name}, {rough.form.reading})"
+        return self._told(name, least) or not self._ways
+
+    def _is_wanted(self, rough: Rough) -> bool:
+        """Where nothing fits, only words count; where something does, what cannot be thought to fit is left."""
+        if isinstance(rough.found, Lowered):
+            return True
+        words = STAYS * rough.words
+        if any(way.row.fits for way in self._ways):
+            return words <= self._card.store_words
+        return all(way.words > words for way in self._ways)
+
+    def _way(self, candidate: Candidate, rough: Rough, found: Attempt, ahead: Ahead) -> Way | None:
+        """What was built, judged by all ways before it; None where another beats it both in words and in waiting."""
+        form, program = rough.form, found.found
+        if program is None or self._is_left_behind(rough, found, ahead):
+            return None
+        if isinstance(program, TooLong):
+            built = Built(form, None, program.words, None, str(program))
+            return Way(candidate, form, row_of_built(built, self._card), None)
+        patience = patience_for(program.words.total, 1.0, self._rivals(), self._card)
+        if found.closed is None or pace_of_closed(found.closed).is_beyond(patience):
+            return None
+        built = Built(form, program, program.words, found.closed, None)
+        return Way(candidate, form, row_of_built(built, self._card), program)
+
+    def _is_left_behind(self, rough: Rough, found: Attempt, ahead: Ahead) -> bool:
         """Whether a way is as quick that has fewer words than this form can be thought to come to.
 
-        As much is taken to stay of its thinking as of its words.  Where nothing fits, only words count; where
-        something does, what cannot be thought to fit is left.
+        As much is taken to stay of its thinking as of its words.
         """
-        words = STAYS * rough.words
         if isinstance(rough.found, TooLong):
-            if any(way.row.fits for way in self._ways):
-                return words > self._card.store_words
-            return any(way.words <= words for way in self._ways)
-        return self._proves_slow(rough.form, rough.found, self._patience(words, STAYS))
-
-    def _way(self, rough: _Rough) -> Way | None:
-        """The form built as short as can be; None where another way beats it both in words and in waiting."""
-        found, form = rough.search.least(), rough.form
-        if isinstance(found, TooLong):
-            built = Built(form, None, found.words, None, str(found))
-            return Way(rough.candidate, form, row_of_built(built, self._card), None)
-        closed = self._closed(form, found)
-        if closed is None:
-            return None
-        built = Built(form, found, found.words, closed, None)
-        return Way(rough.candidate, form, row_of_built(built, self._card), found)
-
-    def _closed(self, form: Form, lowered: Lowered) -> Closed | None:
-        """What is found in every state; None as soon as a way with no more words proves to be as quick."""
-        patience = self._patience(lowered.words.total, 1.0)
-        if self._proves_slow(form, lowered, patience):
-            return None
-        try:
-            return close(lowered.program, self._talk(form.play).talk, patience=patience)
-        except (TooSlow, Unfinished):
-            return None
-
-    def _proves_slow(self, form: Form, lowered: Lowered, patience: Patience) -> bool:
-        """Whether a few games show already that a program is slower than `patience` has it."""
-        if patience == ENDLESS:
             return False
-        talk = self._talk(form.play)
-        return is_slow(lowered.program, talk.talk, talk.games, patience)
+        patience = patience_for(STAYS * rough.words, STAYS, self._rivals(), self._card)
+        pace = found.pace or pace_of(rough.found, ahead.talk(rough.form.play), patience)
+        return pace is not None and pace.is_beyond(patience)
 
-    def _patience(self, words: float, stays: float) -> Patience:
-        """The patience for replies of a program with so many words, which no way with at most as many may beat.
-
-        stays: of its thinking so much is taken to stay when it is made shorter.
-        """
-        return _patience(self._quickest_within(words), stays, self._card)
-
-    def _quickest_within(self, words: float) -> Way | None:
-        """Of all ways that fit and have at most so many words the one with the shortest wait."""
-        few = [way for way in self._ways if way.row.fits and way.words <= words]
-        return min(few, key=lambda way: way.wait, default=None)
-
-    def _talk(self, play: FixedPlay) -> _Talk:
-        if id(play) not in self._talks:
-            talk = Conversation(play, self._card, thorough=False)
-            self._talks[id(play)] = _Talk(talk, games_to_try(talk))
-        return self._talks[id(play)]
-
-
-def _patience(quickest: Way | None, stays: float, card: CostCard) -> Patience:
-    """The patience for replies that must not come later than those of another way, however short they are made."""
-    if quickest is None:
-        return ENDLESS
-    if card.program.pace is None:
-        return Patience(int(quickest.wait / stays), None)
-    return Patience(LONGEST_REPLY, quickest.wait + quickest.thinking * (1 / stays - 1))
+    def _rivals(self) -> list[Rival]:
+        """The ways that fit."""
+        return [Rival(way.words, way.wait, way.thinking) for way in self._ways if way.row.fits]
 
 
 def unbeaten(ways: Sequence[Way]) -> list[Way]:

@@ -67,6 +67,10 @@ class CellRule:
         self._game = game
         self._cells = cells_of(game, meaning)
 
+    def __reduce__(self) -> tuple[type, tuple[LineGame, str, int, CellMeaning]]:
+        """Sent to another process, the rule is made anew from its meaning there."""
+        return CellRule, (self._game, self.text, self.line, self.meaning)
+
     def allowed(self, view: View) -> Allowed:
         """Every move that puts a mark on a cell that the rule names."""
         cells = self._cells(Marked.of(self._game, view.codes, view.seat))

@@ -1,5 +1,7 @@
 """Planning: what is built is proved, what is kept nobody beats, and what would save words is tried."""
 
+import pickle
+from concurrent.futures import Executor, Future
 from functools import cache
 from itertools import islice
 from pathlib import Path
@@ -16,7 +18,8 @@ from budget.lowering.answering.first_turns import boards_by_turn
 from budget.lowering.lower import TooLong
 from budget.machine import fleet
 from budget.machine.layout import Layout
-from budget.plan import probing
+from budget.plan import ahead, probing
+from budget.plan.ahead import Helpers
 from budget.plan.asked import Asked, Candidate
 from budget.plan.candidates import candidates
 from budget.plan.effort import Effort
@@ -48,9 +51,13 @@ def asked(name="two-by-two", seat=0, house="usual"):
 
 @cache
 def planned():
-    """Everything but what stands behind rules, which is much like what stands alone."""
-    found = [each for each in candidates(asked(), Effort()) if not each.name.startswith(BEHIND)]
-    return plan(asked(), found, TWELVE_BIT)
+    """Of everything but what stands behind rules, which is much like what stands alone."""
+    return plan(asked(), not_behind_rules(), TWELVE_BIT)
+
+
+def not_behind_rules():
+    """The candidates of `planned`."""
+    return [each for each in candidates(asked(), Effort()) if not each.name.startswith(BEHIND)]
 
 
 def built_one_by_one():
@@ -213,6 +220,78 @@ def test_a_plan_for_a_real_order_code_needs_fewer_words_than_by_hand():
     assert f"the smallest is a program of {found.best.words} words" in page
 
 
+class AtOnce(Executor):
+    """Does what it is asked for at once: ahead of its turn, when the fewest ways are known; some of it fails."""
+
+    def __init__(self, fails):
+        self.asked, self._fails = 0, fails
+
+    def submit(self, fn, /, *args):
+        self.asked += 1
+        future = Future()
+        if self.asked in self._fails:
+            future.set_exception(OSError("no process could be started"))
+        else:
+            future.set_result(fn(*args))
+        return future
+
+
+def seen_of_plan(found):
+    """All of a plan that can be told."""
+    return [way.as_json() for way in found.ways], found.left_behind, [way.words for way in found.tradeoffs]
+
+
+@cache
+def planned_searches(helpers=None):
+    """A small game's plan, of what searches alone."""
+    ask = nim_asked()
+    return plan(ask, list(searches(ask, (), Effort())), TWELVE_BIT, helpers=helpers)
+
+
+@pytest.mark.parametrize("fails", [(), (1,)], ids=["all-help", "one-fails"])
+def test_other_processes_change_nothing_but_the_time(fails, monkeypatch):
+    monkeypatch.setattr(ahead, "FEW", 0)
+    executor = AtOnce(fails)
+    there = planned_searches(Helpers(executor, 3))
+    assert seen_of_plan(there) == seen_of_plan(planned_searches())
+    assert executor.asked >= 1
+
+
+@pytest.mark.long
+def test_other_processes_change_nothing_of_a_whole_plan():
+    executor = AtOnce((9,))
+    found = plan(asked(), not_behind_rules(), TWELVE_BIT, helpers=Helpers(executor, 5))
+    assert seen_of_plan(found) == seen_of_plan(planned())
+    assert executor.asked == 9
+
+
+def test_a_strategy_that_is_sent_to_another_process_plays_the_same():
+    ask = asked()
+    strategy = ask.strategy(
+        "complete a line\ntake the opposite corner\ntake the heaviest cell\n    1 for a corner"
+    )
+    there = pickle.loads(pickle.dumps(strategy))
+    here, there = (fixed_plays(prove(each, "never-loses", ask.house))[0] for each in (strategy, there))
+    assert here.codes.tolist() == there.codes.tolist()
+    assert here.moves.tolist() == there.moves.tolist()
+
+
+def test_who_waits_for_another_process_can_ask_for_an_end(monkeypatch):
+    """It is never done; the first form is built here."""
+    monkeypatch.setattr(ahead, "FEW", 0)
+    monkeypatch.setattr(ahead, "AT_A_TIME", 0.001)
+    never = AtOnce(())
+    monkeypatch.setattr(never, "submit", lambda fn, *args: Future())
+    ask, told = nim_asked(), []
+
+    def tell(what, least):
+        told.append(what)
+        return told.count(what) < 3
+
+    found = plan(ask, list(searches(ask, (), Effort())), TWELVE_BIT, told=tell, helpers=Helpers(never, 2))
+    assert found.tried == 1
+
+
 def test_an_effort_is_counted_in_looks():
     told = Effort(looks=3).told()
     assert [told("stage", None, 0), told(1, 2), told()] == [True, True, False]
@@ -290,12 +369,13 @@ def test_what_is_slow_in_a_few_games_is_too_slow_for_closing(monkeypatch):
     took = machine.instructions - begun
     closed = close(program, talk)
     assert took > 100
-    assert not probing.is_slow(program, talk, games, Patience(closed.worst.instructions + 1, None))
-    assert not probing.is_slow(
-        program, talk, games, Patience(LONGEST_REPLY, float(closed.slowest.seconds) * 1.001)
-    )
+    for patience in (
+        Patience(closed.worst.instructions + 1, None),
+        Patience(LONGEST_REPLY, float(closed.slowest.seconds) * 1.001),
+    ):
+        assert not probing.slowest_in(program, talk, games, patience).is_beyond(patience)
     for patience in (Patience(took - 10, None), Patience(LONGEST_REPLY, 1e-6)):
-        assert probing.is_slow(program, talk, games[:1], patience)
+        assert probing.slowest_in(program, talk, games[:1], patience).is_beyond(patience)
         with pytest.raises(TooSlow):
             close(program, talk, patience=patience)
 
@@ -332,11 +412,15 @@ def is_as_written(form):
 
 
 @cache
-def nim():
+def nim_asked():
     game = parse_game(NIM, "nim.toml")
-    house = load_house_rules("usual", game)
-    ask = Asked("nim.toml", game, 0, "never-loses", "usual", house)
-    return prove(ask.strategy("look ahead 6 plies"), "never-loses", house)
+    return Asked("nim.toml", game, 0, "never-loses", "usual", load_house_rules("usual", game))
+
+
+@cache
+def nim():
+    ask = nim_asked()
+    return prove(ask.strategy("look ahead 6 plies"), "never-loses", ask.house)
 
 
 def test_a_program_that_does_not_fit_says_by_how_much():

@@ -1,13 +1,15 @@
 """`wordtight plan`: the ways in which a machine can play a game perfectly, in words and in time."""
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import click
 
 from budget.card import CostCard, card_text, load_machine
+from budget.plan.ahead import Helpers
 from budget.plan.asked import TABLE, Asked
 from budget.plan.candidates import candidates
 from budget.plan.effort import Effort
@@ -19,6 +21,7 @@ from games.house import load_house_rules
 from games.load import load_game
 from solver.least.choices import Hopeless
 from workbench.files import refuse_existing, write_new
+from workbench.grading.crew import Crew, cores
 from workbench.least_line import LeastLine, least_line
 from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import claim_option, house_option, machine_option, one_seat_option
@@ -26,6 +29,8 @@ from workbench.output import emit_json, json_option, plural, say, say_lines, say
 from workbench.plan_picture import plan_picture
 from workbench.tell_size import in_words, seconds
 
+LONGEST_TASK = 1e6
+"""Seconds that one program may take: Ctrl-C ends what takes too long for whoever waits."""
 MOST_TOLD = 3
 TITLES = ("", "way", "form", "board", "words", "orders", "wait")
 
@@ -90,9 +95,9 @@ def command(
         refuse_existing(out, picture, evidence_file)
     card = load_machine(machine)
     asked = _asked(game, seat, claim, house_rules)
-    with least_line() as line:
+    with least_line() as line, _helpers() as helpers:
         try:
-            found = plan(asked, candidates(asked, _effort(spent)), card, within, _told(line))
+            found = plan(asked, candidates(asked, _effort(spent)), card, within, _told(line), helpers)
             near = found.nearest
             given = [] if near is None or line.interrupted else what_would_do(asked, near, card, within)
         except Hopeless:
@@ -132,6 +137,19 @@ def _told(line: LeastLine) -> Told:
         return line.show(what if least is None else f"best so far {least:,} words; {what}")
 
     return told
+
+
+@contextmanager
+def _helpers() -> Iterator[Helpers | None]:
+    """A process for every core, where there are several; none of them outlives the plan."""
+    if cores() == 1:
+        yield None
+        return
+    crew = Crew(cores(), LONGEST_TASK)
+    try:
+        yield Helpers(crew, cores())
+    finally:
+        crew.shutdown(cancel_futures=True)
 
 
 def _effort(seconds: float | None) -> Effort:
@@ -178,7 +196,7 @@ def _tell(asked: Asked, card: CostCard, found: Plan, within: float | None) -> No
     say(f"On {card.name} ({card.title}): {card.store_words:,} words of {card.word_bits} bits.")
     say(f"{plural(found.tried, 'program')} built, each proved and run in every state that it can get into.")
     if found.left_behind:
-        say(f"{plural(found.left_behind, 'more')} begun and left, for one of these is shorter and as quick.")
+        say(f"{found.left_behind:,} more begun and left, for one of these is shorter and as quick.")
     say()
     if found.best is not None:
         best = found.best
