@@ -52,8 +52,11 @@ class Ahead:
 
         is_wanted: whether a form is worth a beginning ahead of its turn.
         """
-        if number and self._helpers is not None:
-            self._begin(self._helpers, number, rivals, is_wanted)
+        try:
+            if number and self._helpers is not None:
+                self._begin(self._helpers, number, rivals, is_wanted)
+        except Exception:  # noqa: BLE001 - a game of somebody's own may be such that it cannot be sent
+            self._helpers = None
         future = self._begun.pop(number, None)
         while future is not None:
             try:

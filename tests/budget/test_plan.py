@@ -248,13 +248,28 @@ def planned_searches(helpers=None):
     return plan(ask, list(searches(ask, (), Effort())), TWELVE_BIT, helpers=helpers)
 
 
-@pytest.mark.parametrize("fails", [(), (1,)], ids=["all-help", "one-fails"])
+@pytest.mark.parametrize(
+    "fails", [pytest.param((), id="all-help"), pytest.param((1,), id="one-fails", marks=pytest.mark.long)]
+)
 def test_other_processes_change_nothing_but_the_time(fails, monkeypatch):
     monkeypatch.setattr(ahead, "FEW", 0)
     executor = AtOnce(fails)
     there = planned_searches(Helpers(executor, 3))
     assert seen_of_plan(there) == seen_of_plan(planned_searches())
     assert executor.asked >= 1
+
+
+def test_what_cannot_be_sent_to_another_process_is_built_here(monkeypatch):
+    monkeypatch.setattr(ahead, "FEW", 0)
+
+    def not_sent(*_):
+        raise pickle.PicklingError("a game of somebody's own")
+
+    monkeypatch.setattr(ahead, "sent", not_sent)
+    executor = AtOnce(())
+    there = planned_searches(Helpers(executor, 3))
+    assert seen_of_plan(there) == seen_of_plan(planned_searches())
+    assert executor.asked == 0
 
 
 @pytest.mark.long
