@@ -121,3 +121,8 @@ def test_without_choices_a_game_is_the_plain_one(make, said):
 def test_without_holes_every_cell_of_a_board_of_dominoes_is_free():
     game = Domineering("plain", Board(3, 2))
     assert game.texts(np.array([game.start], dtype=np.uint64), 0) == [".../..."]
+
+
+def test_who_cannot_lay_a_domino_wins_where_it_is_misere():
+    rules = Domineering("turned", Board(3, 2), misere=True).rules
+    assert "Whoever cannot lay one wins, and the game is over." in rules

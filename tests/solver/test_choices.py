@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 
 from games.game import least_images
 from games.house import load_house_rules
-from solver.fixed import Unanswered, fix
+from solver.fixed import Unanswered, fix, fixed_plays
 from solver.proof import prove
 from solver.strategy import Strategy
-from tests import naive, naive_sheet, twins
+from tests import naive, twins
 from tests.solver.test_rules import BOARDS, THREE
 from tests.twins import FEWER
 
@@ -68,7 +68,7 @@ def test_a_fixed_strategy_is_what_the_naive_turner_plays(data):
     sheet = [*data.draw(twins.sheets(pair.naive)), "take any free cell"]
     proof = prove(twins.strategy_twins(pair, seat, sheet)[0], "never-loses", house.rules)
     for reading in ("plain", "turned"):
-        checked = naive_sheet.Checked(
+        checked = naive.Checked(
             naive.Housed(pair.naive, house.naive, seat), twins.strategy_twins(pair, seat, sheet, reading)[1]
         )
         if checked.illegal:
@@ -96,6 +96,26 @@ def test_a_fixed_strategy_without_an_answer_is_refused():
     proof = prove(strategy, "never-loses", load_house_rules("usual", THREE.game))
     with pytest.raises(Unanswered):
         fix(proof, "plain")
+
+
+@pytest.mark.parametrize(
+    ("choice", "last", "readings"),
+    [
+        ("open", "take any free cell", ["plain", "turned"]),
+        ("plain", "take any free cell", ["plain"]),
+        ("turned", "take any free cell", ["turned"]),
+        ("open", "take the centre", []),
+    ],
+    ids=["open", "plain", "turned", "without an answer"],
+)
+def test_a_strategy_is_fixed_in_every_reading_in_which_it_answers(choice, last, readings):
+    pair = twins.twins_in_a_row(3, 2, 2)
+    strategy = twins.strategy_twins(pair, 0, [last], choice)[0]
+    proof = prove(strategy, "never-loses", load_house_rules("usual", pair.game))
+    assert [play.reading for play in fixed_plays(proof)] == readings
+    for play in fixed_plays(proof):
+        assert play.proof.walk.strategy.choice == play.reading
+        assert play.codes.tolist() == fix(proof, play.reading).codes.tolist()
 
 
 def test_least_is_first_in_the_order_of_the_games_own_cells():
