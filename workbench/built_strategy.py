@@ -13,8 +13,8 @@ from solver.fixed import FixedPlay, fixed_plays
 from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.asked import Asked
-from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.progress import ProgressLine
+from workbench.statuses import STATUS_UNFINISHED, STATUS_WRONG
 
 TRYING = Stage("states tried")
 

@@ -10,8 +10,9 @@ from typing import NamedTuple
 
 import click
 
+from workbench.statuses import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_UNUSABLE
+
 LINE = 80
-STATUS_WRONG, STATUS_UNUSABLE, STATUS_UNFINISHED, STATUS_INTERRUPTED = 1, 2, 3, 130
 
 
 class Entry(NamedTuple):

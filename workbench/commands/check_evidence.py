@@ -8,8 +8,9 @@ import click
 
 from games.problems import bad
 from workbench.evidence.checker import Unreadable, Wrong, check
-from workbench.main import LINE, STATUS_WRONG
+from workbench.main import LINE
 from workbench.output import emit_json, json_option, say
+from workbench.statuses import STATUS_WRONG
 
 LARGEST = 500_000_000
 """Bytes of a file of evidence."""

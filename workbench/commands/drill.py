@@ -17,10 +17,10 @@ from workbench.drill.report import FAULT, NO_FAULT, Found, drill, shown_command
 from workbench.drill.tell import tell
 from workbench.evidence.drilled import Transcripts
 from workbench.files import refuse_existing, write_new
-from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import house_option
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
+from workbench.statuses import STATUS_UNFINISHED, STATUS_WRONG
 
 MOST_WRONG = 9
 Request = tuple[Sequence[str], str, str, str, str, str | None]

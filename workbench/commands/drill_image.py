@@ -19,7 +19,6 @@ from workbench.drilled_image import PlaysOtherwise, built_subject, image_subject
 from workbench.fault_mark import FaultMark, faults_digest
 from workbench.files import refuse_existing, write_new
 from workbench.form_option import program_options, wish_for
-from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -31,6 +30,7 @@ from workbench.options import (
 )
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
+from workbench.statuses import STATUS_WRONG
 from workbench.tell_blame import blame_record, tell_blame
 from workbench.tell_drilled import drilled_record, tell_drilled
 

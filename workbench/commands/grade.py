@@ -16,9 +16,9 @@ from workbench.grading.record import grading_record
 from workbench.grading.request import asked
 from workbench.grading.tell import tell
 from workbench.grading.writing import begin_folder, write_grading
-from workbench.main import STATUS_UNFINISHED
 from workbench.options import house_option
 from workbench.output import emit_json, json_option, say_next, typed
+from workbench.statuses import STATUS_UNFINISHED
 
 MOST_WRONG = 9
 OF_ONE_RUN = ("resume", "force", "as_json")

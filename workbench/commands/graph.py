@@ -13,9 +13,9 @@ from games.load import load_game
 from games.problems import bad
 from solver.network import MOST_DRAWN, TooManyToDraw, network
 from workbench.files import write_new
-from workbench.main import STATUS_UNFINISHED
 from workbench.options import house_option, one_seat_option
 from workbench.output import emit_json, json_option, plural, say, say_next, typed
+from workbench.statuses import STATUS_UNFINISHED
 
 if TYPE_CHECKING:
     import networkx as nx

@@ -23,10 +23,10 @@ from solver.least.choices import Hopeless
 from workbench.files import refuse_existing, write_new
 from workbench.grading.crew import Crew, cores
 from workbench.least_line import LeastLine, least_line
-from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import claim_option, house_option, machine_option, one_seat_option
 from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
 from workbench.plan_picture import plan_picture
+from workbench.statuses import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.tell_size import in_words, seconds
 
 LONGEST_TASK = 1e6

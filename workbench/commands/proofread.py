@@ -11,7 +11,6 @@ from budget.images.load import load_image, read_rows
 from budget.images.proofread import Proofread, proofread
 from workbench.asked import Asked
 from workbench.fate import fate_of_slips
-from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -21,6 +20,7 @@ from workbench.options import (
     one_seat_option,
 )
 from workbench.output import emit_json, json_option, plural, say, say_next, typed
+from workbench.statuses import STATUS_WRONG
 from workbench.tell_fate import fate_record, tell_fate
 from workbench.tell_slips import slip_text
 

@@ -13,7 +13,6 @@ from solver.load import Written, load_strategy
 from solver.proof import PROVED, Proof, prove
 from solver.record import proof_record
 from workbench.files import refuse_existing, write_new
-from workbench.main import STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -24,6 +23,7 @@ from workbench.options import (
 )
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
+from workbench.statuses import STATUS_WRONG
 from workbench.tell_proof import tell
 
 Stamps = dict[str, tuple[int, int]]

@@ -15,7 +15,6 @@ from workbench.coaching.mending import ANSWERS, PICTURES, Mended, files_of, mend
 from workbench.coaching.tell_mending import mended_record, tell_mended
 from workbench.files import refuse_existing, write_new
 from workbench.least_line import least_line
-from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -25,6 +24,7 @@ from workbench.options import (
     strategy_argument,
 )
 from workbench.output import emit_json, json_option, say, say_next, typed
+from workbench.statuses import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 
 SECONDS = 60.0
 """How long to look unless told."""

@@ -16,7 +16,6 @@ from solver.proof import PROVED, Proof, prove
 from workbench.asked import Asked
 from workbench.files import refuse_existing, write_new
 from workbench.least_line import LeastLine, least_line
-from workbench.main import STATUS_INTERRUPTED, STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -30,6 +29,7 @@ from workbench.progress import ProgressLine
 from workbench.reporting.report import Report, gathered, page_of
 from workbench.reporting.sizes import smallest_program
 from workbench.sizing import Sizing, sized
+from workbench.statuses import STATUS_INTERRUPTED, STATUS_WRONG
 
 TRYING = Stage("states tried")
 

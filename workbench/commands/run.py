@@ -14,9 +14,9 @@ from budget.machine.simulator import FAULT, LIMIT, USUAL_LIMIT, Step
 from budget.programs import AnyMachine, machine_for, program_of_file
 from budget.target.machine import TargetStep
 from games.problems import bad
-from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import carried, machine_option
 from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, typed
+from workbench.statuses import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.tell_program import any_trace, bit_lines, counted, ended, said, took, trace_lines
 
 TRACES = ("table", "blank", "bits")

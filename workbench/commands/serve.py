@@ -9,7 +9,6 @@ from games.problems import bad
 from solver.proof import PROVED, Proof, prove
 from solver.strategy import OPEN, PLAIN
 from workbench.asked import Asked
-from workbench.main import STATUS_INTERRUPTED, STATUS_WRONG
 from workbench.options import carried, game_option, house_option, one_seat_option
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
@@ -21,6 +20,7 @@ from workbench.stand.screen import screen_here
 from workbench.stand.stand import Pace, Stand
 from workbench.stand.tell import tell_replay, tell_totals
 from workbench.stand.typist import typist_here
+from workbench.statuses import STATUS_INTERRUPTED, STATUS_WRONG
 from workbench.tell_proof import CLAIM_WORDS
 
 USUAL_LOG = "stand.jsonl"

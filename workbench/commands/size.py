@@ -15,7 +15,6 @@ from solver.load import load_strategy
 from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.form_option import check_form, encoding_option
-from workbench.main import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import (
     carried,
     claim_option,
@@ -27,6 +26,7 @@ from workbench.options import (
 from workbench.output import emit_json, json_option, plural, say, say_next, typed
 from workbench.progress import ProgressLine
 from workbench.sizing import EVERY_FORM, Sizing, is_proved, sized, verdict_of
+from workbench.statuses import STATUS_UNFINISHED, STATUS_WRONG
 from workbench.tell_limits import words_in_words
 from workbench.tell_size import (
     CYCLES,

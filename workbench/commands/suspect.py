@@ -8,8 +8,8 @@ import click
 from budget.drilling.table import NoSuchLine, due_at, fitting, step_of, words_to_look_at
 from games.problems import bad
 from workbench.fault_table import read_fault_table
-from workbench.main import STATUS_WRONG
 from workbench.output import emit_json, json_option, plural, say, say_next, typed
+from workbench.statuses import STATUS_WRONG
 
 MOST_TOLD = 10
 """Words that are told; `--json` has them all."""

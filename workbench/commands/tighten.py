@@ -22,9 +22,9 @@ from solver.proof import PROVED, Proof, prove
 from workbench.files import refuse_existing, write_new
 from workbench.form_option import check_form
 from workbench.least_line import LeastLine, least_line
-from workbench.main import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.options import claim_option, house_option, one_seat_option
 from workbench.output import emit_json, json_option, plural, say, say_next, typed
+from workbench.statuses import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.tightening.charges import tell_charges, with_charges
 from workbench.tightening.request import Kind, Outcome, Request
 from workbench.tightening.sized import tell_words, with_words

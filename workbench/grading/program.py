@@ -22,8 +22,8 @@ from workbench.drill.report import Found, drill
 from workbench.drill.tell import transcript
 from workbench.grading.attempts import Attempt
 from workbench.grading.ground import ground
-from workbench.grading.judging import judged_row
 from workbench.grading.listening import ListeningJudge
+from workbench.grading.marking import judged_row
 from workbench.grading.play import play_heard
 from workbench.grading.request import Request, made_ready
 from workbench.grading.row import Decision, Fit, Line, Mishandled, Positions, Row
