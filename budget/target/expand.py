@@ -91,6 +91,17 @@ class _Drafter:
                 continue
             self._write_words(at, statement)
             at += 1
+        self._refuse_a_start_among_words()
+
+    def _refuse_a_start_among_words(self) -> None:
+        """Note where a program that has orders would begin with a word that is none: nobody knows what it does."""
+        items = self._writer.items
+        orders = [item for item in items if item.kind == ORDER]
+        if START not in self._symbols.at or not orders or any(START in item.labels for item in orders):
+            return
+        statement = self._statements[self._symbols.at[START]]
+        [label] = [each for each in statement.labels if each.name == START]
+        self._mistakes.note(statement, f"'{START}' leads to no order; expected one after it", label.column)
 
     def _write_link(self, at: int, statement: Statement, before: int | None) -> None:
         """The word before a subroutine for the place to go back to."""

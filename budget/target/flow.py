@@ -4,6 +4,7 @@ Temporaries count as registers: their addresses are never taken, so nothing else
 """
 
 from functools import cached_property
+from heapq import heapify, heappop, heappush
 
 from budget.target.code import ORDER, Draft, Item, Ref
 from budget.target.knowing import UNKNOWN, State, agreed
@@ -202,8 +203,11 @@ class Flow:
         waiting = list(self.entries)
         for number in waiting:
             states[number] = nothing
+        heapify(waiting)  # the first in the text comes first: most of what leads to an item stands before it
         while waiting:
-            number = waiting.pop()
+            number = heappop(waiting)
+            while waiting and waiting[0] == number:
+                heappop(waiting)
             state = states[number] if number < len(self.items) else None
             if state is None or self.items[number].kind != ORDER:
                 continue
@@ -211,8 +215,10 @@ class Flow:
             for each in self.onward[number]:
                 after = self.known_on(number, each, known)
                 before = states[each]
+                if before == after:
+                    continue
                 joined = after if before is None else agreed(before, after)
                 if joined != before:
                     states[each] = joined
-                    waiting.append(each)
+                    heappush(waiting, each)
         return states[: len(self.items)]

@@ -14,16 +14,21 @@ Pass = Callable[[Draft, Choices], Draft | None]
 def cleared(draft: Draft, choices: Choices, after: tuple[Pass, ...]) -> Draft | None:
     """The program with one more clearing, if it is shorter for that once `after` has been done."""
     flow = choices.flow(draft)
+    clearings = {
+        register: clear
+        for register in choices.sheet.registers
+        if (clear := choices.maker(register, 0, is_clear=False, asked=frozenset())) is not None
+    }
     for number, item in enumerate(draft.items):
-        for register in choices.sheet.registers:
-            clear = choices.maker(register, 0, is_clear=False, asked=frozenset())
-            if item.kind != ORDER or item.is_fixed or clear is None or not _helps(flow, number, register):
-                continue
+        if item.kind != ORDER or item.is_fixed:
+            continue
+        for register, clear in clearings.items():
             new = _with_clearing(item, flow, number, clear, choices)
-            if new:
-                shorter = _shorter(changed(draft, {number: new}), draft, choices, after)
-                if shorter is not None:
-                    return shorter
+            if not new or not _helps(flow, number, register):
+                continue
+            shorter = _shorter(changed(draft, {number: new}), draft, choices, after)
+            if shorter is not None:
+                return shorter
     return None
 
 

@@ -32,11 +32,11 @@ def _is_idle(item: Item, flow: Flow, number: int, state: State, choices: Choices
     what = flow.meaning(item)
     if not what.is_plain or not what.changes or not set(what.changes) <= set(choices.sheet.registers):
         return False
-    after = flow.known(number, state)
     asked = [name for name in what.changes if name in flow.asked_after[number]]
-    return bool(asked) and all(
-        _same(state[name], after[name], choices.sheet.registers[name]) for name in asked
-    )
+    if not asked or any(state[name][1] != flow.full(name) for name in asked):
+        return False
+    after = flow.known(number, state)
+    return all(_same(state[name], after[name], choices.sheet.registers[name]) for name in asked)
 
 
 def _at_work(names: Names, state: State, choices: Choices) -> Names:

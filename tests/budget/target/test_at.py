@@ -83,6 +83,23 @@ def test_where_they_cannot_lie(text, told):
     assert told in caught.value.problems[0].message
 
 
+@pytest.mark.parametrize(
+    ("text", "line", "column"),
+    [
+        ("set 1\nhalt\n  start: word 7\n", 3, 3),
+        ("x: start: space 1\nhalt\n", 1, 4),
+        ("halt\nstart: at 300\ny: word 1\n", 2, 1),
+        ("halt\nstart:\n", 2, 1),
+    ],
+)
+def test_a_program_with_orders_begins_with_one(text, line, column):
+    with pytest.raises(BadInput) as caught:
+        program_for(text, CARD, "days.orders")
+    [told] = caught.value.problems
+    assert (told.line, told.column) == (line, column)
+    assert told.message == "'start' leads to no order; expected one after it"
+
+
 @pytest.mark.parametrize("text", ["word 1, 2", "start: word 7", "a: space 1", "pool", "# nothing"])
 def test_words_without_an_order_are_taken_as_they_stand(text):
     program = program_for(f"{text}\n", CARD)
