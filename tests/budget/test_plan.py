@@ -1,4 +1,4 @@
-"""Planning: what is built is proved, what is kept nobody beats, and what would save words is tried."""
+"""Planning: what is built is proved, what is kept nobody beats."""
 
 import pickle
 from concurrent.futures import Executor, Future
@@ -15,9 +15,7 @@ from budget.closing import LONGEST_REPLY, Patience, TooSlow, close
 from budget.conversation import Conversation
 from budget.forms import AS_WRITTEN, Form, built, forms_of, lowered_as
 from budget.lowering.answering.first_turns import boards_by_turn
-from budget.lowering.lower import TooLong
 from budget.machine import fleet
-from budget.machine.layout import Layout
 from budget.plan import ahead, probing
 from budget.plan.ahead import Helpers
 from budget.plan.asked import Asked, Candidate
@@ -27,26 +25,16 @@ from budget.plan.giving import what_would_do
 from budget.plan.searching import searches
 from budget.plan.tradeoffs import compared, plan
 from budget.plan.ways import Tried, Way, unbeaten
-from budget.program_size import row_of_built, size_programs, smallest_row
+from budget.program_size import row_of_built, size_programs
 from budget.programs import machine_for
-from budget.savings import Now, changes, savings
-from games.house import load_house_rules, parse_house_rules
-from games.load import load_game, parse_game
+from games.load import load_game
 from solver.fixed import fixed_plays
 from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from tests.budget.lowering.test_rules import house_of
-from tests.budget.test_closing import HOUSE
+from tests.budget.small_plans import TWELVE_BIT, asked, nim, nim_asked, with_store
 
-TWELVE_BIT = load_machine("twelve-bit")
 BEHIND = ("1 rule", "2 rules")
-NIM = 'kind = "game"\nfamily = "take"\nplay = "heaps"\nheaps = [1, 2]\n'
-
-
-@cache
-def asked(name="two-by-two", seat=0, house="usual"):
-    game = load_game(name)
-    return Asked(name, game, seat, "never-loses", house, load_house_rules(house, game))
 
 
 @cache
@@ -410,92 +398,3 @@ def test_where_nothing_does_it_is_told_what_would():
     late = what_would_do(ask, nearest, TWELVE_BIT, nearest.wait / 2)
     assert all(each.does == (each.way.wait <= nearest.wait / 2) for each in late)
     assert any(each.way.wait < nearest.wait for each in late)
-
-
-# Sizes --------------------------------------------------------------------------------------------------------
-
-
-def with_store(words):
-    """The machine with another store, and instructions laid out for it."""
-    program = TWELVE_BIT.program
-    layout = Layout(program.layout.sizes._replace(store_words=words))
-    return TWELVE_BIT._replace(store_words=words, program=program._replace(layout=layout))
-
-
-def is_as_written(form):
-    return form.name == AS_WRITTEN
-
-
-@cache
-def nim_asked():
-    game = parse_game(NIM, "nim.toml")
-    return Asked("nim.toml", game, 0, "never-loses", "usual", load_house_rules("usual", game))
-
-
-@cache
-def nim():
-    ask = nim_asked()
-    return prove(ask.strategy("look ahead 6 plies"), "never-loses", ask.house)
-
-
-def test_a_program_that_does_not_fit_says_by_how_much():
-    play = fixed_plays(nim())[0]
-    form = Form(AS_WRITTEN, "", play)
-    words = lowered_as(form, TWELVE_BIT).words.total
-    assert lowered_as(form, with_store(words)).words.total == words
-    with pytest.raises(TooLong) as short:
-        lowered_as(form, with_store(words - 7))
-    assert short.value.words.total == words
-    [row] = size_programs([play], with_store(words - 7), is_as_written)
-    assert (row.fits, row.margin, row.total_words) == (False, -7, words)
-    assert row.replies is None
-    assert "the store has" in (row.reason or "")
-
-
-@pytest.mark.long
-def test_every_form_of_a_play_is_built_in_every_reading():
-    plays = fixed_plays(nim())
-    names = {(form.name, form.reading) for form in forms_of(plays)}
-    assert {(AS_WRITTEN, play.reading) for play in plays} <= names
-    assert {("sorted-keys", play.reading) for play in plays} <= names
-    rows = size_programs(plays, TWELVE_BIT)
-    assert [row.form for row in rows if row.total_words == smallest_row(rows).total_words]
-    assert all(row.reason for row in rows if row.total_words is None)
-
-
-@pytest.mark.long
-def test_savings_are_what_the_changed_house_rules_take():
-    game = load_game("two-by-two")
-    house = load_house_rules("usual", game)
-    ask = asked()
-    proof = prove(ask.strategy("take any free cell"), "never-loses", house)
-    play = fixed_plays(proof)[0]
-    form = Form(AS_WRITTEN, "", play)
-    total = lowered_as(form, TWELVE_BIT).words.total
-    found = savings(proof, form, TWELVE_BIT, total)
-    assert 0 < len(found) <= 3
-    for saving in found:
-        [changed] = [
-            h for name, h in changes(Now(house, game.move_names, TWELVE_BIT)) if name == saving.change
-        ]
-        again = fixed_plays(prove(proof.walk.strategy, "never-loses", changed))[0]
-        assert lowered_as(form._replace(play=again), TWELVE_BIT).words.total == saving.total_words
-        assert saving.saved == total - saving.total_words > 0
-    short = savings(proof, form, TWELVE_BIT._replace(store_words=total - 1), total)
-    assert short[0].fits
-
-
-def test_house_rules_that_say_least_can_hardly_be_changed():
-    game = load_game("noughts-and-crosses")
-    house = parse_house_rules(HOUSE, "close.toml", game)
-    assert [name for name, _ in changes(Now(house, game.move_names, TWELVE_BIT))] == []
-
-
-def test_rows_tell_the_slowest_reply():
-    [form, *_] = forms_of(fixed_plays(nim()))
-    row = row_of_built(built(form, TWELVE_BIT), TWELVE_BIT)
-    assert row.replies is not None
-    assert row.replies.most.instructions >= row.replies.mean_instructions
-    assert row.as_json()["worst_seconds"] == pytest.approx(
-        float(row.replies.slowest.thinking + row.replies.slowest.printing), abs=1e-9
-    )
