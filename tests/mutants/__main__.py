@@ -41,6 +41,12 @@ class Trial:
         self.spots = spots_of(self.text)
         self.killers: dict[str, int] = {}
 
+    def require_that_nothing_dies_unchanged(self) -> None:
+        """Else CannotTry: whatever is wrong here would kill every mutant."""
+        tests = self.reach.of_module(self.module)[:FIRST_FEW]
+        if tests and not self._passes(tests):
+            raise CannotTry(f"{self.module}: its tests do not pass as it is; see build/mutants/last-run.txt")
+
     def survives(self, change: Change) -> bool:
         """Whether no test notices this change."""
         tests = self._tests(spot_at(self.spots, change.line))
@@ -58,9 +64,8 @@ class Trial:
 
         First those that have noticed most so far, then those whose file is named after the module, then the quickest.
         """
-        tests = self.reach.of_spot(
-            self.module, spot
-        )  # the quickest first, which a stable sort keeps among equals
+        tests = self.reach.of_spot(self.module, spot)
+        # They come the quickest first, and sorting keeps that among equals.
         tests.sort(key=lambda test: (-self.killers.get(test, 0), not self._is_named_in(test)))
         spent = list(accumulate(self.reach.seconds[test] for test in tests))
         return tests[: bisect_right(spent, SECONDS_OF_TESTS) or 1]
@@ -89,6 +94,8 @@ def try_module(trial: Trial, sample: int | None) -> kept.Found:
     found = kept.taken_up(before, trial.text, every)
     again = [every[survivor.number] for survivor in found.survived if not survivor.reason]
     fresh = every[found.tried : sample]
+    if again or fresh:
+        trial.require_that_nothing_dies_unchanged()
     saved = time.monotonic()
     for change in [*again, *fresh]:
         found.survived = [each for each in found.survived if each.number != change.number]
@@ -107,7 +114,7 @@ def keep(module: str, found: kept.Found) -> None:
 
 
 def main(arguments: Sequence[str]) -> int:
-    """0 if every survivor of these modules has its reason, 1 if not, 2 if they cannot be tried."""
+    """0 if every survivor of these modules has its reason, 1 if not, 2 if they cannot be tried, 130 if interrupted."""
     if list(arguments) == ["--page"]:
         kept.store(kept.stored())
         return 0
@@ -117,6 +124,8 @@ def main(arguments: Sequence[str]) -> int:
     except CannotTry as why:
         print(why, file=sys.stderr)
         return 2
+    except KeyboardInterrupt:
+        return 130
 
 
 def open_ones(asked: Sequence[str], sample: int | None) -> Iterator[int]:

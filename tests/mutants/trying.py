@@ -110,11 +110,14 @@ def run_tests(tree: Tree, arguments: Sequence[str], seconds: float, *, compiles:
         os.close(reader)
         _run_and_exit(tree, arguments, writer, compiles=compiles)
     os.close(writer)
-    told = _told(reader, time.monotonic() + seconds)
-    os.close(reader)
-    with contextlib.suppress(ProcessLookupError):  # what it has started goes with it
-        os.killpg(child, signal.SIGKILL if told is None else signal.SIGTERM)
-    status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    told = None
+    try:
+        told = _told(reader, time.monotonic() + seconds)
+    finally:
+        os.close(reader)
+        with contextlib.suppress(ProcessLookupError):  # what it has started goes with it
+            os.killpg(child, signal.SIGKILL if told is None else signal.SIGTERM)
+        status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
     if told is None:
         return Outcome(None)
     return Outcome(status, *json.loads(told)) if told else Outcome(status)
