@@ -30,7 +30,7 @@ BOARDS = {"alike": "turned", "fixed": "as drawn"}
 
 
 def main() -> None:
-    """Look for what is not known yet, case by case, and write the table after each."""
+    """Look for what is not known yet, case by case, and write the table."""
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
@@ -47,7 +47,7 @@ def main() -> None:
             known[key] = _narrower(_figures(*case, asked.seconds), known.get(key))
             print(key, known[key], file=sys.stderr, flush=True)
             KEPT.write_text(json.dumps(known, indent=1, sort_keys=True) + "\n", "utf-8")
-            _write_table(known)
+    _write_table(known)
 
 
 def _is_settled(figures: dict[str, Any] | None) -> bool:
@@ -76,16 +76,19 @@ def _narrower(new: dict[str, Any], old: dict[str, Any] | None) -> dict[str, Any]
 
 
 def _write_table(known: dict[str, Any]) -> None:
-    """Put the table of what is known in its place."""
+    """Put the table of what is known in its place.
+
+    What keeps a claim keeps those before it in the order of claims as well, for neither seat is lost: so a bound for
+    one is a bound for those after it, and a list for one is a list for those before it.
+    """
     rows = [TITLES, ("---",) * len(TITLES)]
-    for board, seat, claim in product(BOARDS, PLAYERS, CLAIMS):
-        figures = known.get(f"{board} {seat} {claim}")
-        if figures is not None:
-            least = (
-                f"**{figures['found']}**"
-                if _is_settled(figures)
-                else f"{figures['bound']} to {figures['found']}"
-            )
+    for board, seat in product(BOARDS, PLAYERS):
+        claims = [claim for claim in CLAIMS if f"{board} {seat} {claim}" in known]
+        of_claims = [known[f"{board} {seat} {claim}"] for claim in claims]
+        for number, (claim, figures) in enumerate(zip(claims, of_claims, strict=True)):
+            bound = max(each["bound"] for each in of_claims[: number + 1])
+            found = min(each["found"] for each in of_claims[number:])
+            least = f"**{found}**" if bound == found else f"{bound} to {found}"
             rows.append((seat, claim, BOARDS[board], least, f"{figures['cases']:,}", f"{figures['cpu']:.1f}"))
     table = "\n".join(f"| {' | '.join(row)} |" for row in rows)
     before, rest = PAGE.read_text("utf-8").split(BEGIN)
