@@ -64,6 +64,9 @@ class Conversation:
         self._characters = card.characters.code
         self._card = card
         self._moves = dict(zip(play.codes.tolist(), play.moves.tolist(), strict=True))
+        graph = play.graph
+        stands = zip(graph.ending.tolist(), graph.mover.tolist(), strict=True)
+        self._met: dict[int, tuple[int, int]] = dict(zip(graph.codes.tolist(), stands, strict=True))
         self._known: dict[tuple[int, bool, Read], Course] = {}
         self._read: dict[tuple[int, bytes], Read] = {}
         self._came: dict[tuple[int, tuple[int, ...]], tuple[int, bytes | None]] = {}
@@ -72,6 +75,7 @@ class Conversation:
             name: message_unit(self._house, self._characters, name, text)
             for name, text in self._house.all_messages().items()
         }
+        self._said_of: dict[tuple[int, str], tuple[int, ...]] = {}
         self._names = [codes_of(self._characters, name.upper()) for name in self._game.fair.move_names]
 
     # -- what is said -------------------------------------------------------------------------
@@ -142,7 +146,11 @@ class Conversation:
             yield from self._courses(self._after(state.code, read.move), said, moves_in)
 
     def _said_by_rule(self, number: int, message: str) -> tuple[int, ...]:
-        return message_unit(self._house, self._characters, self._house.rules[number].name, message)
+        rule = (number, message)
+        if rule not in self._said_of:
+            name = self._house.rules[number].name
+            self._said_of[rule] = message_unit(self._house, self._characters, name, message)
+        return self._said_of[rule]
 
     def _after_end(self) -> tuple[int, ...]:
         return self._said[self._house.rules[self._house.rule_for(AFTER_END)].name]
@@ -156,7 +164,7 @@ class Conversation:
         final: int | None = None,
     ) -> Iterator[Course]:
         """What the machine does and says until the visitor is to type: from a position, or from an ending."""
-        ending = int(self._game.ending(np.array([code], dtype=np.uint64))[0])
+        ending, mover = self._stand(code)
         if ending != UNFINISHED:
             if ending == win_of(self._game.visitor) and lost_at is None:
                 lost_at = len(said)
@@ -165,12 +173,19 @@ class Conversation:
                 yield Course(State(code, over=True, case=0), said, lost_at, code)
             else:
                 yield from self._courses(self._game.start, said, moves_in, lost_at, code)
-        elif int(self._game.mover(np.array([code], dtype=np.uint64))[0]) != self._game.seat:
+        elif mover != self._game.seat:
             yield Course(State(code, over=False, case=0), (*said, *self._said["ask"]), lost_at, final)
         else:
             for move in moves_in(code):
                 moved = (*said, *self._said["machine-moves"], *self._names[move])
                 yield from self._courses(self._after(code, move), moved, moves_in, lost_at, final)
+
+    def _stand(self, code: int) -> tuple[int, int]:
+        """The ending of a position, and who is to move; of those that the play can meet both are known."""
+        if code in self._met:
+            return self._met[code]
+        codes = np.array([code], dtype=np.uint64)
+        return int(self._game.ending(codes)[0]), int(self._game.mover(codes)[0])
 
     def _own_move(self, code: int) -> tuple[int, ...]:
         """The move of the play in a position."""
