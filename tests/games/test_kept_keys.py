@@ -126,3 +126,21 @@ def test_without_holes_every_cell_of_a_board_of_dominoes_is_free():
 def test_who_cannot_lay_a_domino_wins_where_it_is_misere():
     rules = Domineering("turned", Board(3, 2), misere=True).rules
     assert "Whoever cannot lay one wins, and the game is over." in rules
+
+
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        ("far-edge", '"wins", "loses", "leaves" or "nothing"'),
+        ("no-men", '"wins", "loses", "draws" or "nothing"'),
+        ("blocked", '"loses", "wins", "draws" or "passes"'),
+    ],
+    ids=["far-edge", "no-men", "blocked"],
+)
+def test_a_law_of_men_that_advance_is_one_of_a_few_words(key, words):
+    with pytest.raises(BadInput) as caught:
+        parse_game(
+            f'kind = "game"\nfamily = "advance"\ncolumns = 3\nrows = 3\n{key} = "perhaps"\n', "law.toml"
+        )
+    [problem] = caught.value.problems
+    assert problem.message == f"'{key}' should be {words}, not \"perhaps\""

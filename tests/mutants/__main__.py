@@ -62,11 +62,12 @@ class Trial:
     def _tests(self, spot: Spot) -> list[str]:
         """The tests to ask, as far as the time allows.
 
-        First those that have noticed most so far, then those whose file is named after the module, then the quickest.
+        First those that have noticed most so far, then the quickest; those in a file that is named after the module
+        are worth five times their time.
         """
         tests = self.reach.of_spot(self.module, spot)
-        # They come the quickest first, and sorting keeps that among equals.
-        tests.sort(key=lambda test: (-self.killers.get(test, 0), not self._is_named_in(test)))
+        times = {test: self.reach.seconds[test] / (5 if self._is_named_in(test) else 1) for test in tests}
+        tests.sort(key=lambda test: (-self.killers.get(test, 0), times[test], test))
         spent = list(accumulate(self.reach.seconds[test] for test in tests))
         return tests[: bisect_right(spent, SECONDS_OF_TESTS) or 1]
 

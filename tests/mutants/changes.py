@@ -29,11 +29,12 @@ class Change(NamedTuple):
 
 @dataclass(frozen=True)
 class Spot:
-    """A statement without what is nested in it: its lines, and the function that it is part of."""
+    """A statement without what is nested in it: its lines, the function that it is part of, whether loading runs it."""
 
     first: int
     last: int
     within: str
+    loads: bool
 
 
 def changes(module: str, text: str) -> list[Change]:
@@ -113,10 +114,10 @@ def _in_one(lines: list[str]) -> str:
 
 def spots_of(text: str) -> list[Spot]:
     """The statements of a module, outer before inner."""
-    return list(_spots(ast.parse(text).body, ""))
+    return list(_spots(ast.parse(text).body, "", loads=True))
 
 
-def _spots(body: list[ast.stmt], within: str) -> Iterator[Spot]:
+def _spots(body: list[ast.stmt], within: str, *, loads: bool) -> Iterator[Spot]:
     for statement in body:
         inner = [
             child for child in ast.walk(statement) if isinstance(child, ast.stmt) and child is not statement
@@ -124,12 +125,11 @@ def _spots(body: list[ast.stmt], within: str) -> Iterator[Spot]:
         last = min((child.lineno - 1 for child in inner), default=statement.end_lineno or statement.lineno)
         named = isinstance(statement, ast.FunctionDef | ast.ClassDef)
         name = f"{within}.{statement.name}".lstrip(".") if named else within
-        yield Spot(statement.lineno, max(last, statement.lineno), name)
-        for part in ("body", "orelse", "finalbody"):
-            yield from _spots(getattr(statement, part, []), name)
-        for part in ("handlers", "cases"):
-            for each in getattr(statement, part, []):
-                yield from _spots(each.body, name)
+        yield Spot(statement.lineno, max(last, statement.lineno), name, loads)
+        nested = [getattr(statement, part, []) for part in ("body", "orelse", "finalbody")]
+        nested += [each.body for part in ("handlers", "cases") for each in getattr(statement, part, [])]
+        for each in nested:
+            yield from _spots(each, name, loads=loads and not isinstance(statement, ast.FunctionDef))
 
 
 def spot_at(spots: list[Spot], line: int) -> Spot:
@@ -138,4 +138,6 @@ def spot_at(spots: list[Spot], line: int) -> Spot:
     if on_it:
         return on_it[-1]
     before = [spot for spot in spots if spot.first <= line]
-    return Spot(line, line, before[-1].within if before else "")
+    return (
+        Spot(line, line, before[-1].within, before[-1].loads) if before else Spot(line, line, "", loads=True)
+    )

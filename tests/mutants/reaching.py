@@ -35,14 +35,15 @@ class Reach:
     def of_spot(self, module: str, spot: Spot) -> list[str]:
         """The tests that reach a statement, quickest first.
 
-        What runs when a module is loaded acts on every test of that module, so these come behind.
+        What runs when a module is loaded acts on whoever uses it and is seen in the first test alone, so all others
+        come behind.
         """
         lines = self.lines.get(module, {})
         found: set[str] = set().union(*(lines.get(line, ()) for line in range(spot.first, spot.last + 1)))
         first = self._quickest_first(found)
-        if AT_IMPORT not in found:
+        if not spot.loads and AT_IMPORT not in found:
             return first
-        return [*first, *(test for test in self.of_module(module) if test not in found)]
+        return [*first, *self._quickest_first(self.seconds.keys() - found)]
 
     def _quickest_first(self, tests: set[str]) -> list[str]:
         return sorted(tests - {AT_IMPORT}, key=lambda test: (self.seconds[test], test))
@@ -100,11 +101,11 @@ def _measured(part: str, unit: str, tree: Tree) -> tuple[dict[str, Any], dict[st
     data_file.unlink(missing_ok=True)
     settings = f"--cov-config={tree.coverage_settings(data_file)}"
     arguments = [f"--cov={part}", "--cov-context=test", "--cov-report=", settings, unit]
-    outcome = run_tests(tree, arguments, seconds=7200.0, compiles=True)
+    outcome = run_tests(tree, arguments, seconds=7200.0, measures=True)
     if outcome.status not in (0, NO_TESTS):
         raise CannotTry(f"the tests of {unit} do not pass as they are: {outcome.failed or outcome.status}")
     tests = list(outcome.seconds)
-    if tests and run_tests(tree, ["--collect-only", *tests], seconds=600.0, compiles=True).status != 0:
+    if tests and run_tests(tree, ["--collect-only", *tests], seconds=600.0, measures=True).status != 0:
         raise CannotTry(f"the tests of {unit} are not found by their names")
     data = CoverageData(str(data_file))
     data.read()

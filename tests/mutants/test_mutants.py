@@ -50,14 +50,14 @@ def test_what_cannot_be_compiled_or_only_asserts_less_is_no_mutant():
 
 def test_tests_that_reach_a_line_are_asked_quickest_first_and_all_where_it_runs_on_loading():
     reach = Reach(
-        {"slow": 2.0, "quick": 0.1, "other": 0.5},
+        {"slow": 2.0, "quick": 0.1, "other": 0.5, "far": 0.2},
         {"games/a.py": {1: {""}, 12: {"slow"}, 13: {"quick", "slow"}, 16: {"other"}, 11: {"", "slow"}}},
     )
     spots = spots_of(TEXT)
     asked = {line: reach.of_spot("games/a.py", spot_at(spots, line)) for line in (1, 11, 13, 16)}
     assert asked == {
-        1: ["quick", "other", "slow"],
-        11: ["slow", "quick", "other"],
+        1: ["quick", "far", "other", "slow"],
+        11: ["slow", "quick", "far", "other"],
         13: ["quick", "slow"],
         16: ["other"],
     }

@@ -2,6 +2,7 @@
 
 import compileall
 import contextlib
+import functools
 import json
 import os
 import resource
@@ -98,17 +99,28 @@ class Heard:
             self.failed = report.nodeid
 
 
-def run_tests(tree: Tree, arguments: Sequence[str], seconds: float, *, compiles: bool = False) -> Outcome:
+class Measuring(Heard):
+    """The same where it is measured what each test reaches: what an earlier test has worked out is worked out again."""
+
+    def pytest_runtest_teardown(self) -> None:
+        for name, module in list(sys.modules.items()):
+            if name.partition(".")[0] in OURS:
+                for kept in vars(module).values():
+                    if isinstance(kept, functools._lru_cache_wrapper):
+                        kept.cache_clear()
+
+
+def run_tests(tree: Tree, arguments: Sequence[str], seconds: float, *, measures: bool = False) -> Outcome:
     """Run pytest in the copy, until the first failure; at most so many seconds.
 
-    Python keeps what it has compiled only if told so.  It would know a file again by its second and its size alone,
-    and of two mutants take the wrong one.
+    measures: what each test reaches is wanted, and the tree is as it should be.  Only then does Python keep what it
+    compiles: it would know a file again by its second and its size alone, and of two mutants take the wrong one.
     """
     reader, writer = os.pipe()
     child = os.fork()
     if not child:
         os.close(reader)
-        _run_and_exit(tree, arguments, writer, compiles=compiles)
+        _run_and_exit(tree, arguments, writer, measures=measures)
     os.close(writer)
     told = None
     try:
@@ -134,7 +146,7 @@ def _told(reader: int, until: float) -> bytes | None:
     return None
 
 
-def _run_and_exit(tree: Tree, arguments: Sequence[str], writer: int, *, compiles: bool) -> None:
+def _run_and_exit(tree: Tree, arguments: Sequence[str], writer: int, *, measures: bool) -> None:
     """What the forked process does: it never returns."""
     status = 70
     try:
@@ -144,8 +156,8 @@ def _run_and_exit(tree: Tree, arguments: Sequence[str], writer: int, *, compiles
             os.dup2(silence, stream)
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
         _forget_ours(tree)
-        _compile(compiles)
-        heard = Heard()
+        _compile(measures)
+        heard = Measuring() if measures else Heard()
         status = int(pytest.main([*SETTINGS, *arguments], plugins=[heard]))
         os.write(writer, json.dumps([heard.failed, heard.seconds]).encode())
     except BaseException:  # noqa: BLE001  whatever it is, it must not go on as a second parent
