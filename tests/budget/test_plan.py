@@ -263,9 +263,9 @@ def test_what_cannot_be_sent_to_another_process_is_built_here(monkeypatch):
 @pytest.mark.long
 def test_other_processes_change_nothing_of_a_whole_plan():
     executor = AtOnce((9,))
-    found = plan(asked(), not_behind_rules(), TWELVE_BIT, helpers=Helpers(executor, 5))
+    found = plan(asked(), not_behind_rules(), TWELVE_BIT, helpers=Helpers(executor, 2))
     assert seen_of_plan(found) == seen_of_plan(planned())
-    assert executor.asked == 9
+    assert executor.asked >= 9
 
 
 def test_a_strategy_that_is_sent_to_another_process_plays_the_same():
