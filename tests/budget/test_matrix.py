@@ -14,11 +14,12 @@ from budget.closing import close
 from budget.conversation import Conversation
 from budget.encodings import encodings
 from budget.forms import AS_WRITTEN, Form, built, forms_of, search_of
+from budget.lowering.lower import TooLong
 from budget.lowering.text import NotLowered
 from games.house import load_house_rules, parse_house_rules
 from games.load import load_game
 from solver.best import prove_best
-from solver.fixed import PLAIN, fix
+from solver.fixed import PLAIN, TURNED, fix
 from solver.proof import PROVED, prove
 from solver.sheet.reader import SheetReader
 from solver.solve import solve
@@ -38,7 +39,10 @@ GAMES = {
     "hexapawn": ("hexapawn", 1, None),
     "chomp": ("chomp-four-by-three", 0, None),
     "search": ("nim-1-2-3", 1, ["look ahead 6 plies"]),
+    "dominoes": ("domineering-four", 0, None),
+    "pins": ("dawsons-kayles", 0, None),
 }
+PLAINLY = ("noughts-and-crosses second", "noughts-and-crosses first", "nim", "hexapawn", "chomp", "search")
 ROOMY = 4096
 """Words of a store in which some form of each of these games fits."""
 
@@ -49,16 +53,16 @@ def reads_keys(name, card):
 
 
 @cache
-def play(name, by_key):
+def play(name, by_key, reading=PLAIN):
     """One play for all machines that read alike: what is laid out for it is kept, and laid out once."""
     game_name, seat, sheet = GAMES[name]
     game = load_game(game_name)
     house = parse_house_rules(BY_KEY, "by-key.toml", game) if by_key else load_house_rules("usual", game)
     if sheet is None:
-        return fix(prove_best(solve(game).solved, seat, PLAIN, house), PLAIN)
+        return fix(prove_best(solve(game).solved, seat, reading, house), reading)
     proof = prove(Strategy("s", "", game, seat, SheetReader("", sheet, game).read(0)), "never-loses", house)
     assert proof.verdict == PROVED
-    return fix(proof, PLAIN)
+    return fix(proof, reading)
 
 
 def can_be_typed(name, machine):
@@ -68,7 +72,7 @@ def can_be_typed(name, machine):
 
 CASES = [
     (name, machine)
-    for name in GAMES
+    for name in PLAINLY
     for machine in sorted(set(machine_names()) - {"twelve-bit-orders"})
     if can_be_typed(name, machine)
 ]
@@ -86,6 +90,44 @@ def test_every_form_that_fits_plays_as_the_strategy_does(name, machine):
         assert found.fits == (found.reason is None)
         assert not found.fits or found.closed.inputs > found.closed.states > 0
     assert fitting or card.store_words < ROOMY, reasons
+
+
+SCORES = {"pictures", "weights"}
+"""What needs moves that are cells, on a board that is turned."""
+TURNED_WITHOUT = {
+    ("noughts-and-crosses first", "transistor-39"): set(),
+    ("noughts-and-crosses first", "delay-line"): {"dense"},
+    ("noughts-and-crosses first", "twelve-bit"): {"dense"},
+    ("noughts-and-crosses second", "transistor-39"): {"weights"},
+    ("noughts-and-crosses second", "twelve-bit"): {"dense", "weights"},
+    ("hexapawn", "transistor-39"): SCORES,
+    ("hexapawn", "twelve-bit"): {"dense", *SCORES},
+    ("dominoes", "transistor-39"): {"dense", *SCORES},
+    ("dominoes", "twelve-bit"): {"dense", "reply-tree", *SCORES},
+    ("pins", "transistor-39"): SCORES,
+    ("pins", "twelve-bit"): {"dense", *SCORES},
+}
+"""Games that can be turned, machines, and the encodings of which there is no program that fits."""
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("name", "machine"), TURNED_WITHOUT)
+def test_every_form_on_a_turned_board_plays_as_the_strategy_does(name, machine):
+    """With the first way of every part; four families, and noughts and crosses from both seats."""
+    card, settled = load_machine(machine), play(name, by_key=False, reading=TURNED)
+    without, every = set(), {form.name: form for form in forms_of([settled])}
+    for form in every.values():
+        try:
+            found = search_of(form, card).roughly()
+        except NotLowered:
+            without.add(form.name)
+            continue
+        if isinstance(found, TooLong):
+            without.add(form.name)
+        else:
+            assert close(found.program, Conversation(settled, card, thorough=False)).states > 10
+    assert (AS_WRITTEN in every) == (GAMES[name][2] is not None)
+    assert without == TURNED_WITHOUT[name, machine]
 
 
 KINDS = {"weights": WINS_FIRST, "pictures": DRAWN}
