@@ -8,10 +8,12 @@ import random
 import pytest
 
 from budget.card import load_machine
-from budget.closing import Differs
+from budget.closing import Differs, Patience, TooSlow, close
+from budget.conversation import Conversation
 from budget.lowering.ground import DRAWN, LOST, WON
 from budget.lowering.lower import endings_of
 from budget.lowering.text import NotLowered
+from budget.programs import program_for
 from games.codes import FIRST, SECOND
 from games.house import load_house_rules, parse_house_rules
 from games.housed import HousedGame
@@ -154,6 +156,27 @@ def test_refused_with_the_reason(text, reason):
 @pytest.mark.parametrize("card", ["twelve-bit", "delay-line"])
 def test_cells_named_by_letter_and_number(card, names):
     closed(play("two-by-two", SECOND), load_machine(card), picked={"names": names})
+
+
+NAMED_WRONGLY = {
+    # what: the game, how names are found, two lines of the program, what is written instead of the second
+    "the second sign alone": ("two-by-two", "list", "store name\nseek1: set -2", "seek1: set -1"),
+    "every row is the one below": ("two-by-two", "parts", "add column\nplus 2", "plus 1"),
+    "another sign between two cells": ("pawns", None, "load key\nplus -45", "plus -46"),
+}
+
+
+@pytest.mark.parametrize("what", NAMED_WRONGLY)
+def test_a_wrong_name_is_noticed(what):
+    name, names, lines, instead = NAMED_WRONGLY[what]
+    some_play = play(name, SECOND)
+    text = lowered(some_play, CARD, picked={"names": names} if names else None).text
+    text = "\n".join(" ".join(line.split()) for line in text.splitlines())
+    assert text.count(lines) == 1
+    wrong = program_for(text.replace(lines, f"{lines.splitlines()[0]}\n{instead}"), CARD, "wrong")
+    talk, patience = Conversation(some_play, CARD), Patience(100_000, None)
+    with pytest.raises((Differs, TooSlow)):
+        close(wrong, talk, patience=patience)
 
 
 # Mistakes ---------------------------------------------------------------------------------------------
