@@ -1,7 +1,7 @@
 """Forms built ahead of their turn, in other processes, as long as there are some to help."""
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor, Future
+from concurrent.futures import Executor, Future, wait
 from typing import NamedTuple
 
 from budget.card import CostCard
@@ -58,14 +58,14 @@ class Ahead:
         except Exception:  # noqa: BLE001 - a game of somebody's own may be such that it cannot be sent
             self._helpers = None
         future = self._begun.pop(number, None)
-        while future is not None:
-            try:
-                return future.result(AT_A_TIME)
-            except Exception:  # noqa: BLE001 - whatever keeps another process from it, it is done here
-                if future.done():
-                    self._helpers, future = None, None
-                elif not goes_on():
+        if future is not None:
+            while not wait([future], AT_A_TIME).done:
+                if not goes_on():
                     return None
+            try:
+                return future.result()
+            except Exception:  # noqa: BLE001 - whatever keeps another process from it, it is done here
+                self._helpers = None
         rough = self._roughs[number]
         return attempt(rough, self._card, self.talk(rough.form.play), rivals)
 
