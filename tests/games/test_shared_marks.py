@@ -234,3 +234,8 @@ def test_a_game_file_says_whose_the_marks_are(whose, signs):
     assert "loses" in said
     assert ("an X or an O" in said) == (signs == "XO")
     assert "Lines: 1-2-3, " in said
+
+
+def test_the_cells_of_each_line_are_told():
+    game = SharedMarks("drawn", Board(3, 1), [(0, 1), (2, 1)], "XO")
+    assert game.cells_in_lines == [(0, 1), (1, 2)]
