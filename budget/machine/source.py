@@ -5,6 +5,7 @@ This module knows spelling only: what a label is worth and where a word lies is 
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from budget.machine.orders import ORDER_NAMED, Operand, Order
@@ -21,6 +22,8 @@ LONGEST_NUMBER = 20
 """Digits and prefix: more than any word needs."""
 DEEPEST = 20
 """Brackets and minus signs within one another."""
+REMEMBERED = 4096
+"""Of so many lines it is remembered what they ask for: the search for a short program writes most of them again."""
 
 
 class Token(NamedTuple):
@@ -99,15 +102,21 @@ def read_statements(text: str, file: str) -> list[Statement]:
     problems = []
     for number, line in enumerate(text.split("\n"), 1):
         try:
-            statement = _Line(number, line).statement()
+            statement = _statement(line)
         except Wrong as wrong:
             problems.append(Problem(file, number, wrong.column, wrong.message, line))
             continue
         if statement.what or statement.labels:
-            statements.append(statement)
+            statements.append(statement._replace(line=number))
     if problems:
         raise BadInput(problems)
     return statements
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _statement(line: str) -> Statement:
+    """What a line asks for, wherever it stands.  Raises Wrong."""
+    return _Line(line).statement()
 
 
 def names_in(expression: Expression) -> Iterator[Name]:
@@ -158,10 +167,9 @@ def _strange(line: str, at: int) -> str:
 
 
 class _Line:
-    """Reads the tokens of one line from left to right."""
+    """Reads the tokens of one line from left to right; which line it is, nobody has said yet."""
 
-    def __init__(self, number: int, line: str) -> None:
-        self._number = number
+    def __init__(self, line: str) -> None:
         self._end = len(line.rstrip()) + 1
         self._tokens = _tokens(line)
         self._at = 0
@@ -231,7 +239,7 @@ class _Line:
         manner: str = "",
         said: str = "",
     ) -> Statement:
-        return Statement(self._number, labels, what, operands, manner, said, column)
+        return Statement(0, labels, what, operands, manner, said, column)
 
     def _ended(self, statement: Statement) -> Statement:
         if self._peek():
