@@ -10,7 +10,7 @@ from games.house import load_house_rules
 from solver.fixed import Unanswered, fix, fixed_plays
 from solver.proof import prove
 from solver.strategy import Strategy
-from tests import naive, twins
+from tests import naive, naive_sheet, twins
 from tests.solver.test_rules import BOARDS, THREE
 from tests.twins import FEWER
 
@@ -68,7 +68,7 @@ def test_a_fixed_strategy_is_what_the_naive_turner_plays(data):
     sheet = [*data.draw(twins.sheets(pair.naive)), "take any free cell"]
     proof = prove(twins.strategy_twins(pair, seat, sheet)[0], "never-loses", house.rules)
     for reading in ("plain", "turned"):
-        checked = naive.Checked(
+        checked = naive_sheet.Checked(
             naive.Housed(pair.naive, house.naive, seat), twins.strategy_twins(pair, seat, sheet, reading)[1]
         )
         if checked.illegal:
