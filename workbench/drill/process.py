@@ -10,14 +10,14 @@ from typing import NamedTuple
 
 from workbench.drill.patience import LONGEST, Patience, Session
 from workbench.drill.sandbox import IS_POSIX, Sandbox, kill_all
-from workbench.drill.waiting import SETTLE, Waiting
+from workbench.drill.waiting import PAUSE, SETTLE, Waiting
 
 WAITS, ENDED, LATE, FLOOD = "waits", "ended", "late", "flood"
 _CHUNK = 65_536
 _LOOK = 0.1
 """Seconds between two looks at a program whose time is over by the clock."""
 _END = 1_000
-"""Bytes at the end of what is printed in which it shows that a program waits."""
+"""Bytes or characters at the end of what is printed in which it shows that a program waits."""
 
 
 class Heard(NamedTuple):
@@ -70,11 +70,17 @@ class Running:
         said = bytearray()
         patience = self._patience()
         while True:
+            text = _as_text(said)
+            is_known = waiting.is_known(text[-_END:])
+            pause = min(PAUSE, waiting.settle) if is_known else waiting.settle
             try:
-                chunk = self._chunks.get(timeout=min(patience.left or waiting.settle, waiting.settle))
+                chunk = self._chunks.get(timeout=min(patience.left or pause, pause))
             except Empty:
-                text = _as_text(said)
-                if said and waiting.may_settle(text) and self._is_silent(patience, waiting.settle):
+                if (
+                    said
+                    and (is_known or waiting.may_settle(text))
+                    and self._is_silent(patience, waiting.settle)
+                ):
                     waiting.learn(text)
                     return Heard(text, WAITS)
                 if patience.is_over:

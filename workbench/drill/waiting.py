@@ -11,6 +11,8 @@ from collections.abc import Callable, Sequence
 
 SETTLE = 0.6
 """Seconds of silence that pass for waiting, where a program's way of asking is not known yet."""
+PAUSE = 0.01
+"""The same behind a line that silence has followed before, where the program sleeps."""
 
 
 class Waiting:
@@ -47,10 +49,17 @@ class Waiting:
 
     def is_met(self, text: str) -> bool:
         """Whether output that ends like this means that the program waits."""
-        end = _plain(text)
-        if end.endswith(self._asks):
-            self._sure = True
-            return True
+        if not _plain(text).endswith(self._asks):
+            return False
+        self._sure = True
+        return True
+
+    def is_known(self, text: str) -> bool:
+        """Whether silence has followed such a line before.
+
+        That makes it likely that the program waits, and no more: it may tell its move in one breath with what it
+        asks or says at the end of a game, and stop for a moment between the two.
+        """
         return _last_line(text) in (*self.learned, *self._at_the_end)
 
     def may_settle(self, text: str) -> bool:

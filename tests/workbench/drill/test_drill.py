@@ -2,6 +2,7 @@
 
 import json
 import xml.etree.ElementTree as ET
+from pathlib import Path
 
 import pytest
 
@@ -198,6 +199,36 @@ def test_ordinary_output_is_understood_without_a_file(folder):
     found = drilled([program], game="two-by-two")
     assert found.verdict == "no-fault-found"
     assert found.learned == ("WHERE DO YOU WANT TO GO?", "AGAIN? PRESS RETURN.")
+
+
+ONE_BREATH = """
+import sys, time
+def say(text): print(text, flush=True)
+def think():
+    until = time.process_time() + 0.05
+    while time.process_time() < until: pass
+while True:
+    free = ["b1", "a2", "b2"]
+    say("I PLAY A1")
+    while True:
+        text = input().lower()
+        if text in free: break
+        say("TAKEN. AGAIN" if text == "a1" else "AGAIN")
+    free.remove(text)
+    say(f"I PLAY {free[0].upper()}")
+    think()
+    say("I WIN")
+    input()
+    say("GAME OVER")
+"""
+"""It asks for nothing: its first move is the last that it says before it waits, and later it says more behind one."""
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="no system tells whether a program sleeps")
+def test_a_line_that_was_once_the_last_may_be_followed_by_another(folder):
+    found = drilled([written(ONE_BREATH, folder, "breath.py")], game="two-by-two")
+    assert [fault.detail for fault in found.faults] == []
+    assert found.learned == ("I PLAY A#",)
 
 
 def test_a_conversation_file_says_what_wrong_input_is_answered_with(folder, tmp_path):

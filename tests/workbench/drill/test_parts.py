@@ -320,11 +320,12 @@ def test_waiting_is_seen_by_marks_and_else_learned_from_silence():
     mark = waiting()
     assert mark.may_settle("anything")  # nothing is known yet
     mark.learn("Hello\nMove 3 of 9? ")
-    assert mark.is_met("Hello\nMove 4 of 9? ")
-    assert not mark.is_met("Move 4 of 9\n I think")
-    assert not mark.is_met("I win")  # it may go on to ask for another game
+    assert mark.is_known("Hello\nMove 4 of 9? ")
+    assert not mark.is_met("Hello\nMove 4 of 9? ")  # its own words, and not those of the house rules
+    assert not mark.is_known("Move 4 of 9\n I think")
+    assert not mark.is_known("I win")  # it may go on to ask for another game
     mark.learn("So\nI win")
-    assert mark.is_met("Well\nI win")
+    assert mark.is_known("Well\nI win")
     assert mark.learned == ["MOVE # OF #?"]
     assert mark.may_settle("anything")
     assert mark.is_met("are you ready")
@@ -334,5 +335,5 @@ def test_waiting_is_seen_by_marks_and_else_learned_from_silence():
     assert not told.may_settle("anything")
     silent = Waiting([], [], lambda text: False)
     silent.learn("5")  # what says nothing when it waits may always go on after a pause
-    assert not silent.is_met("5")
+    assert not silent.is_known("5")
     assert silent.may_settle("5")
