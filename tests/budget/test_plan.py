@@ -11,7 +11,7 @@ import pytest
 
 from budget import closing
 from budget.card import load_machine
-from budget.closing import LONGEST_REPLY, Patience, TooSlow, close
+from budget.closing import LONGEST_REPLY, Differs, Patience, TooSlow, close
 from budget.conversation import Conversation
 from budget.forms import AS_WRITTEN, Form, built, forms_of, lowered_as
 from budget.lowering.answering.first_turns import boards_by_turn
@@ -26,7 +26,7 @@ from budget.plan.searching import searches
 from budget.plan.tradeoffs import compared, plan
 from budget.plan.ways import Tried, Way, unbeaten
 from budget.program_size import row_of_built, size_programs
-from budget.programs import machine_for
+from budget.programs import machine_for, program_for
 from games.load import load_game
 from solver.fixed import fixed_plays
 from solver.load import load_strategy
@@ -189,6 +189,22 @@ def test_a_program_looks_up_its_first_turns_and_searches_after_them():
         assert found.closed is not None
         assert "turns_left" in found.lowered.text
         assert "look ahead" in found.lowered.text
+
+
+def test_a_turn_too_many_in_the_table_of_the_first_turns_is_noticed():
+    ask = asked("two-by-two", 0, "lost-turn")
+    [_, behind, *_] = searches(ask, (), Effort())
+    [play, *_] = fixed_plays(prove(behind.strategy, "never-loses", ask.house))
+    lines = [
+        " ".join(line.split())
+        for line in lowered_as(Form(AS_WRITTEN, "", play), TWELVE_BIT).text.splitlines()
+    ]
+    at = lines.index("store turns_left") - 1
+    assert lines[at] == "set -1"
+    lines[at] = "set -2"
+    wrong = program_for("\n".join(lines), TWELVE_BIT, "wrong")
+    with pytest.raises((Differs, TooSlow)):
+        close(wrong, Conversation(play, TWELVE_BIT), patience=Patience(100_000, None))
 
 
 @pytest.mark.long

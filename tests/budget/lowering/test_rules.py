@@ -4,6 +4,7 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
@@ -22,7 +23,7 @@ from budget.lowering.text import NotLowered, WrongWay
 from games.house import load_house_rules
 from games.load import load_game
 from solver import meanings as means
-from solver.fixed import PLAIN, TURNED, fix
+from solver.fixed import PLAIN, TURNED, FixedPlay, fix
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
@@ -186,6 +187,22 @@ def test_a_table_between_rules_is_looked_up(encoding, tmp_path, monkeypatch):
             closed(play, "twelve-bit")
     else:
         closed(play, "twelve-bit")
+
+
+def test_a_table_that_is_looked_up_wrongly_is_found(tmp_path, monkeypatch):
+    right = looked_up._answerer
+
+    def mistaken(play, encoding):
+        moves = np.array([*play.moves[:-1], 3], dtype=play.moves.dtype)  # 4 is free on all of its boards
+        return right(FixedPlay(play.game, play.reading, play.graph, play.codes, moves), encoding)
+
+    monkeypatch.setattr(looked_up, "_answerer", mistaken)
+    monkeypatch.setattr(marks, "BOARDS", ("sums",))
+    monkeypatch.setattr(lower_module.Search, "least", lambda search: search._tries._build(Choices()))
+    (tmp_path / "table.csv").write_text(TABLE, encoding="utf-8")
+    text = LAMP_ROOM.replace("stop a double threat", 'use table "table.csv"')
+    with pytest.raises(Differs):
+        closed(play_of(text, 1, file=str(tmp_path / "sheet.rules")), "twelve-bit")
 
 
 @pytest.mark.parametrize("name", sampled(["lamp room", "drawn", "ahead"], every=3, first=1))
