@@ -28,6 +28,7 @@ from solver.proof import prove
 from solver.sheet.reader import SheetReader
 from solver.strategy import Strategy
 from tests import twins
+from tests.budget.plays import legal
 from tests.sampled import sampled
 
 SHORT = """kind = "house-rules"
@@ -193,7 +194,8 @@ def test_a_table_that_is_looked_up_wrongly_is_found(tmp_path, monkeypatch):
     right = looked_up._answerer
 
     def mistaken(play, encoding):
-        moves = np.array([*play.moves[:-1], 3], dtype=play.moves.dtype)  # 4 is free on all of its boards
+        others = set(legal(play.game, int(play.codes[0]))[0]) - {int(play.moves[0])}
+        moves = np.array([min(others), *play.moves[1:]], dtype=play.moves.dtype)
         return right(FixedPlay(play.game, play.reading, play.graph, play.codes, moves), encoding)
 
     monkeypatch.setattr(looked_up, "_answerer", mistaken)
