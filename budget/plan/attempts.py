@@ -23,7 +23,11 @@ Writing = Search[Lowered | TooLong]
 
 
 class Rival(NamedTuple):
-    """A way that fits: its words, the longest wait, and how much of it is spent in thinking."""
+    """A way that fits.
+
+    words: how many it takes; wait: only what never takes so long is quicker; thinking: how much of its own longest wait
+    is spent in that.
+    """
 
     words: int
     wait: float

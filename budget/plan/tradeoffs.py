@@ -13,9 +13,10 @@ class Plan(NamedTuple):
     """What was found.
 
     ways: everything that was built, fitting or not; left_behind: how many forms were not built all the way, because
-    another was both shorter and quicker; reason: why there is no program, where `ways` is empty; tradeoffs: the ways
-    that fit and that no other beats both in words and in waiting, the fewest words first; best: of these the smallest
-    that answers in time, None if none does; nearest: where none is the best, the one that comes nearest.
+    another was both shorter and as quick; reason: why there is no program, where `ways` is empty; tradeoffs: the ways
+    that fit and that no other beats both in words and in waiting (`budget.plan.noticing`), the fewest words first;
+    best: of these the smallest that answers in time, None if none does; nearest: where none is the best, the one that
+    comes nearest.
     """
 
     ways: tuple[Way, ...]
@@ -43,12 +44,12 @@ def plan(
 
     within: seconds in which every answer has to come; helpers: other processes, which change nothing but the time.
     """
-    return compared(built_ways(asked, found, card, told, helpers), within)
+    return compared(built_ways(asked, found, card, told, helpers, within), within)
 
 
 def compared(tried: Tried, within: float | None = None) -> Plan:
     """What to make of ways that have been built."""
-    tradeoffs = tuple(unbeaten(tried.ways))
+    tradeoffs = tuple(unbeaten(tried.ways, within))
     best = next((way for way in tradeoffs if within is None or way.wait <= within), None)
     return Plan(*tried, tradeoffs, best, None if best else _nearest(tradeoffs, tried.ways))
 

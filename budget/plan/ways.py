@@ -17,6 +17,7 @@ from budget.packed import NotApplicable
 from budget.plan.ahead import Ahead, Helpers
 from budget.plan.asked import Asked, Candidate
 from budget.plan.attempts import Attempt, Rival, Rough, pace_of, pace_of_closed, patience_for
+from budget.plan.noticing import to_be_quicker
 from budget.program_size import ProgramRow, row_of_built
 from solver.fixed import fixed_plays
 from solver.proof import PROVED, prove
@@ -77,10 +78,18 @@ class Tried(NamedTuple):
 
 
 def built_ways(
-    asked: Asked, found: Iterable[Candidate], card: CostCard, told: Told, helpers: Helpers | None = None
+    asked: Asked,
+    found: Iterable[Candidate],
+    card: CostCard,
+    told: Told,
+    helpers: Helpers | None = None,
+    within: float | None = None,
 ) -> Tried:
-    """Build the candidates, each proved anew in every form; see this module's beginning."""
-    building = _Building(asked, card, told, helpers)
+    """Build the candidates, each proved anew in every form; see this module's beginning.
+
+    within: seconds in which every answer has to come.
+    """
+    building = _Building(asked, card, told, helpers, within)
     for candidate in found:
         if not told(f"writing {candidate.name}", None):
             break
@@ -91,9 +100,11 @@ def built_ways(
 class _Building:
     """All forms of all candidates."""
 
-    def __init__(self, asked: Asked, card: CostCard, told: Told, helpers: Helpers | None) -> None:
+    def __init__(
+        self, asked: Asked, card: CostCard, told: Told, helpers: Helpers | None, within: float | None
+    ) -> None:
         self._asked, self._card, self._told = asked, card, told
-        self._helpers = helpers
+        self._helpers, self._within = helpers, within
         self._roughs: list[tuple[Candidate, Rough]] = []
         self._ways: list[Way] = []
         self._reason = ""
@@ -208,13 +219,20 @@ class _Building:
 
     def _rivals(self) -> list[Rival]:
         """The ways that fit."""
-        return [Rival(way.words, way.wait, way.thinking) for way in self._ways if way.row.fits]
+        return [
+            Rival(way.words, to_be_quicker(way.wait, self._within), way.thinking)
+            for way in self._ways
+            if way.row.fits
+        ]
 
 
-def unbeaten(ways: Sequence[Way]) -> list[Way]:
-    """The ways that fit and than which none has both fewer words and a shorter wait, the fewest words first."""
+def unbeaten(ways: Sequence[Way], within: float | None = None) -> list[Way]:
+    """The ways that fit and than which none is as quick with as few words, the fewest words first.
+
+    Waits that nobody tells apart are as quick: see `to_be_quicker`.
+    """
     kept: list[Way] = []
     for way in sorted((way for way in ways if way.row.fits), key=lambda way: (way.words, way.wait)):
-        if not kept or way.wait < kept[-1].wait:
+        if not kept or way.wait < to_be_quicker(kept[-1].wait, within):
             kept.append(way)
     return kept

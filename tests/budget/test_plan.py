@@ -22,6 +22,7 @@ from budget.plan.asked import Asked, Candidate
 from budget.plan.candidates import candidates
 from budget.plan.effort import Effort
 from budget.plan.giving import what_would_do
+from budget.plan.noticing import to_be_quicker
 from budget.plan.searching import searches
 from budget.plan.tradeoffs import compared, plan
 from budget.plan.ways import Tried, Way, unbeaten
@@ -93,6 +94,23 @@ def test_nothing_that_was_left_behind_would_have_been_a_tradeoff():
     ]
 
 
+def test_waits_that_begin_alike_are_alike():
+    assert [to_be_quicker(wait) for wait in (2.9013, 2.9, 2.8999, 0.00528, 1, 2577, 0)] == [
+        *(2.9, 2.9, 2.8, 0.0052, 1, 2500, 0)
+    ]
+    for longer, shorter, is_quicker in (
+        (2.9994, 2.9013, False),
+        (1.02, 0.98, True),
+        (10.6, 9.94, True),
+        (3.0, 2.9999, True),
+        (2.9, 2.9, False),
+    ):
+        assert (shorter < to_be_quicker(longer)) is is_quicker
+    in_time = to_be_quicker(2.96, within=2.955)
+    assert [wait < in_time for wait in (2.95, 2.955, 2.956)] == [True, True, False]
+    assert to_be_quicker(2.94, within=2.955) == 2.9
+
+
 @pytest.mark.long
 def test_no_tradeoff_is_beaten_and_every_other_way_is():
     found = planned()
@@ -101,7 +119,7 @@ def test_no_tradeoff_is_beaten_and_every_other_way_is():
     assert [wait for _, wait in kept] == sorted((wait for _, wait in kept), reverse=True)
     for way in found.ways:
         if way.row.fits:
-            assert any(words <= way.words and wait <= way.wait for words, wait in kept)
+            assert any(words <= way.words and to_be_quicker(wait) <= way.wait for words, wait in kept)
     assert found.best == found.tradeoffs[0]
     assert found.nearest is None
 

@@ -86,7 +86,8 @@ def command(
     Pictures, weights, tables in every encoding, search, each of these behind
     rules, and search behind tables for the first turns: each is built as a
     program, proved and run in every state. Shown are those that no other beats
-    both in words and in waiting. Ends with status 0 if one fits and answers in
+    both in words and in waiting, where waits that begin with the same two digits
+    count as alike. Ends with status 0 if one fits and answers in
     time, with 3 if programs for such games are not written yet, and else with 1.
     """
     if seat is None:
