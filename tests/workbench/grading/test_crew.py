@@ -3,10 +3,13 @@
 import json
 import math
 import os
+import subprocess
+import sys
 import time
 
 import pytest
 
+from tests.workbench.processes import ROOT, posix_only
 from workbench.grading.crew import Crew, ProcessEnded, TookTooLong
 
 
@@ -54,3 +57,22 @@ def test_all_can_be_ended_at_once():
 def test_a_task_has_no_keyword_arguments():
     with Crew(1, seconds=1) as crew, pytest.raises(TypeError):
         crew.submit(sorted, [2, 1], reverse=True)
+
+
+WHOEVER_SENDS = """
+import time
+from workbench.grading.crew import Crew
+crew = Crew(1, seconds=600)
+crew.submit(exec, "import os, time; os.write(2, b'begun'); time.sleep(600)")
+time.sleep(600)
+"""
+
+
+@posix_only
+def test_a_process_ends_with_the_one_that_has_sent_its_task():
+    with subprocess.Popen([sys.executable, "-c", WHOEVER_SENDS], cwd=ROOT, stderr=subprocess.PIPE) as sender:
+        assert sender.stderr.read(5) == b"begun"
+        sender.kill()
+        sender.communicate(
+            timeout=300
+        )  # both have the pipe of errors open: it ends when the last of them has ended
