@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.games.test_lawful import MISTAKES, faulty
+from tests.games.test_lawful_files import MISTAKES, faulty
 from tests.workbench.running import wordtight
 from workbench.new import template
 
