@@ -25,7 +25,7 @@ def cleared(draft: Draft, choices: Choices, after: tuple[Pass, ...]) -> Draft | 
             continue
         for register, clear in clearings.items():
             new = _with_clearing(item, flow, number, clear, choices)
-            if not new or not _helps(flow, number, register) or not _is_news(flow, number, register):
+            if not new or not _helps(flow, number, register):
                 continue
             shorter = _shorter(changed(draft, {number: new}), draft, choices, after)
             if shorter is not None:
@@ -51,30 +51,29 @@ def _with_clearing(item: Item, flow: Flow, number: int, clear: Names, choices: C
 
 
 def _helps(flow: Flow, number: int, register: str) -> bool:
-    """Whether nobody asks for a register after a test, unless it is 0 there, and some order after it clears it."""
+    """Whether a clearing after an item harms nobody and may spare another one.
+
+    Nobody may ask for the register after it, unless it is 0 there, and some order after it has to clear the register.
+    Then an order can be left out only where an earlier clearing is no more asked for, or where something is known that
+    was not; to try, and find that it is not so, costs a thousand times as much as to ask.
+    """
     if any(_is_asked(flow, number, each, register) for each in flow.onward[number]):
         return False
-    waiting, seen = list(flow.onward[number]), set[int]()
-    while waiting:
-        each = waiting.pop()
-        if each in seen or each >= len(flow.items) or flow.items[each].kind != ORDER:
-            continue
-        seen.add(each)
-        what = flow.meaning(flow.items[each])
-        if register in what.changes:
-            if flow.items[each].operand is None and len(what.changes[register]) == 0 and what.is_plain:
-                return True
-            continue
-        waiting.extend(flow.onward[each])
-    return False
+    reached = _reached(flow, number, register)
+    if not any(_only_clears(flow.items[each], flow, register) for each in reached):
+        return False
+    is_spared = register in flow.asked_after[number] and register not in flow.facts(number).always
+    return is_spared or _is_news(flow, number, register, reached)
 
 
-def _is_news(flow: Flow, number: int, register: str) -> bool:
-    """Whether a clearing after an item makes known, before some order on which that bears, that a register is 0.
+def _only_clears(item: Item, flow: Flow, register: str) -> bool:
+    what = flow.meaning(item)
+    return item.operand is None and what.is_plain and what.changes.get(register) == frozenset()
 
-    Where it does not, nothing can be left out for it, and to try costs a thousand times as much as to ask.
-    """
-    sure = _reached(flow, number, register) - set(flow.entries)
+
+def _is_news(flow: Flow, number: int, register: str, reached: set[int]) -> bool:
+    """Whether a register is 0, and was not known to be, before an order that is reached and on which that bears."""
+    sure = reached - set(flow.entries)
     while True:
         unsure = {
             each
@@ -130,13 +129,11 @@ def _bears_on(what: Meaning, register: str) -> bool:
 
 def _is_asked(flow: Flow, number: int, onward: int, register: str) -> bool:
     """Whether it matters what a register holds, if one order follows another, for all that is known there."""
-    state = flow.known_before[number]
     if onward >= len(flow.items):
         return False
-    if state is None:
+    if flow.known_before[number] is None:
         return True
-    known = flow.known(number, state)
-    is_zero = flow.known_on(number, onward, known)[register] == (0, flow.full(register))
+    is_zero = _is_zero(flow, number, onward, register)
     return not is_zero and register in flow.asked_before(onward, flow.asked_after[onward])
 
 
