@@ -17,7 +17,7 @@ _CHUNK = 65_536
 _LOOK = 0.1
 """Seconds between two looks at a program whose time is over by the clock."""
 _END = 1_000
-"""Bytes or characters at the end of what is printed in which it shows that a program waits."""
+"""Bytes at the end of what is printed in which it shows that a program waits."""
 
 
 class Heard(NamedTuple):
@@ -70,12 +70,12 @@ class Running:
         said = bytearray()
         patience = self._patience()
         while True:
-            text = _as_text(said)
-            is_known = waiting.is_known(text[-_END:])
+            is_known = waiting.is_known(_as_text(said[-_END:]))
             pause = min(PAUSE, waiting.settle) if is_known else waiting.settle
             try:
                 chunk = self._chunks.get(timeout=min(patience.left or pause, pause))
             except Empty:
+                text = _as_text(said)
                 if (
                     said
                     and (is_known or waiting.may_settle(text))
