@@ -50,7 +50,7 @@ def test_commands_that_are_only_mentioned_can_be_typed(document):
     """Each names a command that there is, with options that it has."""
     for line in TYPED_HERE.finditer((ROOT / document).read_text(encoding="utf-8")):
         typed = line["typed"].split(" -- ")[0]
-        context = click.Context(commands)
+        context = click.Context(commands, **commands.context_settings)
         _, command, _ = commands.resolve_command(context, typed.split())
         assert command is not None, typed
         known = {

@@ -94,7 +94,8 @@ def enter_command_line(file):
         return  # no shell would pass it on
     with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()), suppress(click.exceptions.Exit):
         try:
-            context = click.Context(commands, info_name="wordtight")
+            # with the settings of the real one: click keeps the help option that it makes first
+            context = click.Context(commands, info_name="wordtight", **commands.context_settings)
             name, command, rest = commands.resolve_command(context, words or ["--help"])
             command.make_context(name, rest, parent=context)
         except click.ClickException as error:
