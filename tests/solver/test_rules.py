@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from games.load import load_game
 from games.problems import BadInput
 from solver.sheet.reader import SheetReader
 from solver.strategy import View
@@ -119,13 +120,6 @@ def test_rules_worked_out_by_hand_for_the_first_player(rule, board, cells):
     assert naive_moves(THREE, rule, board, 0) == cells
 
 
-def test_on_a_ring_a_rule_about_the_centre_or_opposite_corners_can_make_no_sense():
-    ring = twins.game_twins(3, 3, [[0, 1, 2]], holes=(0, 2, 4)).game
-    for rule, said in (("take the centre", "no centre"), ("take the opposite corner", "no opposite corners")):
-        with pytest.raises(BadInput, match=said):
-            SheetReader("bad.rules", [rule], ring).read(0)
-
-
 def test_a_line_is_straight_in_a_row_or_column_and_else_diagonal_if_it_runs_as_a_bishop_goes():
     pair = twins.game_twins(4, 3, [[0, 2], [0, 8], [0, 10], [0, 9], [2, 8]])  # c1 and a3 lie on one diagonal
     board = "." * 12
@@ -167,31 +161,177 @@ def test_for_longer_lines_a_double_threat_takes_lines_one_move_short_of_a_threat
     assert allowed_moves(pair, "make a double threat", [board], 0) == [[0]]
 
 
-@pytest.mark.parametrize(
-    ("sheet", "place", "said"),
-    [
-        ("take an edge", ":1:", "this board has no edges"),
-        ("take the centre of it", ":1:", "expected the end of the line"),
-        ("take z9", ":1:", "there is no cell 'z9'"),
-        ("take a1, a1", ":1:", "named twice"),
-        ("look ahead 0 plies", ":1:", "expected 1 to 100 plies"),
-        ("use table \"none.csv\"", ":1:", "there is no table file"),
-        ("picture\nM!\n", ":1:", "expected 2 rows"),
-        ("picture\nM!\nMMM\n", ":3:", "this row has 3 signs"),
-        ("picture\nM!\n!M\n", ":1:", "2 cells marked '!'"),
-        ("picture\nM!\nX M\n", ":3:", "'X' is no sign of a picture"),
-        ("# nothing\n", ":", "expected at least one rule"),
-        (f"{HEAVIEST}\n", ":1:", "expected weights such as '3 for a corner' right below"),
-        (f"{HEAVIEST}\ntake a corner", ":1:", "expected weights"),
-        (f"{HEAVIEST}\n\n 10000 for a corner", ":3:2:", "expected a weight from -9999 to 9999, not 10000"),
-        (f"{HEAVIEST}\n1 for an edge", ":2:1:", "this board has no edges; expected another weight"),
-        (f"{HEAVIEST}\n1 for a line with 2 of mine", ":2:19:", "expected at most 1 mark in all"),
-        (f"{HEAVIEST}\n1 for a line like a1", ":2:21:", "expected 'and', ',' or 'with', not the end"),
-        (f"{HEAVIEST}\n1 for a corner\n2 for  A corner", ":3:1:", "given twice; the first time on line 2"),
-    ],
-)  # fmt: skip
-def test_a_faulty_rule_is_told_at_its_line(sheet, place, said):
+SMALL = twins.twins_in_a_row(2, 2, 2).game
+RING = twins.game_twins(3, 3, [[0, 1, 2]], holes=(0, 2, 4)).game
+ACROSS = twins.game_twins(2, 2, [[0, 3]]).game
+SIGNS = "M (a mark of mine), V (a mark of the visitor's), _ (a free cell), - (any cell) or ! (play here)"
+NONE = "there is no cell '{}' on this board; expected one of {}"
+ENDS = "expected ',', 'or' or the end of the line, not"
+
+
+FAULTS = [
+    (SMALL, "take an edge", "1:1: this board has no edges; expected another rule"),
+    (RING, "take the centre", "1:1: this board has no centre; expected another rule"),
+    (RING, "take the opposite corner", "1:1: this board has no opposite corners; expected another rule"),
+    (
+        SMALL,
+        "take the centre of it",
+        "1:17: expected the end of the line, not 'of'; did you mean 'take the centre'?",
+    ),
+    (
+        SMALL,
+        "take the  center",
+        "1:11: expected 'centre', 'first', 'heaviest' or 'opposite', not 'center'; did you mean 'centre'?",
+    ),
+    (SMALL, "COMPLETE LINE", "1:10: expected 'a', not 'LINE'; did you mean 'complete a line'?"),
+    (SMALL, "complete", "1:9: expected 'a', not the end of the line; did you mean 'complete a line'?"),
+    (SMALL, "take fre cell", f"1:10: {ENDS} 'cell'; did you mean 'take any free cell'?"),
+    (SMALL, "take a", "1:7: expected 'corner', not the end of the line"),
+    (
+        SMALL,
+        "play",
+        ("1:1: expected 'block', 'complete', 'look', 'make', 'picture', 'stop', 'take' or 'use', not 'play'"),
+    ),
+    (
+        SMALL,
+        "take \u2018a1\u2019",
+        (
+            "1:6: expected 'a', 'an', 'any', 'the' or a cell's name, not '\u2018'"
+            " (a typographic quote; type the straight one)"
+        ),
+    ),
+    (SMALL, "take a1 \u2013 a2", f"1:9: {ENDS} '\u2013' (a long dash; type the short one)"),
+    (SMALL, "look ahead two plies", "1:12: expected a number, not 'two'"),
+    (SMALL, "use table good", "1:11: expected a file name in \"...\", not 'good'"),
+    (
+        SMALL,
+        "Seat first",
+        (
+            "1:1: 'Seat first' belongs in the header, above the rules, and with a colon,"
+            " such as 'seat: second'"
+        ),
+    ),
+    (SMALL, " seat :  first", "1:1: 'seat : first' belongs in the header, above the rules"),
+    (SMALL, "take z9", f"1:6: {NONE.format('z9', 'a1, b1, a2, b2')}"),
+    (SMALL, "take the first free of a1, a3", f"1:28: {NONE.format('a3', 'a1, b1, a2, b2')}"),
+    (SMALL, "take a1, b1, A1", "1:14: cell 'A1' is named twice; expected each once"),
+    (SMALL, "look ahead 0 plies", "1:12: expected 1 to 100 plies, not 0"),
+    (SMALL, "look ahead 101 plies", "1:12: expected 1 to 100 plies, not 101"),
+    (SMALL, f"look ahead {'9' * 5000} plies", f"1:12: expected 1 to 100 plies, not {'9' * 5000}"),
+    (
+        SMALL,
+        'use table "none.csv"',
+        '1:11: there is no table file "none.csv"; expected one beside this sheet',
+    ),
+    (
+        load_game("hexapawn"),
+        "take  a Corner",
+        (
+            "1:1: 'take a Corner' makes no sense in Hexapawn, which is no game"
+            " of marks and lines; expected 'look ahead ...' or 'use table ...'"
+        ),
+    ),
+    (SMALL, "# nothing", "1: expected at least one rule, such as 'take any free cell'"),
+    (SMALL, "\n\n# nothing\n\n", "3: expected at least one rule, such as 'take any free cell'"),
+    (SMALL, "picture", "1: this picture has no rows; expected 2 rows of 2 signs right below 'picture'"),
+    (SMALL, "picture\nM!", "1: this picture has 1 row; expected 2 rows of 2 signs right below 'picture'"),
+    (
+        SMALL,
+        "picture\nM!\n__\n--",
+        "1: this picture has 3 rows; expected 2 rows of 2 signs right below 'picture'",
+    ),
+    (SMALL, "picture\nM!\nMMM", "3: this row has 3 signs; expected 2"),
+    (SMALL, "picture\nM\n\n!M", "2: this row has 1 sign; expected 2"),
+    (SMALL, "picture\nM!\n!M", "1: this picture has 2 cells marked '!' (play here); expected just one"),
+    (SMALL, "picture\nM-\nMM", "1: this picture has no cell marked '!' (play here); expected just one"),
+    (SMALL, "picture\nM!\nX M", f"3:1: 'X' is no sign of a picture; expected {SIGNS}"),
+    (SMALL, "picture\nM!\nM v", f"3:3: 'v' is no sign of a picture; expected {SIGNS}; did you mean 'V'?"),
+    (
+        SMALL,
+        "picture\nM!\nM\u2014",
+        f"3:2: '\u2014' is no sign of a picture; expected {SIGNS}; did you mean '-'?",
+    ),
+    (RING, "picture\n.!.\n- - -\nMV_", "3:3: there is a hole here; expected '.', not '-'"),
+    (SMALL, HEAVIEST, f"1: expected weights such as '3 for a corner' right below '{HEAVIEST}'"),
+    (
+        SMALL,
+        "take the  Heaviest cell\ntake a corner",
+        "1: expected weights such as '3 for a corner' right below 'take the Heaviest cell'",
+    ),
+    (SMALL, f"{HEAVIEST}\n\n 10000 for a corner", "3:2: expected a weight from -9999 to 9999, not 10000"),
+    (SMALL, f"{HEAVIEST}\n- 10000 for a corner", "2:3: expected a weight from -9999 to 9999, not 10000"),
+    (SMALL, f"{HEAVIEST}\n 1 for an edge", "2:2: this board has no edges; expected another weight"),
+    (
+        SMALL,
+        f"{HEAVIEST}\n1 for a line with 2 of mine",
+        "2:19: expected at most 1 mark in all, since a cell of the line must be free",
+    ),
+    (
+        THREE.game,
+        f"{HEAVIEST}\n1 for a line with 2 of mine and 1 of the visitor",
+        "2:33: expected at most 2 marks in all, since a cell of the line must be free",
+    ),
+    (
+        SMALL,
+        f"{HEAVIEST}\n1 for a line like a1",
+        "2:21: expected 'and', ',' or 'with', not the end of the line",
+    ),
+    (
+        SMALL,
+        f"{HEAVIEST}\n1 for a corner\n2 for  A corner",
+        "3:1: this weight is given twice; the first time on line 2",
+    ),
+    (SMALL, f"{HEAVIEST}\n1 for a cell like z9", f"2:19: {NONE.format('z9', 'a1, b1, a2, b2')}"),
+    (SMALL, f"{HEAVIEST}\n1 for a1 or a1", "2:13: cell 'a1' is named twice; expected each once"),
+    (
+        ACROSS,
+        f"{HEAVIEST}\n1 for a line like a1 and b1 with no marks",
+        "2:19: these cells are no line of the game; expected all cells of one",
+    ),
+    (
+        ACROSS,
+        f"{HEAVIEST}\n1 for a straight line with no marks",
+        "2:1: this game has no straight lines; expected another weight",
+    ),
+    (
+        RING,
+        f"{HEAVIEST}\n1 for a diagonal line with no marks",
+        "2:1: this game has no diagonal lines; expected another weight",
+    ),
+    (
+        twins.game_twins(2, 2, []).game,
+        f"{HEAVIEST}\n1 for a line with no marks",
+        "2:1: this game has no lines; expected another weight",
+    ),
+]
+
+
+@pytest.mark.parametrize(("game", "sheet", "told"), FAULTS, ids=map(str, range(len(FAULTS))))
+def test_a_faulty_rule_is_told_word_for_word_at_its_place(game, sheet, told):
+    lines = sheet.split("\n")
     with pytest.raises(BadInput) as caught:
-        SheetReader("bad.rules", sheet.split("\n"), twins.twins_in_a_row(2, 2, 2).game).read(0)
-    assert str(caught.value).startswith(f"bad.rules{place}")
-    assert said in str(caught.value)
+        SheetReader("bad.rules", lines, game).read(0)
+    [problem] = caught.value.problems
+    place = f"{problem.line}:{problem.column}" if problem.column else f"{problem.line}"
+    assert (problem.file, f"{place}: {problem.message}") == ("bad.rules", told)
+    # Where a column is told, the line stands below it with a caret.
+    assert problem.shown == (lines[problem.line - 1] if problem.column else "")
+
+
+def test_all_faults_of_a_sheet_are_told_in_their_order():
+    sheet = [
+        "take z9",
+        "picture",
+        "M?",
+        "!? ",
+        "take an edge",
+        HEAVIEST,
+        "1 for z8",
+        "1 for a",
+        "1 for a1",
+        "2 for A1",
+    ]
+    with pytest.raises(BadInput) as caught:
+        SheetReader("bad.rules", sheet, SMALL).read(0)
+    places = [(problem.line, problem.column) for problem in caught.value.problems]
+    assert places == [(1, 6), (3, 2), (4, 2), (5, 1), (7, 7), (8, 8), (10, 1)]
