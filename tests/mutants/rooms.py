@@ -18,7 +18,7 @@ HOLDERS = {
     "solver": ("solver", "tests/solver/test_*.py"),
     "budget/encodings": (
         "budget/encodings",
-        "tests/budget/test_encodings.py",
+        "tests/budget/test_encodings*.py",
         "tests/budget/test_hashing.py",
         "tests/budget/test_diagrams.py",
         "tests/budget/test_packing.py",
