@@ -24,9 +24,10 @@ def written(tmp_path):
 
 
 def mistakes(written, text, **options):
+    """Each mistake as it is told, the file by its bare name."""
     with pytest.raises(BadInput) as caught:
         written(text, **options)
-    return [f"{Path(each.file).name}:{each.line}: {each.message}" for each in caught.value.problems]
+    return [str(each).replace(each.file, Path(each.file).name) for each in caught.value.problems]
 
 
 def test_a_header_says_all_that_a_sheet_needs(written):
@@ -63,19 +64,23 @@ def test_options_stand_in_for_header_lines_that_are_missing(written):
 
 
 @pytest.mark.parametrize(
-    ("options", "line"),
+    ("options", "place", "written_there", "asked"),
     [
-        ({"game": "two-by-two"}, 1),
-        ({"seat": "first"}, 2),
-        ({"claim": "quickest"}, 3),
-        ({"house_rules": "usual"}, 4),
+        ({"game": "two-by-two"}, "1:7", "game: noughts-and-crosses", "--game two-by-two"),
+        ({"seat": "first"}, "2:7", "seat: second", "--seat first"),
+        ({"claim": "quickest"}, "3:8", "claim: best-value", "--claim quickest"),
+        ({"house_rules": "usual"}, "4:14", "house-rules: lost-turn", "--house-rules usual"),
     ],
 )
-def test_an_option_that_contradicts_the_header_is_a_mistake(written, options, line):
+def test_an_option_that_contradicts_the_header_is_a_mistake(written, options, place, written_there, asked):
     text = HEAD + "claim: best-value\nhouse-rules: lost-turn\ntake a corner\n"
-    [message] = mistakes(written, text, **options)
-    assert message.startswith(f"my.rules:{line}:")
-    assert "was asked for; expected the same" in message
+    assert mistakes(written, text, **options) == [
+        f"my.rules:{place}: the file says '{written_there}', but {asked} was asked for; expected the same"
+    ]
+
+
+def test_a_sheet_for_both_seats_is_for_the_one_that_is_asked_for(written):
+    assert written("game: noughts-and-crosses\nseat: both\ntake a corner\n", seat="second").seats == (1,)
 
 
 def test_the_same_option_is_none(written):
@@ -90,21 +95,117 @@ def test_all_mistakes_of_header_and_rules_are_told_at_once(written):
     assert [message.split(":")[1] for message in found] == ["2", "3", "4", "5"]
 
 
+KEYS = "game, seat, claim, house-rules or choice"
+NO_FILE = "none.toml: cannot be read: there is no such file"
+
+
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("text", "told"),
     [
-        ("take a corner\n", "expected a header line such as 'game: noughts-and-crosses'"),
-        ("game: chequers\nseat: first\ntake a corner\n", "there is no game called 'chequers'"),
-        (HEAD + "seat: first\ntake a corner\n", "'seat' is given twice; the first time on line 2"),
-        ("game:\nseat: first\ntake a corner\n", "expected a value behind 'game:'"),
-        (HEAD + "seats: first\ntake a corner\n", "did you mean 'seat'?"),
-        (HEAD + "claim first\n", "expected 'claim:' with a colon"),
-        (HEAD, "expected at least one rule"),
-        (HEAD + "choice: best\ntake a corner\n", "'choice' should be open, plain or turned"),
+        (
+            "take a corner\n",
+            [
+                "1: expected a header line such as 'game: noughts-and-crosses' (or the option --game)",
+                "1: expected a header line such as 'seat: second' (or the option --seat)",
+            ],
+        ),
+        (
+            "game: chequers\nseat: first\ntake a corner\n",
+            [
+                (
+                    "1:7: there is no game called 'chequers'; expected a .toml or .py file, or one of the catalogue "
+                    "(wordtight games)"
+                )
+            ],
+        ),
+        (HEAD + "seat: first\ntake a corner\n", ["3:1: 'seat' is given twice; the first time on line 2"]),
+        (
+            "game:\nseat: first\ntake a corner\n",
+            ["1:6: expected a value behind 'game:', such as 'game: noughts-and-crosses'"],
+        ),
+        (
+            "game: noughts-and-crosses\n Seats : thrid\ntake a corner\n",
+            [f"2:2: 'Seats' is no key of a header; expected {KEYS}; did you mean 'seat'?"],
+        ),
+        (HEAD + "zzz: 1\ntake a corner\n", [f"3:1: 'zzz' is no key of a header; expected {KEYS}"]),
+        (
+            HEAD + "claims: quickest\nClaim: quickest\ntake a corner\n",
+            [
+                f"3:1: 'claims' is no key of a header; expected {KEYS}; did you mean 'claim'?",
+                "4:1: 'claim' is given twice; the first time on line 3",
+            ],
+        ),
+        (
+            HEAD + "claim quickest\ntake a corner\n",
+            ["3:1: expected 'claim:' with a colon, such as 'claim: never-loses'"],
+        ),
+        (
+            HEAD + "Choice = plain\ntake a corner\n",
+            ["3:1: expected 'choice:' with a colon, such as 'choice: plain'"],
+        ),
+        (HEAD, ["2: expected at least one rule, such as 'take any free cell'"]),
+        (
+            HEAD + "choice: Best\ntake a corner\n",
+            ["3:9: 'choice' should be open, plain or turned, not 'Best'"],
+        ),
+        (
+            HEAD + "claim: quick\ntake a corner\n",
+            [
+                "3:8: 'claim' should be never-loses, best-value or quickest, not 'quick'; did you mean 'quickest'?"
+            ],
+        ),
+        (
+            "game: noughts-and-crosses\nseat: furst\ntake a corner\n",
+            ["2:7: 'seat' should be first, second or both, not 'furst'; did you mean 'first'?"],
+        ),
+        ("game: none.toml\nseat: first\ntake a corner\n", [f"1:7: {NO_FILE}"]),
+        (HEAD + "house-rules: none.toml\ntake a corner\n", [f"3:14: {NO_FILE}"]),
+        (
+            "game: mine.py\nseat: first\ntake a corner\n",
+            [
+                (
+                    "1:7: mine.py is a program, and is run only where you name it yourself; "
+                    "expected the option --game mine.py"
+                )
+            ],
+        ),
+        ("# nothing\n\n", [" is empty; expected a rule sheet"]),
+    ],
+    ids=map(str, range(17)),
+)
+def test_a_faulty_header_is_told_word_for_word(written, text, told):
+    assert mistakes(written, text) == [f"my.rules:{each}" for each in told]
+
+
+def test_below_a_faulty_key_stands_its_line_with_a_caret(written):
+    for line in ("seat: first", " Seats: first", "claim quickest", "claim:"):
+        with pytest.raises(BadInput) as caught:
+            written(f"{HEAD}{line}\ntake a corner\n")
+        assert [each.shown for each in caught.value.problems] == [line] * len(caught.value.problems)
+
+
+def test_what_an_option_names_wrongly_stands_in_no_line(written, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)  # files that lie about and are called nearly so are named as well
+    corner = "take a corner\n"
+    assert mistakes(written, f"seat: first\n{corner}", game="none.toml") == [NO_FILE]
+    assert mistakes(written, f"game: two-by-two\n{corner}", seat="third") == [
+        "'third' is no seat; expected first, second or both"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("two-by-two", "is a game; expected a rule sheet or a table (wordtight new rules writes one)"),
+        ("two.TOML", "is no strategy; expected a rule sheet, or a table in a .csv file"),
+        ("none.rules", "cannot be read: there is no such file"),
     ],
 )
-def test_a_faulty_header_is_told(written, text, said):
-    assert said in "\n".join(mistakes(written, text))
+def test_what_is_no_strategy_is_told_by_its_name(name, said, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(BadInput) as caught:
+        load_strategy(name)
+    assert str(caught.value) == f"{name}: {said}"
 
 
 def test_a_game_and_house_rules_are_looked_for_beside_the_sheet(written, tmp_path):
@@ -119,7 +220,7 @@ def test_a_game_and_house_rules_are_looked_for_beside_the_sheet(written, tmp_pat
         'kind = "game"\nfamily = "marks"\ncolumns = 3\nrows = 1\nin-a-row = 9\n'
     )
     [message] = mistakes(written, "game: row.toml\nseat: first\ntake any free cell\n")
-    assert message.startswith("row.toml:5: 'in-a-row'")
+    assert message == "row.toml:5: 'in-a-row' should be a whole number from 2 to 3, not 9"
 
 
 TABLE = "game: two-by-two\nseat: first\n"
@@ -155,26 +256,46 @@ def test_a_table_typed_in_a_spreadsheet_is_read(written):
     assert len(written(text, "t.csv").rules) == 1
 
 
+TWO = "expected a position and a move divided by"
+
+
 @pytest.mark.parametrize(
-    ("rows", "line", "said"),
+    ("rows", "told"),
     [
-        ("__/__,a1\n", 3, "expected the line 'position,move'"),
-        ("position,move\n__/__\n", 4, "expected a position and a move"),
-        ("position,move\n__/__,a1,b1\n", 4, "expected a position and a move"),
-        ("position,move\n___/__,a1\n", 4, "expected 2 rows of 2 signs"),
-        ("position,move\n__/__,c3\n", 4, "'c3' is no move of two-by-two"),
-        ("position,move\nM_/V_,b1\n_M/_V,a1\n", 5, "turned or mirrored, has a move already, on line 4"),
+        ("__/__,a1\n", "3: expected the line 'position,move' above the rows"),
+        ("\n\n", "2: expected the line 'position,move' above the rows"),
+        ("position,move\n,;\n# none\n", "3: expected at least one row below 'position,move'"),
+        ("position,move\n__/__\n", f"4: this row has 1 field; {TWO} ','"),
+        ("position,move\n,a1,b1\n", f"4: this row has 2 fields; {TWO} ','"),
+        ("position;move\n__/__;a1;b1\n", f"4: this row has 3 fields; {TWO} ';'"),
+        (
+            "position,move\n___/__,a1\n",
+            "4: expected 2 rows of 2 signs divided by '/', such as M_/__, not '___/__'",
+        ),
+        (
+            "position,move\n__/__,c3\n",
+            "4: 'c3' is no move of two-by-two; expected one of a1, b1, a2, b2",
+        ),
+        (
+            "position,move\nM_/V_,b1\n_M/_V,a1\n",
+            "5: this position, turned or mirrored, has a move already, on line 4; expected each once",
+        ),
         (
             "turning: plain\nposition,move\nM_/V_,b1\nM_/V_,b2\n",
-            6,
-            "this position has a move already, on line 5",
+            "6: this position has a move already, on line 5; expected each once",
         ),
+        ("turning: no\nposition,move\n__/__,a1\n", "3:10: 'turning' should be plain or turned, not 'no'"),
     ],
+    ids=map(str, range(11)),
 )
-def test_a_faulty_table_is_told_at_its_line(written, rows, line, said):
-    [message] = mistakes(written, TABLE + rows, name="t.csv")
-    assert message.startswith(f"t.csv:{line}:")
-    assert said in message
+def test_a_faulty_table_is_told_word_for_word_at_its_line(written, rows, told):
+    assert mistakes(written, TABLE + rows, name="t.csv") == [f"t.csv:{told}"]
+
+
+def test_all_faulty_rows_of_a_table_are_told_at_once(written):
+    rows = "position,move\n__/__,a9\n__/__,A1\n\n__/__,b1\nM_\n"
+    told = mistakes(written, TABLE + rows, name="t.csv")
+    assert [each.split(":")[1] for each in told] == ["4", "7", "8"]
 
 
 def test_a_sheet_can_use_a_table(written, tmp_path):
@@ -186,7 +307,10 @@ def test_a_sheet_can_use_a_table(written, tmp_path):
     assert proof.walk.answers() == 1
     (tmp_path / "open.csv").write_text("position,move\n__/__,b9\n")
     [message] = mistakes(written, TABLE + 'use table "open.csv"\ntake any free cell\n')
-    assert message.startswith("open.csv:2:")
+    assert message == "open.csv:2: 'b9' is no move of two-by-two; expected one of a1, b1, a2, b2"
+    (tmp_path / "open.csv").write_text("game: hexapawn\n\nposition,move\n__/__,a1\n")
+    [message] = mistakes(written, TABLE + 'use table "open.csv"\n')
+    assert message == "open.csv:1:7: this table is for hexapawn; expected one for two-by-two"
 
 
 def test_a_table_is_known_by_its_titles_whatever_its_name(tmp_path):
