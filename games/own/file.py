@@ -125,7 +125,7 @@ def _given(file: UserFile, name: str, wanted: Any, what: str, *, is_needed: bool
     value = file[name]
     if isinstance(value, wanted) and not (wanted is WHOLE and isinstance(value, bool)):
         return value
-    file.wrong(name, f"'{name}' should be {what}, not {_cut(value)}")
+    file.wrong(name, f"'{name}' should be {what}, not {_cut(repr(value))}")
     return None
 
 
@@ -217,7 +217,7 @@ def _lines(file: UserFile, cells: int, moves: int) -> tuple[int, ...]:
     for line in lines:
         if not isinstance(line, WHOLE) or not 0 < line < 1 << cells or int(line).bit_count() < 2:
             form = f"a set of two cells or more, as bits 0 to {cells - 1}"
-            file.wrong("lines", f"{_cut(line)} is no line; expected {form}")
+            file.wrong("lines", f"{_cut(repr(line))} is no line; expected {form}")
             return ()
     return tuple(int(line) for line in lines)
 
@@ -229,7 +229,6 @@ def _rules_on_top(file: UserFile) -> tuple[str, ...]:
     return found or (f"The rules stand in {Path(file.path).name}.",)
 
 
-def _cut(value: Any) -> str:
-    """A value as it is written, if that is short."""
-    text = value if isinstance(value, str) else repr(value)
+def _cut(text: str) -> str:
+    """A text, if it is short; else its beginning."""
     return text if len(text) <= 40 else f"{text[:40]} ..."

@@ -1,6 +1,7 @@
 """Whether a game's words are right: texts that tell positions apart and can be read, drawings, cells and lines."""
 
 from collections.abc import Iterator
+from itertools import chain
 
 import numpy as np
 
@@ -18,13 +19,14 @@ MOST_DRAWN = 20
 def word_faults(watched: Watched, reached: Reached) -> Iterator[Fault]:
     """Everything that can be wrong with what people see; of each kind the first that is found."""
     for seat in range(len(PLAYERS)):
-        for fault in _text_faults(watched, reached.codes, seat):
+        faults = chain(
+            _text_faults(watched, reached.codes, seat),
+            _unread(watched, spread(reached.codes, MOST_READ), seat),
+        )
+        fault = next(faults, None)
+        if fault is not None:
             yield fault
             break  # what is wrong in one seat mostly is so in both
-        else:
-            yield from _unread(watched, spread(reached.codes, MOST_READ), seat)
-            continue
-        break
     yield from _drawing_faults(watched, reached)
     yield from _cell_faults(watched, reached)
 
