@@ -1,13 +1,16 @@
 """Kept results: the same answers from a file, and nothing but a solved game is taken from one that is not as it was."""
 
+import hashlib
 import json
+from contextlib import nullcontext
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from games.load import game_digest, load_game
 from solver.engines import solve_plainly
-from solver.kept import NAME, NotKept, keep, read_kept, solve_or_read
+from solver.kept import NAME, NotKept, cache_folder, keep, read_kept, solve_or_read
 
 GAMES = ["four-by-three", "three-mens-morris", "hexapawn", "dodgem"]
 
@@ -65,10 +68,84 @@ def test_files_that_are_cut_short_or_none_are_refused(change, kept_file):
         read_kept(path, game, "digest")
 
 
-def test_the_results_of_another_game_are_not_taken(kept_file):
+@pytest.mark.parametrize(
+    ("change", "digest", "why"),
+    [
+        (lambda b: b, "another digest", "the results of another game"),
+        (
+            lambda b: b.replace(NAME, b"wordtight solved 2\n"),
+            "digest",
+            "no file of kept results, or one of another version",
+        ),
+        (lambda b: b[:-1], "digest", "cut short, or grown"),
+        (lambda b: b[:-1] + bytes([b[-1] ^ 1]), "digest", "damaged: the check sum is another"),
+        (lambda b: b.replace(b"{", b"<"), "digest", "a header that is none"),
+        (lambda b: b.replace(b'"start": ', b'"start": -'), "digest", "a header with impossible numbers"),
+        (
+            lambda b: b.replace(b'"positions": ', b'"positions": 9'),
+            "digest",
+            "a header with impossible numbers",
+        ),
+        (
+            lambda b: b.replace(b'"check"', b'"chick"'),
+            "digest",
+            "a header that lacks the game or the check sum",
+        ),
+    ],
+    ids=map(str, range(8)),
+)
+def test_it_is_said_why_a_file_is_not_taken(change, digest, why, kept_file):
     game, path = kept_file
-    with pytest.raises(NotKept, match="another game"):
-        read_kept(path, game, "another digest")
+    path.write_bytes(change(path.read_bytes()))
+    with pytest.raises(NotKept) as caught:
+        read_kept(path, game, digest)
+    assert str(caught.value) == why
+
+
+def test_the_numbers_lie_on_an_even_address_behind_two_lines_of_text(kept_file):
+    _, path = kept_file
+    whole = path.read_bytes()
+    name, header, numbers = whole.split(b"\n", 2)
+    read = json.loads(header)
+    assert name + b"\n" == NAME
+    assert (len(whole) - len(numbers)) % 64 == 0
+    assert len(numbers) == 10 * sum(read["layers"])
+    assert read["positions"] == sum(read["layers"]) == 135
+    assert read["check"] == hashlib.blake2b(numbers, digest_size=16).hexdigest()
+
+
+@pytest.mark.parametrize("why", [OSError, KeyboardInterrupt])
+def test_what_cannot_be_written_whole_leaves_nothing(why, tmp_path, monkeypatch):
+    def fails(file, solved, digest):
+        file.write(b"half")
+        raise why
+
+    monkeypatch.setattr("solver.kept._write", fails)
+    solved = solve_plainly(load_game("hexapawn"))
+    with nullcontext() if why is OSError else pytest.raises(why):
+        keep(tmp_path / "kept", solved, "digest")
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("platform", "named", "folder"),
+    [
+        ("linux", {"WORDTIGHT_CACHE": "/own", "XDG_CACHE_HOME": "/xdg"}, "/own"),
+        ("linux", {"WORDTIGHT_CACHE": "", "XDG_CACHE_HOME": "/xdg", "LOCALAPPDATA": "/local"}, "/xdg/wordtight"),
+        ("linux", {"XDG_CACHE_HOME": ""}, "/home/someone/.cache/wordtight"),
+        ("win32", {"LOCALAPPDATA": "/local", "XDG_CACHE_HOME": "/xdg"}, "/local/wordtight"),
+        ("win32", {}, "/home/someone/AppData/Local/wordtight"),
+    ],
+    ids=["named", "xdg", "home", "local", "windows-home"],
+)  # fmt: skip
+def test_where_results_are_kept(platform, named, folder, monkeypatch):
+    for name in ("WORDTIGHT_CACHE", "XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    for name, value in named.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr("solver.kept.sys.platform", platform)
+    monkeypatch.setattr("solver.kept.Path.home", lambda: Path("/home/someone"))
+    assert cache_folder() == Path(folder)
 
 
 def test_a_result_is_kept_when_it_took_its_time_and_a_damaged_one_is_made_anew(tmp_path, monkeypatch):

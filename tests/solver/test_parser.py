@@ -25,6 +25,13 @@ def test_the_tables_are_those_that_the_grammar_gives():
     assert generate.TABLES.read_text(encoding="utf-8") == generate.tables_text()
 
 
+def test_the_tables_are_written_as_their_text_says(tmp_path, monkeypatch):
+    monkeypatch.setattr(generate, "TABLES", tmp_path / "made.py")
+    monkeypatch.setattr(generate, "tables_text", lambda: "STATES = ()\nWORDS = {'caf\u00e9': ''}\n")
+    generate.main()
+    assert (tmp_path / "made.py").read_bytes() == b"STATES = ()\nWORDS = {'caf\xc3\xa9': ''}\n"
+
+
 def plain(tree):
     """A tree of either parser as nested lists; a piece is its text in small letters."""
     if isinstance(tree, Tree):
