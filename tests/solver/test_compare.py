@@ -12,7 +12,7 @@ from games.codes import by_parent
 from games.house import load_house_rules
 from games.load import load_game
 from games.problems import BadInput
-from solver.compare import compare
+from solver.compare import Terms, compare, require_alike
 from solver.compare_record import comparison_record
 from solver.played import NO_ROW, Judged, _worst_first
 from solver.proof import prove
@@ -301,34 +301,66 @@ def test_the_ply_is_the_first_on_which_either_meets_an_image_of_the_board():
 # What cannot be compared ----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("a", "b", "says"),
-    [
-        (
-            ("hexapawn", 0),
-            ("noughts-and-crosses", 0),
-            "plays noughts-and-crosses, and sheet.rules plays hexapawn",
-        ),
-        (("noughts-and-crosses", 0), ("noughts-and-crosses", 1), "moves second, and in sheet.rules first"),
-    ],
-)
-def test_what_is_not_alike_is_refused(a, b, says):
-    with pytest.raises(BadInput, match=says):
-        compare(*(proof_of(*each, "look ahead 1 ply") for each in (a, b)))
+SAME_GAME = "expected two strategies for the same game"
+
+
+def refused(*proofs):
+    """What is said of two strategies that cannot be compared."""
+    with pytest.raises(BadInput) as caught:
+        compare(*proofs)
+    return str(caught.value)
+
+
+def test_two_games_are_refused():
+    a, b = (proof_of(name, 0, "look ahead 1 ply") for name in ("hexapawn", "two-by-two"))
+    told = f"sheet.rules: plays two-by-two, and sheet.rules plays hexapawn; {SAME_GAME}"
+    assert refused(a, b) == told
+
+
+def test_two_seats_are_refused():
+    a, b = (proof_of("hexapawn", seat, "look ahead 1 ply") for seat in (0, 1))
+    told = "sheet.rules: here the machine moves second, and in sheet.rules first; expected the same seat"
+    assert refused(a, b) == told
+
+
+def test_a_seat_that_would_do_is_named():
+    """Sheets are read for one seat or both; the game and the house rules are the same."""
+    game = load_game("two-by-two")
+    both, second = (
+        Terms(file, game, seats, load_house_rules("usual", game))
+        for file, seats in (("a.rules", (0, 1)), ("b.rules", (1,)))
+    )
+    require_alike(both, both)
+    for a, b, said in (
+        (both, second, "b.rules: here the machine moves second, and in a.rules first and second"),
+        (second, both, "a.rules: here the machine moves first and second, and in b.rules second"),
+    ):
+        with pytest.raises(BadInput) as caught:
+            require_alike(a, b)
+        assert str(caught.value) == f"{said}; expected the same seat (--seat second would do)"
 
 
 def test_house_rules_must_cost_the_same():
-    proofs = [
-        proof_of("noughts-and-crosses", 0, "take any free cell", house=name)
-        for name in ("usual", "lost-turn")
-    ]
-    with pytest.raises(BadInput, match=r"goes by the house rules 'lost-turn', and sheet.rules by 'usual'"):
-        compare(*proofs)
+    a, b = (proof_of("two-by-two", 0, "take any free cell", house=name) for name in ("usual", "lost-turn"))
+    assert refused(a, b) == (
+        "sheet.rules: goes by the house rules 'lost-turn', and sheet.rules by 'usual'; "
+        "expected the same house rules"
+    )
+
+
+def test_what_house_rules_say_is_their_own_affair():
+    """Messages and the name may differ, as long as the costs are the same."""
+    pair = twins.twins_in_a_row(2, 2, 2)
+    a = twins.house_twins(pair.game, [(["empty"], "turn", 1)]).rules
+    b = a._replace(name="another", rules=tuple(rule._replace(say="Oh!", say_forgiven="Ah!") for rule in a.rules))
+    assert a != b
+    both = [prove(strategy_of(pair.game, 0, "take any free cell"), "never-loses", house) for house in (a, b)]
+    assert len(compare(*both).differing) == 0
 
 
 def test_two_games_of_one_name_are_told_apart():
     pairs = [twins.game_twins(2, 2, lines) for lines in ([(0, 1)], [(0, 3)])]
     house = load_house_rules("usual", pairs[0].game)
-    proofs = [prove(strategy_of(pair.game, 0, "take any free cell"), "never-loses", house) for pair in pairs]
-    with pytest.raises(BadInput, match=r"plays another game than sheet.rules, though both call it drawn"):
-        compare(*proofs)
+    a, b = (prove(strategy_of(pair.game, 0, "take any free cell"), "never-loses", house) for pair in pairs)
+    told = f"sheet.rules: plays another game than sheet.rules, though both call it drawn; {SAME_GAME}"
+    assert refused(a, b) == told
