@@ -141,8 +141,8 @@ class Board:
         example = self.written([known[0], *[FREE] * (self.size - 1)])
         if len(rows) != self.rows or any(len(row) != self.columns for row in rows):
             raise ValueError(
-                f"expected {self.rows} rows of {self.columns} signs divided by '{ROW_END}', "
-                f"such as {example}, not '{text}'"
+                f"expected {_number_of(self.rows, 'row')} of {_number_of(self.columns, 'sign')} "
+                f"divided by '{ROW_END}', such as {example}, not '{text}'"
             )
         squares = "".join(rows)
         signs = [squares[square] for square in self.squares]
@@ -157,6 +157,11 @@ class Board:
                 f"'{wrong[0]}' is no sign of a board; expected {', '.join(known[:-1])} or {known[-1]}"
             )
         return signs
+
+
+def _number_of(number: int, thing: str) -> str:
+    """So many things: ``1 row``, ``3 rows``."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 WIDEST = 76

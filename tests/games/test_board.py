@@ -1,5 +1,7 @@
 """Boards as people see them: names, groups of cells, positions as text."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -93,18 +95,31 @@ def test_a_position_as_text_is_read_back(rectangle, data):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("M__/___", "expected 3 rows of 3 signs"),
-        ("M__/____/___", "expected 3 rows of 3 signs"),
-        ("M__/_X_/___", "'X' is no sign of a board"),
-        ("", "expected 3 rows of 3 signs"),
+        ("M__/___", "expected 3 rows of 3 signs divided by '/', such as M__/___/___, not 'M__/___'"),
+        (
+            "M__/____/___",
+            "expected 3 rows of 3 signs divided by '/', such as M__/___/___, not 'M__/____/___'",
+        ),
+        ("M__/_X_/___", "'X' is no sign of a board; expected M, V or _"),
+        ("Y__/_X_/__.", "'.' is no sign of a board; expected M, V or _"),
+        ("", "expected 3 rows of 3 signs divided by '/', such as M__/___/___, not ''"),
     ],
+    ids=["rows", "columns", "sign", "first sign", "nothing"],
 )
 def test_a_text_that_is_no_board_is_refused(text, said):
-    with pytest.raises(ValueError, match=said):
+    with pytest.raises(ValueError, match=f"^{re.escape(said)}$"):
         Board(3, 3).read(text)
 
 
-@pytest.mark.parametrize("text", ["M__/___/___", "M__/_M_/___", "M__/_./___", "M__/_../___", "M__/.__/___"])
+def test_one_is_told_as_one():
+    with pytest.raises(ValueError, match=r"^expected 1 row of 2 signs divided by '/', such as M_, not 'M'$"):
+        Board(2, 1).read("M")
+    with pytest.raises(ValueError, match=r"^expected 2 rows of 1 sign divided by '/', such as M/_, not 'M'$"):
+        Board(1, 2).read("M")
+
+
+@pytest.mark.parametrize("text", ["M__/___/___", "M__/_M_/___", "M__/_../___", "M__/.__/___"])
 def test_a_text_with_its_holes_elsewhere_is_refused(text):
-    with pytest.raises(ValueError, match=r"M__/_._/___"):
+    said = f"expected '.' in the holes and nowhere else, as in M__/_._/___, not '{text}'"
+    with pytest.raises(ValueError, match=f"^{re.escape(said)}$"):
         Board(3, 3, (), [4]).read(text)
