@@ -96,11 +96,17 @@ def test_values_that_are_wrong_are_found_out_by_the_proof():
     game = load_game("misere-noughts-and-crosses")
     house = load_house_rules("usual", game)
     assert prove_best(solve_game(game), 0, "plain", house).verdict == PROVED
-    with pytest.raises(RuntimeError, match="best play of misere-noughts-and-crosses is refuted"):
+    with pytest.raises(
+        RuntimeError, match=r"^best play of misere-noughts-and-crosses is refuted \(plain, seat 0\)$"
+    ):
         prove_best(Mistaken(game), 0, "plain", house)
 
 
 def test_where_a_lost_turn_leads_beyond_fair_play_best_play_is_not_known():
     game = load_game("noughts-and-crosses")
-    with pytest.raises(ValueError, match="noughts-and-crosses leads to boards that fair play never reaches"):
+    with pytest.raises(ValueError, match="fair play") as caught:
         prove_best(solve_game(game), 0, "plain", load_house_rules("lost-turn", game))
+    assert str(caught.value) == (
+        "a lost turn in noughts-and-crosses leads to boards that fair play never reaches, so best play is not known "
+        "there; expected house rules that cost no turn"
+    )

@@ -13,7 +13,7 @@ from games.load import load_game, parse_game
 from solver.engines import solve_any, solve_plainly
 from solver.loops import solve_loops
 from solver.progress import COUNTING, PLANNED
-from solver.run import MEMORY, Run, TooMuchMemory, megabytes
+from solver.run import MEGABYTE, MEMORY, Run, TooMuchMemory, megabytes
 
 MARKS = 'kind = "game"\nfamily = "marks"\ncolumns = {}\nrows = {}\nin-a-row = {}\n'
 SLIDES = 'kind = "game"\nfamily = "steps"\ncolumns = {}\nrows = {}\nmen = {}\nin-a-row = {}\n'
@@ -89,8 +89,17 @@ def test_the_plan_is_enough_and_not_twice_too_much(case):
 def test_a_little_less_than_the_plan_is_refused_with_the_figure(case):
     planned = watched(case).planned
     solve, make = MIDDLING[case]
-    with pytest.raises(TooMuchMemory, match=f"{megabytes(planned)} MB of memory") as refused:
+    with pytest.raises(TooMuchMemory) as refused:
         solve(make(), memory=planned - 1)
+    found, figure = refused.value.found_so_far, f"{megabytes(planned):,} MB of memory"
+    takes = (
+        f"{figure};"
+        if found is None
+        else f"at least {figure}, for {found:,} positions that were met before stopping;"
+    )
+    assert (
+        str(refused.value) == f"this takes {takes} no more than {(planned - 1) // MEGABYTE:,} MB may be used"
+    )
     assert refused.value.needed == planned
 
 
@@ -104,14 +113,22 @@ def test_what_is_said_while_positions_are_counted_grows_to_the_plan(case):
     assert not counted or counted[-1].memory <= run.planned
 
 
+TOO_MANY = (
+    r"^this takes at least \d+ MB of memory, for [\d,]+ positions that were met before stopping; "
+    r"no more than 80 MB may be used$"
+)
+
+
 def test_counting_stops_long_before_the_end_when_there_are_too_many():
     game = drawn(MARKS, 5, 5, 4)
-    with pytest.raises(TooMuchMemory, match=r"at least \d+ MB of memory, for .* positions") as refused:
+    with pytest.raises(TooMuchMemory, match=TOO_MANY) as refused:
         solve_plainly(game, memory=80 << 20)
     assert 100_000 < refused.value.found_so_far < 4_000_000
 
 
 def test_before_work_starts_what_is_too_large_is_refused():
     """A table of 260 GB is not even begun."""
-    with pytest.raises(TooMuchMemory, match=r"takes \d{3},\d{3} MB of memory; no more than 2,048 MB"):
+    with pytest.raises(
+        TooMuchMemory, match=r"^this takes \d{3},\d{3} MB of memory; no more than 2,048 MB may be used$"
+    ):
         solve_any(drawn(MARKS, 5, 5, 4))

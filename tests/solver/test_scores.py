@@ -111,18 +111,21 @@ def test_positions_in_which_a_strategy_has_no_move_promise_nothing():
 
 def test_a_score_game_that_is_too_large_is_given_up():
     game = load_game("boxes-two-by-two")
-    with pytest.raises(TooMuchMemory, match="at least 1 MB of memory"):
+    with pytest.raises(
+        TooMuchMemory,
+        match=r"^this takes at least 1 MB of memory, for [\d,]+ positions that were met before stopping; no more",
+    ):
         solve_scores(game, memory=100_000)
 
 
 def test_a_position_that_cannot_arise_is_not_found():
     game = load_game("boxes-two-by-two")
-    with pytest.raises(KeyError, match="cannot arise"):
+    with pytest.raises(KeyError, match=f"^'position {game.start | 1 << 63:#x} cannot arise'$"):
         solve_scores(game).look_up(np.array([game.start, game.start | 1 << 63], dtype=np.uint64))
 
 
 def test_games_without_scores_or_without_end_have_no_difference():
-    with pytest.raises(ValueError, match="no game in which moves score"):
+    with pytest.raises(ValueError, match=r"^hex-three is no game in which moves score$"):
         differences(explore(load_game("hex-three")))
-    with pytest.raises(ValueError, match="endless"):
+    with pytest.raises(ValueError, match=r"^play can be endless, so there is no difference to come$"):
         differences(explore(ScoreToy([(0, [1]), (1, [0, 2]), "draw"], [[0], [0, 0], []])))
