@@ -163,22 +163,54 @@ def test_where_only_a_cell_can_stand_its_name_may_be_a_word_of_the_grammar(line,
     assert by_us(line)[1] == ["cells", *cells]
 
 
-@pytest.mark.parametrize(
-    ("line", "column", "said"),
-    [
-        ("take centre", 6, "expected 'a', 'an', 'any', 'the' or a cell's name, not 'centre'"),
-        ("take the center", 10, "did you mean 'centre'?"),
-        ("  complete a lime", 14, "expected 'line', not 'lime'; did you mean 'line'?"),
-        ("complete a", 11, "expected 'line', not the end of the line"),
-        ("look ahead two plies", 12, "expected a number, not 'two'"),
-        ("use table good.csv", 11, "expected a file name in \"...\", not 'good'"),
-        ("take any free cell twice", 20, "expected the end of the line, not 'twice'"),
-        ("play well", 1, "not 'play'"),
-    ],
-)
-def test_a_mistake_is_told_where_it_stands(line, column, said):
+WHOLE = [rule for rule in FIXED if not rule.startswith("picture")]
+
+
+def told(line):
     problem = parse_rule(line, "f", 1)
     assert isinstance(problem, Problem)
-    assert problem.column == column
-    assert said in problem.message
+    return problem.message
+
+
+@pytest.mark.parametrize("rule", WHOLE)
+def test_the_rule_of_which_a_line_is_a_slip_is_named(rule):
+    assert told(f"{rule} now").endswith(f"; did you mean '{rule}'?")
+    first = rule.split()[0]
+    if [other.split()[0] for other in WHOLE].count(first) == 1:
+        assert told(f" {first.upper()} ").endswith(f"; did you mean '{rule}'?")
+
+
+@pytest.mark.parametrize("line", ["take", "play a tune", f"take any free cell {'x' * 40}", "picture now", ""])
+def test_no_rule_is_named_for_a_line_that_is_far_from_all_or_begins_many(line):
+    assert "did you mean" not in told(line)
+
+
+@pytest.mark.parametrize(
+    ("line", "column", "message"),
+    [
+        (
+            "take centre",
+            6,
+            "expected 'a', 'an', 'any', 'the' or a cell's name, not 'centre'; did you mean 'take the centre'?",
+        ),
+        ("  complete a lime", 14, "expected 'line', not 'lime'; did you mean 'line'?"),
+        ("complete a", 11, "expected 'line', not the end of the line; did you mean 'complete a line'?"),
+        ("look ahead two plies", 12, "expected a number, not 'two'"),
+        ("use table good.csv", 11, "expected a file name in \"...\", not 'good'"),
+        (
+            "take any free cell  twice ",
+            21,
+            "expected the end of the line, not 'twice'; did you mean 'take any free cell'?",
+        ),
+        (
+            "take a corner \u00e9",
+            15,
+            "expected the end of the line, not '\u00e9'; did you mean 'take a corner'?",
+        ),
+    ],
+)
+def test_a_mistake_is_told_where_it_stands(line, column, message):
+    problem = parse_rule(line, "f", 1)
+    assert isinstance(problem, Problem)
+    assert (problem.file, problem.line, problem.column, problem.message) == ("f", 1, column, message)
     assert problem.with_caret().endswith(f"\n    {line}\n    {' ' * (column - 1)}^")
