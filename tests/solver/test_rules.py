@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from games.load import load_game
 from games.problems import BadInput
-from solver.sheet.reader import SheetReader
+from solver.sheet.reader import SheetReader, slips_of_grammar
 from solver.strategy import View
 from tests import naive, naive_sheet, twins
 
@@ -335,3 +335,76 @@ def test_all_faults_of_a_sheet_are_told_in_their_order():
         SheetReader("bad.rules", sheet, SMALL).read(0)
     places = [(problem.line, problem.column) for problem in caught.value.problems]
     assert places == [(1, 6), (3, 2), (4, 2), (5, 1), (7, 7), (8, 8), (10, 1)]
+
+
+SHEET = """
+# a remark
+  PICTURE  fixed   # so
+
+M ! -
+# between its rows
+- V _  # the middle
+
+. . -
+take The  corner  # not yet
+take the first free of  9, a
+TAKE the heaviest CELL
+
+ 3 for a  corner  # each
+
+- 1 for 9
+look  ahead 2   plies
+picture
+-!-
+---
+..-
+"""
+"""A sheet with blanks, capitals and remarks wherever they may stand, for a board without two corners."""
+
+
+def test_a_rule_is_shown_as_it_was_written_with_its_first_line(tmp_path):
+    lines = SHEET.replace("The  corner", "A  corner").split("\n")
+    (tmp_path / "own.csv").write_text("position,move\n___/___/..V,1\n", "utf-8")
+    lines[-1] = 'use  table "own.csv"  # beside it'
+    game = twins.game_twins(3, 3, [[0, 1, 2]], "12345679a", holes=(6, 7)).game
+    read = SheetReader(str(tmp_path / "s.rules"), lines, game).read(1)
+    assert [(rule.line, rule.text) for rule in read] == [
+        (3, "PICTURE fixed M!-/-V_/..-"),
+        (10, "take A corner"),
+        (11, "take the first free of 9, a"),
+        (12, "TAKE the heaviest CELL: 3 for a corner; - 1 for 9"),
+        (17, "look ahead 2 plies"),
+        (18, "picture -!-/---/..-"),
+        (22, 'use table "own.csv"'),
+    ]
+    assert [rule.stores_answers for rule in read] == [False] * 6 + [True]
+    assert slips_of_grammar("s.rules", lines, 1) == []
+
+
+def test_without_a_game_what_is_no_rule_at_all_is_told_and_nothing_else():
+    """Below a picture anything may be a row of it, and below a heading weights are read."""
+    lines = (
+        SHEET.replace(" 3 for a  corner", " 3 for corner").replace("look  ahead", "look  a head").split("\n")
+    )
+    lines += [
+        "seat: first",
+        "picture too",
+        "M M M M",
+        "take a1, z9",
+        "take the heaviest cells",
+        "1 for a",
+        "x",
+    ]
+    slips = slips_of_grammar("s.rules", lines, 1)
+    assert [(slip.file, slip.line, slip.column) for slip in slips] == [
+        ("s.rules", 10, 11),
+        ("s.rules", 14, 8),
+        ("s.rules", 17, 7),
+        ("s.rules", 23, 1),
+        ("s.rules", 24, 9),
+        ("s.rules", 27, 19),
+        ("s.rules", 28, 8),
+        ("s.rules", 29, 1),
+    ]
+    assert slips[3].message == "'seat: first' belongs in the header, above the rules"
+    assert [slip.shown for slip in slips] == [lines[slip.line - 1].partition("  #")[0] for slip in slips]
