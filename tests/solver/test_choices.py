@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from games.game import least_images
 from games.house import load_house_rules
+from solver import fixed
 from solver.fixed import Unanswered, fix, fixed_plays
 from solver.proof import prove
 from solver.strategy import Strategy
@@ -75,27 +76,34 @@ def test_a_fixed_strategy_is_what_the_naive_turner_plays(data):
             with pytest.raises(Unanswered):
                 fix(proof, reading)
             continue
-        fixed = fix(proof, reading)
+        play = fix(proof, reading)
         boards = sorted({state.board for state in checked.machine})
         wanted = dict(
             zip(
                 twins.codes_of(pair, boards, seat).tolist(), map(checked.strategy.answer, boards), strict=True
             )
         )
-        assert fixed.codes.tolist() == sorted(wanted)
-        assert [([move]) for move in fixed.moves.tolist()] == [
-            wanted[code][1] for code in fixed.codes.tolist()
-        ]
-        assert len(fixed.graph) == len(checked.plies)
-        assert fixed.proof.verdict == checked.verdict("never-loses")
-        assert fixed.reading == reading
+        assert play.codes.tolist() == sorted(wanted)
+        assert [([move]) for move in play.moves.tolist()] == [wanted[code][1] for code in play.codes.tolist()]
+        assert len(play.graph) == len(checked.plies)
+        assert play.proof.verdict == checked.verdict("never-loses")
+        assert play.reading == reading
 
 
 def test_a_fixed_strategy_without_an_answer_is_refused():
     strategy = twins.strategy_twins(THREE, 0, ["take the centre"])[0]
     proof = prove(strategy, "never-loses", load_house_rules("usual", THREE.game))
-    with pytest.raises(Unanswered):
-        fix(proof, "plain")
+    for reading in fixed.readings_of(strategy):
+        with pytest.raises(Unanswered, match=f"^{reading}$"):
+            fix(proof, reading)
+
+
+def test_what_the_module_says_it_offers_is_there():
+    assert (
+        {"fix", "PLAIN", "TURNED"}
+        <= {name for name in fixed.__all__ if hasattr(fixed, name)}
+        == {*fixed.__all__}
+    )
 
 
 @pytest.mark.parametrize(
