@@ -1,0 +1,368 @@
+"""How many words small programs take, part by part, and that each says what it should in a game or two.
+
+That a program is right in every state is shown elsewhere, and takes long; here there are many, and a change that makes
+one of them longer does not go unnoticed.  Where a change makes one shorter, its numbers are written down anew.
+"""
+
+from functools import cache
+from random import Random
+
+import pytest
+
+from budget.card import load_machine
+from budget.conversation import Conversation
+from budget.encodings import encodings
+from budget.lowering.answering import weights
+from budget.lowering.answering.sheet import by_rules
+from budget.lowering.answering.table import packed_answerer
+from budget.lowering.checksum import AT_START, BETWEEN_GAMES
+from budget.lowering.choices import Choices
+from budget.lowering.lower import _Plan, endings_of, every_ending
+from budget.lowering.text import WrongWay
+from budget.machine.simulator import WAITING, Machine
+from games.codes import FIRST, SECOND
+from solver.fixed import PLAIN, TURNED
+from tests.budget.lowering import test_grounds as grounds
+from tests.budget.lowering import test_rules as rules
+from tests.budget.lowering.naive import Naive
+from tests.budget.lowering.test_small import FEWEST, WINS_FIRST
+from tests.budget.plays import any_move, housed
+from tests.budget.plays import play_of as any_play
+
+ENOUGH = 1_500
+"""Instructions after which nothing more is typed."""
+SHEETS = {**rules.SHEETS, "wins first": WINS_FIRST, "fewest": FEWEST}
+
+
+@cache
+def played(sheet, seat, reading=PLAIN):
+    return rules.play_of(SHEETS[sheet], seat, reading=reading)
+
+
+@cache
+def stored(game, seat, reading, house):
+    return any_play(housed(game, house, seat), reading, any_move(3))
+
+
+def plan_of(play, machine, answerer, *, keep_verdicts=False):
+    happens = every_ending() if keep_verdicts else endings_of(play)
+    return _Plan(play, load_machine(machine), answerer, happens)
+
+
+def says_what_it_should(play, program):
+    """Whatever is typed, right or wrong, until the machine has worked for long enough."""
+    talk, machine, luck = Conversation(play, program.card, thorough=False), Machine.loaded(program), Random(1)
+    state, said = talk.begin()
+    while True:
+        assert machine.run() == WAITING
+        assert tuple(machine.passed) == said
+        if machine.instructions > ENOUGH:
+            return
+        typed = luck.choice([each for each in talk.inputs(state) if each])
+        machine.passed.clear()
+        machine.feed(typed)
+        state, said = talk.enter(state, typed)
+
+
+def told(lowered):
+    """The words of a program by what they are for, and how many of its lines have a remark."""
+    return (*lowered.words, sum(" # " in line for line in lowered.text.splitlines()))
+
+
+REMARKS = {
+    "a gap, and each row with a gap behind it",
+    "a place in the line",
+    "all answers, bit by bit",
+    "and those that they are exchanged with",
+    "bits of the word that is read, at the top, and a 1 below them",
+    "block a line",
+    "cells in order",
+    "characters of names",
+    "characters of names, as they are printed",
+    "characters of the line still to look at, negative",
+    "clear the board",
+    "complete a line",
+    "double-threat cells of the visitor's",
+    "how long they are",
+    "how many cells are, negative",
+    "how many have been made",
+    "how many moves each heap has",
+    "in this order",
+    "its number, less 9",
+    "its number, less their count",
+    "its place in their list, less its end",
+    "legal moves beyond the first",
+    "legal moves to go, negative",
+    "look ahead",
+    "make a double threat",
+    "makes the check-sum 0",
+    "negative",
+    "of a line of play",
+    "of a move, less the count of cells",
+    "of it, less 8; 1 where there was more",
+    "of the keyboard, times the codes of a case",
+    "of the line that is played through",
+    "off",
+    "pictures in order",
+    "plies left, negative",
+    "stop a double threat",
+    "take the heaviest cell",
+    "take the opposite corner",
+    "the best first move",
+    "the best promise at each ply, and one beyond any before them",
+    "the board at the start",
+    "the board with a rim: 1 where the chain is",
+    "the cell of the move as a set",
+    "the cell that is tried",
+    "the cells held, a bit each",
+    "the cells with an X, and those with an O",
+    "the cells, and off the board, where nothing stays",
+    "the character of each move",
+    "the character read last",
+    "the characters that name moves",
+    "the check-sum: three times the sum, plus each word",
+    "the lid on each column",
+    "the lower edge from the left: 1 is a step up",
+    "the move made at each ply",
+    "the next two words that are exchanged, of all",
+    "the number of a move that is tried",
+    "the number of the board",
+    "the visitor's last move",
+    "their columns, by strip",
+    "their sizes",
+    "times to forgive, negative",
+    "what a line is to come to",
+    "what may be left",
+    "what may be left of a heap, by what is taken",
+    "what stands in each, as a number",
+    "what the least image so far is compared by",
+    "what was typed",
+    "where a name begins, less all",
+    "where cells are on the board with its rim",
+    "where marks fall to, by column",
+    "words that are exchanged, step by step",
+}
+"""What stands beside lines, besides messages and names of moves."""
+
+
+def holds(play, lowered, expected):
+    """Words and remarks as they were, and a game as it should go."""
+    assert told(lowered) == expected
+    assert remarks_of(play, lowered) <= REMARKS
+    says_what_it_should(play, lowered.program)
+
+
+def remarks_of(play, lowered):
+    """What stands beside its lines, without messages and names of moves."""
+    said = play.game.house.all_messages()
+    known = {*said, *said.values(), *play.game.fair.move_names}
+    return {line.partition(" # ")[2] for line in lowered.text.splitlines() if " # " in line} - known
+
+
+# Every ground ---------------------------------------------------------------------------------------------------
+
+GROUND_PICKS = (
+    {},
+    {"names": "list", "ends": "in one", "spoken": "as messages", "pieces": "shared"},
+)
+
+
+GROUNDS = {
+    "heaps": (225, 22, 23, 75, 17, 17),
+    "one heap": (96, 23, 1, 14, 16, 14),
+    "octal heaps": (490, 48, 0, 24, 17, 20),
+    "pins": (425, 98, 2, 46, 28, 26),
+    "odd pins": (324, 61, 28, 30, 25, 14),
+    "strips": (124, 18, 1, 17, 23, 16),
+    "strips to and fro": (813, 22, 0, 18, 19, 21),
+    "marks": (255, 98, 1, 21, 23, 19),
+    "falling": (175, 32, 11, 35, 29, 14),
+    "falling without lines": (118, 32, 1, 28, 28, 20),
+    "the same mark": (605, 62, 0, 18, 21, 20),
+    "either mark": (203, 60, 2, 26, 29, 22),
+    "hex": (301, 32, 22, 61, 40, 15),
+    "misere hex": (169, 54, 1, 14, 37, 16),
+    "chomp": (563, 26, 0, 18, 22, 19),
+    "dominoes": (382, 40, 2, 39, 31, 19),
+    "pawns": (408, 78, 28, 30, 22, 13),
+    "pawns that must": (163, 153, 3, 15, 29, 14),
+    "pawns that pass": (1555, 63, 3, 0, 24, 21),
+    "pawns that leave": (599, 58, 4, 16, 28, 23),
+    "points": (353, 18, 26, 39, 21, 14),
+    "points and lines": (305, 52, 1, 32, 25, 24),
+    "points always guarded": (690, 36, 1, 0, 21, 10),
+    "marks with a limit": (184, 64, 1, 26, 24, 22),
+}
+"""Words of the program, of its tables, constants, messages and workspace; and lines with a remark."""
+
+
+@pytest.mark.parametrize("name", grounds.GAMES)
+def test_words_of_a_ground(name):
+    """Seat, house rules, machine and ways change from one to the next; moves are found by a list of boards."""
+    number = list(grounds.GAMES).index(name)
+    house = ("told apart", "lost-turn", "three-warnings")[number % 3]
+    play = grounds.play(name, (FIRST, SECOND)[number % 2], house)
+    machine, picked = grounds.CARDS[number % 4], GROUND_PICKS[number // 2 % 2]
+    if machine == "flash-8k":
+        picked = {**picked, "messages": "inline", "pieces": "apart"}
+    plan = plan_of(play, machine, Naive, keep_verdicts=number % 5 == 0)
+    holds(play, plan.lowered(Choices(picked)), GROUNDS[name])
+
+
+# Rules ----------------------------------------------------------------------------------------------------------
+
+RULES = {
+    # what: the sheet, the seat, the machine, the ways that are picked
+    "lamp room": ("lamp room", FIRST, "twelve-bit", {"board": "sums", "cells": "listed"}),
+    "lamp room in sets": ("lamp room", FIRST, "delay-line", {"board": "bits", "range": "one carry"}),
+    "lamp room on bytes": ("lamp room", FIRST, "home-1k", {"board": "sums", "pieces": "shared"}),
+    "opposite": (
+        "make, opposite",
+        SECOND,
+        "twelve-bit",
+        {"board": "sums", "corners": "listed", "cells": "walked from 1 by 2", "lines": "listed"},
+    ),
+    "opposite in sets": ("make, opposite", FIRST, "drum-desk", {"board": "bits", "cells": "listed"}),
+    "weighed": ("wins first", SECOND, "twelve-bit", {"board": "sums", "lines": "packed from below"}),
+    "weighed from a list": ("fewest", SECOND, "transistor-39", {"board": "sums", "lines": "listed"}),
+    "weighed, won by weights": (
+        "wins first",
+        SECOND,
+        "twelve-bit",
+        {"board": "sums", "endings": "told by weights", "greatest": "one more"},
+    ),
+    "weighed by a bit": (
+        "wins first",
+        SECOND,
+        "twelve-bit",
+        {"board": "sums", "endings": "told by weights", "numbers": "found anew, told by a bit"},
+    ),
+    "pictures": ("drawn", FIRST, "twelve-bit", {"board": "sums"}),
+    "pictures in sets": ("drawn", FIRST, "twelve-bit", {"board": "bits", "rules": "drawn"}),
+    "ahead": ("ahead", SECOND, "twelve-bit", {"board": "digits"}),
+    "ahead with sums": ("ahead", SECOND, "home-1k", {"board": "sums", "cells": "listed"}),
+    "ahead in sets": ("ahead", SECOND, "twelve-bit", {"board": "bits", "pieces": "apart, most wanted first"}),
+    "turned": ("make, opposite", SECOND, "twelve-bit", {"board": "sums"}),
+    **{
+        way: (way, SECOND, "twelve-bit", {"board": board})
+        for way, board in zip(
+            (way for way in rules.SHEETS if "it" in way or "threat" in way),
+            ("sums", "bits") * 4,
+            strict=False,
+        )
+    },
+}
+
+
+BY_RULES = {
+    "lamp room": (100, 17, 1, 0, 17, 11),
+    "lamp room in sets": (146, 26, 1, 3, 7, 13),
+    "lamp room on bytes": (293, 24, 0, 0, 16, 11),
+    "opposite": (124, 28, 5, 0, 16, 11),
+    "opposite in sets": (175, 35, 1, 4, 11, 16),
+    "weighed": (99, 34, 3, 0, 19, 8),
+    "weighed from a list": (72, 89, 1, 3, 19, 10),
+    "weighed, won by weights": (79, 34, 1, 0, 16, 7),
+    "weighed by a bit": (79, 18, 1, 0, 16, 7),
+    "pictures": (153, 29, 8, 0, 17, 9),
+    "pictures in sets": (83, 60, 2, 0, 7, 9),
+    "ahead": (196, 24, 9, 0, 22, 13),
+    "ahead with sums": (533, 25, 0, 0, 24, 15),
+    "ahead in sets": (183, 8, 5, 0, 13, 16),
+    "turned": (256, 28, 17, 0, 23, 11),
+    "make, opposite": (148, 8, 3, 0, 17, 11),
+    "occupying it": (145, 8, 4, 0, 9, 12),
+    "occupying the only one, else any threat": (173, 8, 6, 0, 18, 11),
+    "clearing it": (161, 8, 3, 0, 11, 13),
+    "a safe threat, else clearing it": (211, 8, 7, 0, 19, 11),
+    "a clearing threat, else occupying the only one or any threat": (232, 8, 13, 0, 12, 14),
+    "an occupying threat or a safe threat, else occupying it": (203, 8, 7, 0, 19, 11),
+}
+
+
+@pytest.mark.parametrize("what", RULES)
+def test_words_of_rules(what):
+    sheet, seat, machine, picked = RULES[what]
+    play = played(sheet, seat, TURNED if what == "turned" else PLAIN)
+    holds(play, plan_of(play, machine, by_rules).lowered(Choices(picked)), BY_RULES[what])
+
+
+# Tables ---------------------------------------------------------------------------------------------------------
+
+NIM, SMALL = ("nim-1-2-3", FIRST, PLAIN, "usual"), ("two-by-two", SECOND, TURNED, "lost-turn")
+TABLES = [
+    *((name, NIM, 0, "twelve-bit") for name in encodings() if name != "weights"),
+    *((name, SMALL, 0, "transistor-39") for name in ("dense", "diagram", "hashed", "pictures")),
+    ("sorted-keys", NIM, 2, "home-1k"),
+    ("sorted-keys-halved", SMALL, 1, "home-1k"),
+    ("dense", NIM, 1, "home-1k"),
+    ("diagram", NIM, 0, "home-1k"),
+    ("hashed", NIM, 0, "home-1k"),
+    ("reply-tree", NIM, 1, "transistor-39"),
+    ("reply-tree", NIM, 2, "home-1k"),
+    ("reply-tree", SMALL, 3, "twelve-bit"),
+]
+
+
+BY_TABLES = {
+    ("dense", "nim-1-2-3", 0, "twelve-bit"): (231, 23, 17, 42, 17, 14),
+    ("diagram", "nim-1-2-3", 0, "twelve-bit"): (232, 18, 20, 42, 17, 13),
+    ("hashed", "nim-1-2-3", 0, "twelve-bit"): (247, 18, 20, 42, 17, 13),
+    ("pictures", "nim-1-2-3", 0, "twelve-bit"): (239, 18, 20, 42, 18, 13),
+    ("reply-tree", "nim-1-2-3", 0, "twelve-bit"): (336, 16, 30, 42, 27, 19),
+    ("sorted-keys", "nim-1-2-3", 0, "twelve-bit"): (224, 21, 15, 42, 17, 14),
+    ("sorted-keys-halved", "nim-1-2-3", 0, "twelve-bit"): (244, 21, 19, 42, 19, 14),
+    ("dense", "two-by-two", 0, "transistor-39"): (192, 31, 3, 14, 25, 18),
+    ("diagram", "two-by-two", 0, "transistor-39"): (195, 30, 3, 14, 25, 18),
+    ("hashed", "two-by-two", 0, "transistor-39"): (195, 29, 3, 14, 25, 18),
+    ("pictures", "two-by-two", 0, "transistor-39"): (199, 29, 3, 14, 25, 18),
+    ("sorted-keys", "nim-1-2-3", 2, "home-1k"): (572, 21, 0, 98, 19, 15),
+    ("sorted-keys-halved", "two-by-two", 1, "home-1k"): (822, 27, 2, 70, 25, 13),
+    ("dense", "nim-1-2-3", 1, "home-1k"): (587, 23, 1, 98, 19, 15),
+    ("diagram", "nim-1-2-3", 0, "home-1k"): (537, 19, 1, 98, 18, 13),
+    ("hashed", "nim-1-2-3", 0, "home-1k"): (582, 19, 2, 98, 18, 13),
+    ("reply-tree", "nim-1-2-3", 1, "transistor-39"): (156, 23, 3, 25, 20, 20),
+    ("reply-tree", "nim-1-2-3", 2, "home-1k"): (566, 26, 1, 98, 20, 14),
+    ("reply-tree", "two-by-two", 3, "twelve-bit"): (381, 25, 35, 30, 23, 14),
+}
+
+
+@pytest.mark.parametrize(
+    ("name", "game", "layout", "machine"),
+    TABLES,
+    ids=[f"{name}-{game[0]}-{layout}-{machine}" for name, game, layout, machine in TABLES],
+)
+def test_words_of_tables(name, game, layout, machine):
+    play = stored(*game)
+    packed = encodings()[name].lay_out(play).pack_as(layout, load_machine(machine).word_bits)
+    lowered = plan_of(play, machine, packed_answerer(packed)).lowered(Choices())
+    holds(play, lowered, BY_TABLES[name, game[0], layout, machine])
+
+
+@pytest.mark.parametrize("numbers", ["found anew, told by a bit", "found anew, with further lines"])
+def test_weights_that_are_found_anew_tell_the_end(numbers, monkeypatch):
+    """Other numbers for the same moves know how a game ends; where the board tells that, they are of no use."""
+    monkeypatch.setattr(weights, "found_anew", lambda boards: None)
+    monkeypatch.setattr(weights, "found_listed", lambda boards: None)
+    plan = plan_of(played("wins first", SECOND), "twelve-bit", by_rules)
+    with pytest.raises(WrongWay) as refused:
+        plan.lowered(Choices({"board": "sums", "numbers": numbers}))
+    assert str(refused.value) == "no other weights were found for the same moves"
+
+
+# Check-sums -----------------------------------------------------------------------------------------------------
+
+
+CHECKED = {
+    "at-start": (250, 23, 21, 42, 17, 16),
+    "between-games": (616, 30, 2, 98, 19, 16),
+}
+
+
+@pytest.mark.parametrize(("check", "machine"), [(AT_START, "twelve-bit"), (BETWEEN_GAMES, "home-1k")])
+def test_words_of_a_check_sum(check, machine):
+    play = stored(*NIM)
+    packed = encodings()["dense"].lay_out(play).pack_as(0, load_machine(machine).word_bits)
+    plan = plan_of(play, machine, packed_answerer(packed))
+    lowered = plan.guarded({}, between_games=check == BETWEEN_GAMES)
+    holds(play, lowered, CHECKED[check])
