@@ -7,14 +7,16 @@ import numpy as np
 import pytest
 
 from budget.encodings import diagram, encodings, hashed, pictures, verify, weights
+from budget.lowering.text import NotLowered
 from budget.packed import NO_MOVE, NotApplicable, Workspace
 from games.codes import FIRST, SECOND
 from games.house import load_house_rules
 from games.housed import HousedGame
-from games.load import parse_game
+from games.limited import limited
+from games.load import load_game, parse_game
 from solver.fixed import PLAIN, TURNED, FixedPlay
 from solver.graph import explore
-from tests.budget.packed_plays import EVERY, READINGS, decoded, obvious_answers, packed_by
+from tests.budget.packed_plays import EVERY, READINGS, decoded, obvious_answers, obvious_board, packed_by
 from tests.budget.plays import any_move, housed, legal, play_of
 
 TITLES = {
@@ -210,6 +212,22 @@ def test_lines_of_two_lengths_have_no_weights():
     assert refusal_of("weights", play) == "scores need a game of marks and lines in which moves are cells"
 
 
+def test_a_tree_has_bits_alone_where_plies_are_counted():
+    """Forgiven input is a branch of its own there, which no count of branches knows."""
+    fair = limited(load_game("two-by-two"), 3)
+    game = HousedGame(fair, load_house_rules("three-warnings", fair), FIRST)
+    [only] = encodings()["reply-tree"].lay_out(play_of(game, PLAIN, any_move(4))).layouts
+    assert only.constants["counted"] == 0
+    assert len(encodings()["reply-tree"].lay_out(small()).layouts) == 4
+
+
+def test_bits_of_least_images_are_in_no_program():
+    packed = encodings()["reply-tree"].lay_out(small(TURNED)).pack_as(0, 12)
+    with pytest.raises(NotLowered) as refused:
+        encodings()["reply-tree"].decoder(None, None, packed)
+    assert str(refused.value) == "lines through least images are not played through in programs"
+
+
 def test_no_hash_keeps_boards_apart(monkeypatch):
     monkeypatch.setattr(hashed, "overlaid", lambda *_: [])
     with pytest.raises(NotApplicable) as refused:
@@ -240,24 +258,22 @@ def test_a_board_without_a_key_has_no_move(name):
 
 
 def test_a_dense_table_ends_at_its_first_and_last_board():
+    """Every position is asked for, whoever is to move; of the play only boards with two free cells are stored."""
     whole = small()
-    play = FixedPlay(
-        whole.game, PLAIN, whole.graph, whole.codes[1:], whole.moves[1:]
-    )  # without the free board
-    packed, (boards, _) = packed_by("dense", play, 12), every_board(play)
-    answers = obvious_answers(play, by_place=False)
-    numbers = [
-        number
-        for board in boards
-        for number in obvious_answers(
-            FixedPlay(play.game, PLAIN, play.graph, np.array([board]), play.moves[:1]), by_place=False
-        )
-    ]
-    found = dict(zip(numbers, decoded(play, packed, boards), strict=True))
+    game = whole.game.fair
+    two_free = [len(legal(whole.game, int(code))[0]) == 2 for code in whole.codes]
+    play = FixedPlay(whole.game, PLAIN, whole.graph, whole.codes[two_free], whole.moves[two_free])
+    answers, packed = obvious_answers(play, by_place=False), packed_by("dense", play, 12)
+    codes = explore(game).codes
+    found = {
+        obvious_board(play.game, int(code)): move
+        for code, move in zip(codes, decoded(play, packed, codes), strict=True)
+    }
     assert answers == {number: found[number] for number in answers}
-    outside = [number for number in found if not min(answers) <= number <= max(answers)]
-    assert min(outside) < min(answers) < max(answers) < max(outside)
-    assert all(found[number] == NO_MOVE for number in outside)
+    for outside in (0, min(answers) - 1, max(answers) + 1):
+        assert found.get(outside, NO_MOVE) == NO_MOVE
+    assert max(answers) + 1 in found
+    assert 0 in found
 
 
 def test_a_free_cell_is_taken_on_any_board_by_weights():

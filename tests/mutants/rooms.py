@@ -23,6 +23,7 @@ HOLDERS = {
         "tests/budget/test_diagrams.py",
         "tests/budget/test_packing.py",
         "tests/budget/test_weights.py",
+        "tests/budget/lowering/test_words.py",
     ),
     "budget/lowering": ("budget/lowering", "tests/budget/lowering", "tests/budget/test_closing.py"),
 }
