@@ -1,5 +1,7 @@
 """Best play as a strategy, against plain recursion."""
 
+from itertools import product
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -95,7 +97,12 @@ class Mistaken:
 def test_values_that_are_wrong_are_found_out_by_the_proof():
     game = load_game("misere-noughts-and-crosses")
     house = load_house_rules("usual", game)
-    assert prove_best(solve_game(game), 0, "plain", house).verdict == PROVED
+    for seat, reading in product((0, 1), ("plain", "turned")):
+        proof = prove_best(solve_game(game), seat, reading, house)
+        strategy = proof.walk.strategy
+        assert (proof.verdict, proof.claim, proof.house) == (PROVED, "best-value", house)
+        assert (strategy.name, strategy.file, strategy.game) == ("best play", "", game)
+        assert (strategy.seat, strategy.choice) == (seat, reading)
     with pytest.raises(
         RuntimeError, match=r"^best play of misere-noughts-and-crosses is refuted \(plain, seat 0\)$"
     ):

@@ -26,6 +26,7 @@ from solver.proof import PROVED
 from solver.strategy import PLAIN
 from tests.milp import least_by_milp, least_by_trying
 from tests.sampled import sampled
+from tests.solver.repair.test_repair import Drawn
 
 GAME = load_game("noughts-and-crosses")
 LEAST = {
@@ -195,6 +196,26 @@ def test_games_that_loop(name, claim):
         found = least(load_game(name), seat, claim)
         assert found.proof.verdict == PROVED
         assert found.proved_least
+
+
+LOOPS = {
+    "one": [(0, [1, 4]), (1, [0]), "draw", "draw"],
+    "two": [(0, [1, 2, 4]), (1, [0]), (1, [3]), (0, [2])],
+}
+"""Won games in which going round for ever takes one answer or two; the way out, drawn below, takes three."""
+WAY_OUT = [(1, [5]), (0, [6]), (1, [7]), (0, [8]), "first"]
+
+
+@pytest.mark.parametrize("drawing", LOOPS.values(), ids=LOOPS)
+def test_a_loop_that_is_cheaper_than_the_way_out_is_no_answer(drawing):
+    game = Drawn([*drawing, *WAY_OUT])
+    goes_round = least(game, FIRST, "never-loses")
+    assert [(row.position, row.move) for row in goes_round.rows()] == [("0", 0)]
+    last = len(drawing[0][1]) - 1
+    for claim in ("best-value", "quickest"):
+        found = least(game, FIRST, claim)
+        assert (found.answers, found.bound, found.proof.verdict) == (3, 3, PROVED)
+        assert [(row.position, row.move) for row in found.rows()] == [("0", last), ("5", 0), ("7", 0)]
 
 
 def test_time_that_runs_out_leaves_a_gap_that_is_named():
