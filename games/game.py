@@ -179,12 +179,5 @@ def least_images(game: Game, codes: Codes) -> tuple[Codes, Bytes]:
 def inverse_symmetries(game: Game) -> tuple[int, ...]:
     """For each symmetry the one that undoes it, told by what it does to the moves."""
     every_move = np.arange(len(game.move_names), dtype=np.uint16)
-    images = [tuple(game.turned_move(symmetry, every_move).tolist()) for symmetry in range(game.symmetries)]
-    identity = images[0]
-    inverses = []
-    for image in images:
-        back = [0] * len(image)
-        for move, target in enumerate(image):
-            back[target] = move
-        inverses.append(images.index(tuple(back)) if tuple(back) != identity else 0)
-    return tuple(inverses)
+    images = [game.turned_move(symmetry, every_move).tolist() for symmetry in range(game.symmetries)]
+    return tuple(images.index(np.argsort(image).tolist()) for image in images)
