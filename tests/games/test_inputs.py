@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from games.board import usual_names
-from games.inputs import InputForm, Shape, classes_of, classify, possible_classes
+from games.inputs import InputForm, Shape, class_in_words, classes_of, classify, possible_classes
 from tests import naive, twins
 
 NAMINGS = (
@@ -140,3 +140,20 @@ def test_the_first_input_off_the_board(names, longest, kind, example):
     shape = Shape(names, InputForm(kind, longest))
     assert shape.off_board_example() == example
     assert shape.has_off_board() == (example is not None)
+
+
+def test_classes_are_said_as_people_say_them():
+    """As in the transcripts of docs/drill.md; a family's own class is said by its name."""
+    said = {
+        "after-end": "a move after the end",
+        "too-long": "too many characters",
+        "empty": "nothing at all",
+        "not-understood": "not understood",
+        "off-board": "off the board",
+        "taken-by-machine": "taken by the machine",
+        "taken-by-visitor": "taken by the visitor",
+        "legal": "a legal move",
+        "no-such-step": "no such step",
+    }
+    assert {name: class_in_words(name) for name in said} == said
+    assert set(classes_of(twins.twins_in_a_row(3, 3, 3).game)) < set(said)
