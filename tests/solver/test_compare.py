@@ -233,6 +233,87 @@ def test_points_are_what_a_game_of_boxes_gives_away():
     ] == given
 
 
+ROW = twins.twins_in_a_row(3, 1, 2).game
+"""Three cells in a row, two to win: who begins in the middle wins with the next mark, and else should not."""
+
+
+def row_proof(claim, *lines):
+    return prove(strategy_of(ROW, 0, *lines), claim, load_house_rules("usual", ROW))
+
+
+def test_a_comparison_as_data_word_for_word():
+    middle = row_proof("quickest", "take b1", "take any free cell")
+    side = row_proof("best-value", "take a1", "", "take b1")
+    played = {"illegal": [], "unanswered": False, "before": "win", "later": 0}
+    assert comparison_record(compare(middle, side)) == {
+        "game": "drawn",
+        "seat": "first",
+        "house_rules": "usual",
+        "a": {
+            "file": "sheet.rules",
+            "strategy": "sheet",
+            "claim": "quickest",
+            "verdict": "proved",
+            "lost_from_start": False,
+            "boards": 2,
+            "boards_alone": 1,
+            "gives_away": {"differ": 0, "same": 0, "alone": 0},
+            "kinds": [],
+            "wins_later": 0,
+            "answers": 0,
+            "answers_fixed_board": 0,
+            "rules": [
+                {"line": 1, "rule": "take b1", "used": 1},
+                {"line": 2, "rule": "take any free cell", "used": 2},
+            ],
+        },
+        "b": {
+            "file": "sheet.rules",
+            "strategy": "sheet",
+            "claim": "best-value",
+            "verdict": "refuted",
+            "lost_from_start": False,
+            "boards": 3,
+            "boards_alone": 2,
+            "gives_away": {"differ": 1, "same": 0, "alone": 0},
+            "kinds": [{"before": "win", "after": "draw", "boards": 1}],
+            "wins_later": 0,
+            "answers": 1,
+            "answers_fixed_board": 1,
+            "rules": [
+                {"line": 1, "rule": "take a1", "used": 1},
+                {"line": 3, "rule": "take b1", "used": 1},
+            ],
+        },
+        "boards_of_both": 1,
+        "boards_that_differ": 1,
+        "differences": [
+            {
+                "ply": 1,
+                "position": "___",
+                "a": {"moves": ["b1"], "worst": "b1", "after": "win", **played},
+                "b": {"moves": ["a1"], "worst": "a1", "after": "draw", **played},
+            }
+        ],
+    }
+
+
+def test_where_there_is_no_answer_the_data_say_so():
+    silent, middle = row_proof("quickest", "complete a line"), row_proof("quickest", "take b1")
+    found = compare(silent, middle)
+    [difference] = comparison_record(found)["differences"]
+    assert difference["a"] == {
+        "moves": [],
+        "illegal": [],
+        "unanswered": True,
+        "worst": None,
+        "before": None,
+        "after": None,
+        "later": None,
+    }
+    assert found.difference(int(found.differing[0])).board == ROW.start
+
+
 def test_want_of_an_answer_is_a_difference():
     found = compare(
         proof_of("noughts-and-crosses", 1, "complete a line"),
@@ -352,7 +433,9 @@ def test_what_house_rules_say_is_their_own_affair():
     """Messages and the name may differ, as long as the costs are the same."""
     pair = twins.twins_in_a_row(2, 2, 2)
     a = twins.house_twins(pair.game, [(["empty"], "turn", 1)]).rules
-    b = a._replace(name="another", rules=tuple(rule._replace(say="Oh!", say_forgiven="Ah!") for rule in a.rules))
+    b = a._replace(
+        name="another", rules=tuple(rule._replace(say="Oh!", say_forgiven="Ah!") for rule in a.rules)
+    )
     assert a != b
     both = [prove(strategy_of(pair.game, 0, "take any free cell"), "never-loses", house) for house in (a, b)]
     assert len(compare(*both).differing) == 0
