@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from budget.encodings import diagram, encodings, hashed, pictures, verify, weights
+from budget.encodings import Encoding, diagram, encodings, hashed, pictures, verify, weights
 from budget.lowering.text import NotLowered
 from budget.packed import NO_MOVE, NotApplicable, Workspace
 from games.codes import FIRST, SECOND
@@ -50,6 +50,14 @@ def refusal_of(name, play):
 def test_names_and_titles():
     assert {name: each.TITLE for name, each in encodings().items()} == TITLES
     assert list(encodings()) == sorted(TITLES)
+
+
+def test_an_encoding_gives_what_is_asked_of_one():
+    asked = {"NAME", "TITLE", *(name for name in vars(Encoding) if not name.startswith("_"))}
+    assert asked == {"NAME", "TITLE", "lay_out", "decode", "decoder"}
+    for module in encodings().values():
+        assert asked <= vars(module).keys()
+        assert set(getattr(module, "__all__", asked)) == asked
 
 
 @pytest.mark.parametrize("reading", READINGS)
@@ -281,6 +289,17 @@ def test_a_free_cell_is_taken_on_any_board_by_weights():
     packed, (boards, _) = packed_by("weights", play, 12), every_board(play)
     for board, move in zip(boards.tolist(), decoded(play, packed, boards), strict=True):
         assert move in legal(play.game, board)[0]
+
+
+@pytest.mark.parametrize("kinds", [1, 2])
+def test_what_is_taken_from_lines_is_made_up_for_in_their_cells(kinds):
+    """Then no cell weighs more or less than before on any board."""
+    play = play_of(housed(), PLAIN, any_move(3))
+    scores = weights._Scores(play.game.fair, play.codes, play.game.seat, kinds)
+    rises = scores.rises()
+    assert len(rises) == kinds
+    assert rises.any(axis=1).all()
+    assert not (scores.vector @ rises.T)[scores._free == 1].any()
 
 
 def test_keys_that_do_not_increase_are_refused():
