@@ -117,8 +117,14 @@ def test_a_game_that_goes_round_though_it_says_it_does_not_is_not_solved_for_eve
         BadInput, match=r"^toy: can_repeat is False, but play can go on for ever; expected True$"
     ):
         solve_game(game)
-    with pytest.raises(BadInput, match="play can go on for ever"):
+    game.place_of = lambda key: {"can_repeat": ("toy.py", 7)}[key]  # a game in Python knows where it says so
+    told = r"^toy.py:7: can_repeat is False, but play can go on for ever; expected True$"
+    with pytest.raises(BadInput, match=told):
         solve_any(game)
+    housed = Toy(drawing)
+    housed.can_repeat, housed.fair = False, game
+    with pytest.raises(BadInput, match=told):
+        solve_any(housed)
     with pytest.raises(EndlessPlay):
         solve_by_layers(game)
     game.can_repeat = True

@@ -2,17 +2,19 @@
 
 import pytest
 
-from games.codes import SECOND
+from games.codes import FIRST, SECOND
 from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import load_game
-from solver.least.choices import choices_of
+from solver.least.choices import choices_as_alike, choices_of
 from solver.least.clock import Clock
 from solver.least.front import front_bound
 from solver.least.narrow import narrowed
 from solver.least.onward import GATHERING
 from solver.least.stopped import NotFound
 from solver.progress import counted
+from solver.sheet.reader import SheetReader
+from solver.strategy import Strategy
 
 GAME = load_game("noughts-and-crosses")
 HOUSED = HousedGame(GAME, load_house_rules("usual", GAME), SECOND)
@@ -36,8 +38,9 @@ def test_what_is_left_of_the_time():
     clock.report(counted(1, 1))
     now.shows += 6
     assert clock.left() == 0
-    with pytest.raises(NotFound):
+    with pytest.raises(NotFound, match=r"^nothing was found in time; it takes 0 at least$") as caught:
         clock.report(counted(1, 1))
+    assert caught.value.bound == 0
 
 
 def test_whoever_asks_for_an_end_leaves_no_time():
@@ -62,6 +65,18 @@ def test_time_that_runs_out_while_choices_are_gathered_ends_it():
     with pytest.raises(NotFound):
         choices_of(HOUSED, "never-loses", turned=True, report=report)
     assert stages.index(GATHERING) == len(stages) - 1 > 0
+
+
+def test_choices_are_told_of_also_where_boards_that_are_alike_are_taken_each_for_itself():
+    """The second try, with every board for itself, is the only one that comes to gather anything."""
+    rules = Strategy("s", "", GAME, FIRST, SheetReader("s", ["take 1"], GAME).read(0))
+    stages = []
+    housed = HousedGame(GAME, load_house_rules("usual", GAME), FIRST)
+    found = choices_as_alike(
+        housed, "never-loses", turned=True, rules=rules, report=lambda told: stages.append(told.stage)
+    )
+    assert not found.turned
+    assert stages[-1] == GATHERING
 
 
 def test_a_bound_does_not_hang_on_how_busy_the_machine_is(monkeypatch):

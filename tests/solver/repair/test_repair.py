@@ -10,6 +10,8 @@ from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import load_game
 from solver.least.choices import Hopeless
+from solver.least.highs import Found
+from solver.least.stopped import NotFound
 from solver.proof import PROVED, prove
 from solver.repair import pictures as pictures_in_front
 from solver.repair.answers import fewest_answers, with_answers
@@ -163,6 +165,16 @@ def test_boards_that_rules_tell_apart_count_each():
     assert found.proved_least
 
 
+@pytest.mark.parametrize(
+    ("bound", "at_least"), [(2.3, 3), (2.0000001, 2), (-0.5, 0), (float("inf"), 0), (float("-inf"), 0)]
+)
+def test_where_nothing_is_found_in_time_the_bound_is_told(bound, at_least, monkeypatch):
+    monkeypatch.setattr("solver.repair.answers.minimise", lambda model, seconds, tell: Found(None, bound))
+    with pytest.raises(NotFound) as caught:
+        mended(strategy_of("two-by-two", FIRST, "complete a line,take any free cell"))
+    assert caught.value.bound == at_least
+
+
 # Pictures ----------------------------------------------------------------------------------------------------
 
 
@@ -223,6 +235,7 @@ def check_figures(rules, answers, count):
     """Figures of our own, each with a proof that no fewer will do."""
     found, drawn = pictured(strategy_of("noughts-and-crosses", SECOND, rules))
     assert (found.answers, len(drawn.pictures), drawn.bound) == (answers, count, count)
+    assert drawn.lists > count  # each list that is one picture shorter was looked at, and the one that does
     assert drawn.proof.verdict == PROVED
 
 
@@ -249,7 +262,9 @@ def test_where_time_is_short_there_is_a_list_and_a_bound():
 def test_where_a_gap_is_left_a_list_is_tried_that_needs_nothing_of_the_strategy(monkeypatch):
     monkeypatch.setattr(pictures_in_front, "_shortest", lambda front, best, end, told: (best, 1))
     strategy = strategy_of("five, three to win", SECOND, "take a corner,take any free cell")
-    found, drawn = pictured(strategy)
+    heard = []
+    found, drawn = pictured(strategy, told=lambda *told: heard.append(told) or True)
+    assert heard
     assert drawn.proof.verdict == PROVED
     assert 1 == drawn.bound < len(drawn.pictures) <= found.answers
     alone = Strategy("s", "", strategy.game, SECOND, drawn.strategy.rules[: len(drawn.pictures)])
