@@ -4,6 +4,7 @@ That a program is right in every state is shown elsewhere, and takes long; here 
 one of them longer does not go unnoticed.  Where a change makes one shorter, its numbers are written down anew.
 """
 
+import re
 from functools import cache
 from random import Random
 
@@ -18,7 +19,7 @@ from budget.lowering.answering.table import packed_answerer
 from budget.lowering.checksum import AT_START, BETWEEN_GAMES
 from budget.lowering.choices import Choices
 from budget.lowering.lower import _Plan, endings_of, every_ending
-from budget.lowering.text import WrongWay
+from budget.lowering.text import Text, WrongWay
 from budget.machine.simulator import WAITING, Machine
 from games.codes import FIRST, SECOND
 from solver.fixed import PLAIN, TURNED
@@ -143,6 +144,54 @@ REMARKS = {
     "words that are exchanged, step by step",
 }
 """What stands beside lines, besides messages and names of moves."""
+
+
+COUNTED = {
+    "the number of one of {} moves": lambda count: {(-count, count)},
+    "the number of one of {} cells": lambda count: {(-count, count)},
+    "the length of a line of {}": lambda count: {(-count, count)},
+    "a count of {}": lambda count: {(-count, 0)},
+    "a count of {} plies": lambda plies: {(-plies - 2, plies + 2), (-1, plies + 1)},
+    "a count of {} times 256 words": lambda passes: {(-passes, 0)},
+}
+"""From where to where a word must count, for what is said with its number: plies looked ahead, or a limit of them."""
+RANGES = {
+    "a cell with its sign": {(-9, 71)},  # 9 cells, signs above 3 bits
+    "a place in the list of all names": {(-count, 1) for count in (10, 12, 16, 24, 32, 33)},
+    "a place in the list of lines": {(-count, count) for count in (6, 12, 22, 24)},
+    "a place in the list of pictures": {(-21, 21)},
+    "a place on the board with its rim": {(-16, 16), (-20, 20)},  # 4 x 4 and 4 x 5
+    "how many branches are still to be passed over": {(-25, 24), (-13, 12)},
+    "how many counters there are": {(0, count) for count in (5, 6, 7, 9)},
+    "the count of a board's digits": {(-4, 4), (-4, 0), (-3, 0)},
+    "the count of a board's images": {(-8, 8)},
+    "the count of the cells": {(-9, 9), (-4, 4)},
+    "the number of a cell": {(-3, 6), (-2, 6)},  # columns, and cells
+    "the number of a move": {(-6, 7)},
+    "the number of a pin": {(-11, 11), (-8, 8)},
+    "the place of a move": {(-7, 6)},
+    "what cells may weigh": {*((-most, most) for most in (24, 26, 60, 128, 136, 270))},
+    "what stands in a column": {(0, 3), (0, 7)},  # two rows and three
+    "what the cells of a line come to": {(-18, 36), (-25, 50), (-30, 60), (-34, 68)},
+}
+"""The same for all else, but for places in tables."""
+
+
+@pytest.fixture(autouse=True)
+def needed(monkeypatch):
+    """All ranges that are asked of words stand in these lists."""
+    asked, real = set(), Text.needs
+
+    def needs(text, least, most, what):
+        asked.add((least, most, what))
+        real(text, least, most, what)
+
+    monkeypatch.setattr(Text, "needs", needs)
+    yield
+    for least, most, what in asked - {each for each in asked if each[2] == "a place in the table"}:
+        number = re.search(r"\d+", what)
+        known = COUNTED[what.replace(number[0], "{}", 1)](int(number[0])) if number else RANGES[what]
+        assert (least, most) in known, what
 
 
 def holds(play, lowered, expected):
