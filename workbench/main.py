@@ -178,7 +178,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except (click.exceptions.Exit, SystemExit) as left:
         status = left.exit_code if isinstance(left, click.exceptions.Exit) else left.code
     except click.ClickException as error:
-        status = _tell(_one_line(error))
+        from workbench.mistyped import in_one_line
+
+        status = _tell(in_one_line(error))
     except click.Abort:
         click.echo("interrupted", err=True)
         status = STATUS_INTERRUPTED
@@ -195,14 +197,6 @@ def main(arguments: Sequence[str] | None = None) -> None:
 def _tell(message: str) -> int:
     click.echo(message, err=True)
     return STATUS_UNUSABLE
-
-
-def _one_line(error: click.ClickException) -> str:
-    """A mistake on the command line, said in one line."""
-    context = getattr(error, "ctx", None)
-    where = context.command_path if context is not None else "wordtight"
-    message = " ".join(error.format_message().split())
-    return f"{where}: {message[:1].lower()}{message[1:].rstrip('.')} (see {where} --help)"
 
 
 def _status_of(error: Exception) -> int:

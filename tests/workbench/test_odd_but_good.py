@@ -1,6 +1,7 @@
 """Files as other systems, editors and spreadsheets leave them are read like the plain ones."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -129,6 +130,18 @@ def test_files_are_found_beside_the_sheet_from_anywhere():
     assert wordtight("check", "club/my sheet.rules").status == 0
     assert wordtight("check", "club/my sheet.rules", "--game", "club/my game.toml").status == 0
     assert wordtight("check", "club/my sheet.rules", "--game", "my game.toml").status == 2
+
+
+def test_the_next_command_names_the_file_of_a_game_as_it_can_be_typed():
+    """Where a seat is lost from the start, the next command is about the game, which may be of the class's own."""
+    Path("club").mkdir()
+    Path("club/my game.toml").write_text(GAME, encoding="utf-8")
+    sheet = "game: my game.toml\nseat: second\ntake any free cell\n"
+    Path("club/my.rules").write_text(sheet, encoding="utf-8")
+    for command in ("prove", "explain", "repair"):
+        ran = wordtight(command, "club/my.rules")
+        following = re.search(r"^Next: wordtight solve (.+?)(?:  \(|$)", ran.out, re.MULTILINE)
+        assert following[1] == '"club/my game.toml"', command
 
 
 @pytest.mark.parametrize("seat", ["first", "second", "both"])

@@ -77,7 +77,7 @@ def command(
         if answers is not None:
             say()
             say(f"The teacher's answer: {answers}")
-        _say_next(proof, strategy, carried(**options))
+        _say_next(proof, written, carried(**options))
 
 
 def _explain_moment(written: Written, position: tuple[str, ...], *, as_json: bool) -> None:
@@ -103,10 +103,11 @@ def _explain_whole(proof: Proof, file: str, hints: int | None, *, as_json: bool)
         tell_feedback(proof, feedback, file)
 
 
-def _say_next(proof: Proof, file: str, options: str) -> None:
+def _say_next(proof: Proof, written: Written, options: str) -> None:
+    file = written.file
     if proof.failure is None:
         say_next(f"wordtight repair {typed(file)}{options}", "which of its rules could go?")
     elif proof.seat_is_lost:
-        say_next(f"wordtight solve {typed(proof.walk.game.name)}", "which seat can be held at all")
+        say_next(f"wordtight solve {typed(written.game_name)}", "which seat can be held at all")
     else:
         say_next(f"wordtight repair {typed(file)}{options}", "how far is it from holding?")

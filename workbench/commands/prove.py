@@ -65,14 +65,6 @@ def command(
     def read() -> Written:
         return load_strategy(strategy, game=game, seat=seat, claim=claim, house_rules=house_rules)
 
-    def proofs() -> list[Proof]:
-        written = read()
-        with ProgressLine() as progress:
-            return [
-                prove(written.strategy(number), written.claim, written.house, progress)
-                for number in written.seats
-            ]
-
     if evidence_file is not None:
         refuse_existing(evidence_file)
     if watch:
@@ -81,11 +73,12 @@ def command(
             raise click.UsageError(f"--watch is for people; expected it without {option}")
         if not os.path.exists(strategy):  # noqa: PTH110 - pathlib's own raises where a name is too long
             read_text(strategy)  # says that there is no such file, for which nobody would wait
-        _watch(strategy, lambda: _tell_all(strategy, proofs()))
+        _watch(strategy, lambda: _tell_all(strategy, _proofs(read())))
         return
-    found = proofs()
+    written = read()
+    found = _proofs(written)
     if evidence_file is not None:
-        _write_evidence(evidence_file, found, read())
+        _write_evidence(evidence_file, found, written)
     if as_json:
         records = [proof_record(proof) for proof in found]
         emit_json(records[0] if len(records) == 1 else {"seats": records})
@@ -94,8 +87,18 @@ def command(
         if evidence_file is not None:
             say()
             say(f"Written: {evidence_file} (wordtight check-evidence {typed(evidence_file)} checks it)")
-        _say_next(strategy, found, carried(game=game, seat=seat, claim=claim, house_rules=house_rules))
+        options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
+        _say_next(strategy, found, options, written.game_name)
     sys.exit(0 if all(proof.verdict == PROVED for proof in found) else STATUS_WRONG)
+
+
+def _proofs(written: Written) -> list[Proof]:
+    """One for each seat."""
+    with ProgressLine() as progress:
+        return [
+            prove(written.strategy(number), written.claim, written.house, progress)
+            for number in written.seats
+        ]
 
 
 def _write_evidence(file: str, found: list[Proof], written: Written) -> None:
@@ -114,11 +117,12 @@ def _tell_all(strategy: str, found: list[Proof]) -> None:
         tell(proof, strategy)
 
 
-def _say_next(strategy: str, found: list[Proof], options: str) -> None:
+def _say_next(strategy: str, found: list[Proof], options: str, game_name: str) -> None:
+    """What to do next; game_name: the game as the sheet names it, which may be a file."""
     if all(proof.verdict == PROVED for proof in found):
         say_next(f"wordtight size {typed(strategy)} --machine twelve-bit{options}", "does it fit a machine?")
     elif all(proof.verdict == PROVED or proof.seat_is_lost for proof in found):
-        say_next(f"wordtight solve {found[0].walk.game.name}", "which seat can be held at all")
+        say_next(f"wordtight solve {typed(game_name)}", "which seat can be held at all")
     else:
         say_next(
             f"wordtight prove --watch {typed(strategy)}{options}", "mend it, and see at once whether it holds"

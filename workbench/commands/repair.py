@@ -102,7 +102,7 @@ def _hopeless(written: Written, *, as_json: bool) -> None:
         emit_json({"game": written.game.name, "claim": written.claim, "count": None})
         return
     say("THIS SEAT IS LOST under best play: nothing that is put in front can make the claim hold.")
-    say_next(f"wordtight solve {typed(written.game.name)}", "which seat can be held at all")
+    say_next(f"wordtight solve {typed(written.game_name)}", "which seat can be held at all")
 
 
 def _write(written: Written, mended: Mended, game: str | None, out: Path, *, overwrite: bool) -> None:

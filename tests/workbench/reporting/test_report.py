@@ -201,7 +201,7 @@ def test_a_strategy_that_loses_is_written_and_ends_with_status_1(tmp_path):
         ("my.rules -o page.html --machine twelve-bits", "there is no machine called 'twelve-bits'"),
         ("both.rules -o page.html", "expected --seat first or --seat second"),
         ("my.rules -o none/page.html", "cannot be written"),
-        ("my.rules", "missing option '-o' / '--output'"),
+        ("my.rules", "missing option '--output'; expected"),
     ],
     ids=["trade-offs", "machine", "seats", "folder", "output"],
 )
