@@ -1,5 +1,8 @@
 """How time runs out, by a clock that the tests turn; and the bound where the machine was too busy for any other."""
 
+import math
+from types import SimpleNamespace
+
 import pytest
 
 from games.codes import FIRST, SECOND
@@ -9,6 +12,8 @@ from games.load import load_game
 from solver.least.choices import choices_as_alike, choices_of
 from solver.least.clock import Clock
 from solver.least.front import front_bound
+from solver.least.highs import _listen, minimise
+from solver.least.model import model_of
 from solver.least.narrow import narrowed
 from solver.least.onward import GATHERING
 from solver.least.stopped import NotFound
@@ -65,6 +70,57 @@ def test_time_that_runs_out_while_choices_are_gathered_ends_it():
     with pytest.raises(NotFound):
         choices_of(HOUSED, "never-loses", turned=True, report=report)
     assert stages.index(GATHERING) == len(stages) - 1 > 0
+
+
+def test_the_bound_of_what_comes_first_is_told_until_an_end_is_asked_for_or_time_is_out(monkeypatch):
+    monkeypatch.setattr("solver.least.front.FIRST_MANY", 20)
+    choices = narrowed(choices_of(HOUSED, "never-loses", turned=True))
+
+    def told(figure, left=math.inf, most=99):
+        heard = []
+        bound = front_bound(choices, figure, lambda: left, lambda at: heard.append(at) or len(heard) < most)
+        return bound, heard
+
+    bound, heard = told(71)
+    assert heard == sorted(heard)
+    assert 0 < heard[0] < heard[-1] <= bound <= 71
+    assert len(heard) > 2  # twenty states, then forty, then eighty, ...
+    assert told(71, most=1) == (heard[0], heard[:1])
+    assert told(71, left=0.0) == (heard[0], heard[:1])
+    assert told(heard[0]) == (heard[0], [])
+
+
+def test_highs_prints_nothing(capfd):
+    minimise(model_of(narrowed(choices_of(HOUSED, "never-loses", turned=True))))
+    assert capfd.readouterr().out == ""
+
+
+def test_what_highs_says_is_passed_on_four_times_a_second_at_most(monkeypatch):
+    now = Turned()
+    monkeypatch.setattr("solver.least.highs.time.monotonic", now)
+    hearers, heard = [], []
+    _listen(
+        SimpleNamespace(cbMipInterrupt=SimpleNamespace(subscribe=hearers.append)),
+        lambda best, bound: heard.append((best, bound)) or len(heard) < 3,
+    )
+    [hear] = hearers
+
+    def asks_for_an_end(seconds, best, bound):
+        now.shows += seconds
+        asked = SimpleNamespace(user_interrupt=False)
+        hear(
+            SimpleNamespace(
+                data_in=asked, data_out=SimpleNamespace(mip_primal_bound=best, mip_dual_bound=bound)
+            )
+        )
+        return asked.user_interrupt
+
+    assert not asks_for_an_end(0, math.inf, -math.inf)
+    assert not asks_for_an_end(0.125, 9.0, 3.0)
+    assert not asks_for_an_end(0.125, 8.0000001, 3.2)
+    assert not asks_for_an_end(0.125, 7.0, 3.5)
+    assert asks_for_an_end(0.25, 7.0, 4.0000001)
+    assert heard == [(None, 0), (8, 4), (7, 4)]
 
 
 def test_choices_are_told_of_also_where_boards_that_are_alike_are_taken_each_for_itself():

@@ -271,6 +271,15 @@ def test_where_a_gap_is_left_a_list_is_tried_that_needs_nothing_of_the_strategy(
     assert prove(alone, "never-loses", house_of(strategy)).verdict == PROVED
 
 
+def test_pictures_are_looked_for_on_boards_of_so_many_cells_and_no_more(monkeypatch):
+    strategy = strategy_of("four in a row of squares", FIRST, "take any free cell")
+    monkeypatch.setattr(pictures_in_front, "MOST_CELLS", 4)
+    assert pictured(strategy)[1].pictures
+    monkeypatch.setattr(pictures_in_front, "MOST_CELLS", 3)
+    with pytest.raises(ValueError, match=r"^there are no pictures of drawn$"):
+        pictured(strategy)
+
+
 def test_games_and_sheets_that_have_no_such_pictures():
     for case, why in (
         (("hexapawn", SECOND, "look ahead 1 plies"), "of Hexapawn"),
