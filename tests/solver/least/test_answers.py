@@ -1,20 +1,23 @@
 """The fewest answers: against a second method that shares no code, the exact bound, house rules, loops."""
 
 import math
+from functools import cache
 from itertools import product
 
 import numpy as np
 import pytest
 
-from games.codes import FIRST, SECOND
+from games.codes import FIRST, SECOND, UNFINISHED, by_parent
 from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import load_game
+from solver.graph import explore
 from solver.header import CLAIMS
 from solver.least.answers import least_answers
 from solver.least.bound import SCALE, Prover, exact_bound
 from solver.least.choices import Hopeless, NotAlike, choices_of
 from solver.least.front import front
+from solver.least.keeping import keeping
 from solver.least.model import model_of
 from solver.least.narrow import narrowed
 from solver.least.nearby import Nearby
@@ -23,6 +26,7 @@ from solver.least.stopped import NotFound
 from solver.least.together import together
 from solver.load import load_strategy
 from solver.proof import PROVED
+from solver.scores import solve_scores
 from solver.strategy import PLAIN
 from tests.milp import least_by_milp, least_by_trying
 from tests.sampled import sampled
@@ -293,6 +297,30 @@ def test_games_of_scores_ask_for_best_value():
         least(game, FIRST, "never-loses")
 
 
+@pytest.mark.parametrize("seat", [FIRST, SECOND])
+def test_in_a_game_of_scores_the_moves_that_give_no_point_away_keep_the_claim(seat):
+    """By plain recursion over what is still to come, first minus second."""
+    game = load_game("boxes-three-by-one")
+    graph = explore(game)
+
+    @cache
+    def to_come(place):
+        brings = [gains[edge] + to_come(int(graph.child[edge])) for edge in graph.edges_of(place)]
+        return (max if graph.mover[place] == FIRST else min)(brings, default=0)
+
+    gains = game.gains(graph.codes[graph.parent], graph.move).astype(int).tolist()
+    mine = np.flatnonzero((graph.mover == seat) & (graph.ending == UNFINISHED))
+    codes = graph.codes[mine]
+    wanted = [
+        gains[edge] + to_come(int(graph.child[edge])) == to_come(int(place))
+        for place in mine
+        for edge in graph.edges_of(place)
+    ]
+    for claim in ("best-value", "quickest"):
+        kept = keeping(solve_scores(game), claim, seat, codes, by_parent(game.moves(codes)))
+        assert kept.tolist() == wanted
+
+
 def test_a_lost_seat_is_hopeless_for_never_loses():
     with pytest.raises(Hopeless):
         least(load_game("hexapawn"), FIRST, "never-loses")
@@ -329,6 +357,7 @@ def test_large_games_have_a_strategy_and_a_bound(monkeypatch):
     monkeypatch.setattr("solver.least.front.FIRST_MANY", 20)
     found = least(GAME, SECOND, "never-loses")
     assert 60 <= found.bound <= 71 <= found.answers
+    assert (found.search_bound, found.parts) == (found.bound, 1)
     assert found.proof.verdict == PROVED
 
 
