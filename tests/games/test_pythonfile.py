@@ -8,6 +8,7 @@ import pytest
 
 from games.codes import TURN, by_parent
 from games.game import on_board, scored, with_lines
+from games.inputs import InputForm, Shape, classify, possible_classes
 from games.load import load_game
 from games.own.file import load_python_game
 from games.own.lawful import problems_of
@@ -115,6 +116,17 @@ def gains(codes, moves):
     scores = scored(game)
     assert scores is not None
     assert scores.gains(codes(3, 3), np.array([0, 1], dtype=np.int16)).tolist() == [-1, 0]
+
+
+def test_a_file_is_asked_about_moves_of_a_type_that_codes_can_be_shifted_by(load):
+    refusing = "\nrefusals = ['dark']\ndef why_not(codes, moves): return codes >> moves & 1 == 0\n"
+    game = load(TWO_LAMPS + refusing)
+    shape = Shape(game.move_names, InputForm())
+    assert [classify(game, shape, 1, 0, name) for name in (b"left", b"RIGHT")] == [
+        ("legal", 0),
+        ("dark", None),
+    ]
+    assert possible_classes(game, shape, codes(1, 3), 0)["dark"].tolist() == [True, False]
 
 
 def test_moves_can_score(load):

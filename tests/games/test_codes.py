@@ -1,0 +1,79 @@
+"""What a position is to the machine room, and that every family answers in arrays of the promised types."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from games.codes import (
+    PLAYERS,
+    RESULTS,
+    TURN,
+    UNFINISHED,
+    MoveList,
+    by_parent,
+    distinct,
+    player_named,
+    turn_of,
+    win_of,
+)
+from games.game import least_images
+from games.load import catalogue_names, load_game
+from games.own.watched import Watched
+
+
+def test_players_and_results_have_names():
+    assert [PLAYERS[player_named(name)] for name in ("first", "second")] == ["first", "second"]
+    assert [RESULTS[win_of(player)] for player in range(2)] == ["first", "second"]
+    assert RESULTS == ("unfinished", "first", "second", "draw")
+
+
+@given(st.lists(st.integers(0, (1 << 64) - 1) | st.integers(0, 3), max_size=12))
+def test_distinct_values_are_sorted_and_each_once(values):
+    found = distinct(np.array(values, dtype=np.uint64))
+    assert found.dtype == np.uint64
+    assert found.tolist() == sorted(set(values))
+
+
+@given(st.lists(st.tuples(st.integers(0, 3), st.integers(0, 3)), max_size=9, unique=True))
+def test_moves_are_sorted_by_parent_and_then_by_move(pairs):
+    parent, move = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
+    moves = by_parent(MoveList(parent, move.astype(np.uint16), (parent * 4 + move).astype(np.uint64)))
+    assert [*zip(moves.parent.tolist(), moves.move.tolist(), strict=True)] == sorted(pairs)
+    assert moves.child.tolist() == [parent * 4 + move for parent, move in sorted(pairs)]
+
+
+def test_the_turn_is_the_highest_bit():
+    turns = turn_of(np.array([0, 1 << 63, (1 << 63) - 1], dtype=np.uint64))
+    assert (turns.dtype, turns.tolist()) == (np.uint8, [0, 1, 0])
+
+
+@pytest.mark.parametrize("name", catalogue_names())
+def test_answers_have_the_promised_types(name):
+    """Of the start and the positions behind it; `Watched` raises where a type or a shape is another."""
+    watched = Watched(load_game(name))
+    game = watched.game
+    start = np.array([game.start], dtype=np.uint64)
+    codes = np.concatenate([start, watched.moves(start).child])
+    watched.moves(codes[watched.ending(codes) == UNFINISHED])
+    every = np.arange(len(game.move_names), dtype=np.uint16)
+    watched.mover(codes)
+    watched.why_not(np.repeat(start, len(every)), every)
+    watched.holdings(codes)
+    watched.gains(np.repeat(start, len(watched.moves(start).move)), watched.moves(start).move)
+    for symmetry in range(game.symmetries):
+        watched.turned(symmetry, codes)
+        watched.turned_move(symmetry, every)
+    assert [text.isascii() for text in watched.texts(codes, 1)] == [True] * len(codes)
+
+
+@pytest.mark.parametrize("name", ["two-by-two", "boxes-two-by-two", "misere-nim-3-4-5"])
+def test_the_least_image_is_the_least_of_all_and_the_first_that_is(name):
+    game = load_game(name)
+    start = np.array([game.start], dtype=np.uint64)
+    codes = np.concatenate([start, game.moves(start).child, start | TURN])
+    least, by = least_images(game, codes)
+    images = [game.turned(symmetry, codes).tolist() for symmetry in range(game.symmetries)]
+    assert least.tolist() == [min(column) for column in zip(*images, strict=True)]
+    assert by.tolist() == [column.index(min(column)) for column in zip(*images, strict=True)]
+    assert codes[0] == game.start, "what is asked about stays as it is"
