@@ -19,7 +19,7 @@ help:  ## list these targets
 
 setup: .venv/compiled .venv/for-check  ## only make .venv, with the tools of every other target (2 minutes)
 
-demo: .venv/compiled  ## run the main job on the examples (half a minute)
+demo: .venv/compiled  ## run the main job on the examples (20 seconds)
 	$(RUN) examples/demo.py
 
 test: .venv/compiled .venv/for-test  ## run the test suite (10 minutes)
@@ -40,7 +40,7 @@ check: style  ## the same, and the test suite with branch coverage (20 minutes)
 docs: .venv/compiled  ## run the commands in the documents and write down what they print (5 minutes)
 	$(RUN) docs/regenerate.py
 
-site: .venv/compiled .venv/for-test  ## the documents as a site, in site/ (half a minute)
+site: .venv/compiled .venv/for-test  ## the documents as a site, in site/ (10 seconds)
 	$(RUN) -m mkdocs build --quiet
 
 catalogue: .venv/compiled  ## solve every game of the catalogue and write down what is found (4 minutes)

@@ -86,6 +86,9 @@ def test_the_site_is_built_without_a_broken_link_and_needs_no_network(tmp_path):
     assert (done.returncode, done.stdout + done.stderr) == (0, "")
     pages = list((tmp_path / "site").rglob("*.html"))
     assert len(pages) >= len(DOCUMENTS)
+    for own in ("site.css", "site.js"):
+        assert (tmp_path / "site" / own).read_bytes() == (ROOT / "docs" / own).read_bytes()
+        assert own in (tmp_path / "site/index.html").read_text("utf-8")
     for page in pages:
         loaded = re.findall(
             r"<(?:script|link|img|iframe)[^>]*(?:src|href)=\"([^\"]*)", page.read_text("utf-8")
