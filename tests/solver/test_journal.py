@@ -1,9 +1,12 @@
 """A long run that is interrupted anywhere can be taken up again: less is left to do, and the answers are the same."""
 
+import hashlib
+import json
 import os
 import signal
 import subprocess
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 
 import numpy as np
@@ -254,3 +257,60 @@ def test_what_there_is_of_a_piece_is_saved_every_minute_and_takes_a_tenth_of_the
         assert not journal.is_due
         now[0] += 0.2
         assert journal.is_due
+
+
+def test_pieces_are_files_of_their_own_with_a_check_sum_and_nothing_is_written_in_the_first_seconds(
+    tmp_path, monkeypatch
+):
+    now = [0.0]
+    monkeypatch.setattr("solver.journal.time.monotonic", lambda: now[0])
+    folder = tmp_path / "deep" / "part"
+    journal = Journal(folder, resume=False)
+    numbers, flags = np.arange(6, dtype=np.int16)[::2], np.array([True, False])
+    journal.write("layer", 3, numbers)
+    now[0] = 9.9
+    journal.write("layer", 4, flags)
+    assert not journal.is_written
+    now[0] = 10.0
+    journal.write("half", 123456, numbers, flags)
+    assert journal.is_written
+    assert not journal.resumes
+    assert journal.read("layer", 3) is None  # what this run has written itself it need not read
+    names = ["half-123456.piece", "layer-000003.piece", "layer-000004.piece"]
+    assert sorted(path.name for path in folder.iterdir()) == names
+    head, said, payload = (folder / names[0]).read_bytes().split(b"\n", 2)
+    check, columns = json.loads(said)
+    assert (head, columns) == (b"wordtight piece 1", [["<i2", 3], ["|b1", 2]])
+    assert payload == b"\0\0\2\0\4\0" + b"\1\0"
+    assert check == hashlib.blake2b(json.dumps(columns).encode() + payload, digest_size=16).hexdigest()
+
+    again = Journal(folder, resume=True)
+    assert again.resumes
+    assert not again.is_damaged
+    for read, wanted in zip(again.read("half", 123456), (numbers, flags), strict=True):
+        assert read.dtype == wanted.dtype
+        assert read.tolist() == wanted.tolist()
+    assert again.read("half") is None
+    now[0] = 30.0
+    again.write("layer", 3, flags)  # it is there already
+    again.save("half", flags)
+    assert [each.tolist() for each in again.read("layer", 3)] == [[0, 2, 4]]
+    assert [each.tolist() for each in again.read("half")] == [[True, False]]
+    again.clear()
+    again.clear()
+    assert not again.is_written
+
+
+def test_what_cannot_be_saved_leaves_nothing_half_written(tmp_path, monkeypatch):
+    journal = Journal(tmp_path / "part", resume=False)
+    journal.save("half", np.zeros(3))
+    before = {path.name: path.read_bytes() for path in (tmp_path / "part").iterdir()}
+    for why in (OSError, KeyboardInterrupt):
+
+        def fails(columns, why=why):
+            raise why
+
+        monkeypatch.setattr("solver.journal._head_of", fails)
+        with nullcontext() if why is OSError else pytest.raises(why):
+            journal.save("half", np.ones(3))
+        assert {path.name: path.read_bytes() for path in (tmp_path / "part").iterdir()} == before
