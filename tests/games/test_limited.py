@@ -254,3 +254,48 @@ def test_limits_have_their_limits(key, least, most, called):
     for limit in (least - 1, most + 1):
         with pytest.raises(BadInput, match=f"'{key}' should be a whole number {called}, not {limit}"):
             parse_game(f"{text}{key} = {limit}\n", "limited.toml")
+
+
+# Limits in files ------------------------------------------------------------------------------------------
+
+WIDE = 'kind = "game"\nfamily = "marks"\ncolumns = 8\nrows = 6\nin-a-row = 4\ngravity = true\n'
+ROUND = 'kind = "game"\nfamily = "steps"\ncolumns = 3\nrows = 1\nmen = 1\n'
+
+
+def told(text):
+    with pytest.raises(BadInput) as caught:
+        parse_game(text, "limited.toml")
+    [problem] = caught.value.problems
+    return problem.line, problem.message
+
+
+def test_a_count_of_plies_fits_to_the_last_bit():
+    """A code has 62 bits beside the turn's and that of a game lost by a house rule; this board takes 56 of them."""
+    assert parse_game(WIDE, "wide.toml").bits == 56
+    assert parse_game(f"{WIDE}ply-limit = 63\n", "wide.toml").bits == 62
+    said = "a count of 64 plies does not fit beside this board; expected a lower one"
+    assert told(f"{WIDE}ply-limit = 64\n") == (7, said)
+
+
+def test_limits_have_their_own_bounds():
+    assert parse_game(f"{ROUND}ply-limit = 0\n", "round.toml").can_repeat
+    assert not parse_game(f"{ROUND}ply-limit = 1000\n", "round.toml").can_repeat
+    assert told(f"{ROUND}ply-limit = 1001\n") == (
+        6,
+        "'ply-limit' should be a whole number from 0 to 1000, not 1001",
+    )
+    for comings in (2, 1000):
+        assert parse_game(f"{ROUND}repetition-limit = {comings}\n", "round.toml").can_repeat
+    for comings in (1, 1001):
+        said = f"'repetition-limit' should be a whole number from 2 to 1000, not {comings}"
+        assert told(f"{ROUND}repetition-limit = {comings}\n") == (6, said)
+
+
+def test_limits_that_make_no_sense_are_told():
+    both = "with 'ply-limit' no play goes on for ever; expected 'ply-limit' or 'repetition-limit', not both"
+    assert told(f"{ROUND}ply-limit = 9\nrepetition-limit = 3\n") == (7, both)
+    never = "in this game no position comes back; expected no 'repetition-limit'"
+    assert told(f"{WIDE}repetition-limit = 3\n") == (7, never)
+    scored = 'kind = "game"\nfamily = "fill"\nplay = "boxes"\ncolumns = 2\nrows = 1\nply-limit = 3\n'
+    said = "a game that is played for a score knows no draw; expected no 'ply-limit'"
+    assert told(scored) == (6, said)
