@@ -5,6 +5,7 @@ import pytest
 from games.problems import BadInput
 from tests.games.lamps import TWO_LAMPS, codes
 
+TURNS = "def turned(s, codes): return codes\ndef turned_move(s, moves): return moves\n"
 AT_ONCE = {
     "no Python": ("def moves(codes:\n", ["lamps.py:1:10: this is not Python: '(' was never closed ..."]),
     "an exception": (
@@ -31,6 +32,11 @@ AT_ONCE = {
     "the end of the program": (
         "raise SystemExit('enough')\n",
         ["lamps.py:1: the file stops: it wants to end the whole program"],
+    ),
+    "an exception without words": ("raise ValueError\n", ["lamps.py:1: the file stops with ValueError"]),
+    "an exception of two lines": (
+        "raise ValueError('one\\ntwo')\n",
+        ["lamps.py:1: the file stops with ValueError: one"],
     ),
     "an empty file": (
         "",
@@ -125,6 +131,61 @@ AT_ONCE = {
     "a title as a number": (
         TWO_LAMPS + "title = 3\n",
         ["lamps.py:21: 'title' should be a text in quotes, not 3"],
+    ),
+    "a long value": (
+        TWO_LAMPS + "title = [" + "11, " * 20 + "]\n",
+        [
+            f"lamps.py:21: 'title' should be a text in quotes, not [{'11, ' * 9}11, ...",
+        ],
+    ),
+    "too many symmetries": (
+        f"{TWO_LAMPS}symmetries = 257\n{TURNS}",
+        ["lamps.py:21: 'symmetries' should be a whole number from 1 to 256, not 257"],
+    ),
+    "no symmetry": (
+        f"{TWO_LAMPS}symmetries = 0\n{TURNS}",
+        ["lamps.py:21: 'symmetries' should be a whole number from 1 to 256, not 0"],
+    ),
+    "a board too wide": (
+        f"{TWO_LAMPS}columns = 27\nrows = 1\nholdings = divmod\n",
+        ["lamps.py:21: 'columns' should be a whole number from 1 to 26, not 27"],
+    ),
+    "a board too high": (
+        f"{TWO_LAMPS}columns = 1\nrows = 27\nholdings = divmod\n",
+        ["lamps.py:22: 'rows' should be a whole number from 1 to 26, not 27"],
+    ),
+    "no bits": (
+        TWO_LAMPS.replace("bits = 2", "bits = 0"),
+        ["lamps.py:3: 'bits' should be a whole number from 1 to 63, not 0"],
+    ),
+    "too many names": (
+        TWO_LAMPS.replace('["left", "right"]', "list(map(str, range(10_001)))"),
+        ["lamps.py:5: there are 10,001 moves; expected 1 to 10,000"],
+    ),
+    "too many reasons": (
+        TWO_LAMPS + "refusals = ['x' * n for n in range(1, 202)]\ndef why_not(codes, moves): pass\n",
+        ["lamps.py:21: expected each reason once, and at most 200"],
+    ),
+    "a reason in capitals": (
+        TWO_LAMPS + "refusals = ['Dark']\ndef why_not(codes, moves): pass\n",
+        [
+            (
+                "lamps.py:21: a reason cannot be called 'Dark'; expected a name of its own in small letters and "
+                "hyphens, such as no-such-move"
+            )
+        ],
+    ),
+    "a line beyond the board": (
+        TWO_LAMPS + "columns, rows = 2, 1\nholdings = divmod\nlines = [3, 4]\n",
+        ["lamps.py:23: 4 is no line; expected a set of two cells or more, as bits 0 to 1"],
+    ),
+    "a line that is none": (
+        TWO_LAMPS + "columns, rows = 2, 1\nholdings = divmod\nlines = ['ab']\n",
+        ["lamps.py:23: 'ab' is no line; expected a set of two cells or more, as bits 0 to 1"],
+    ),
+    "lines as a number": (
+        TWO_LAMPS + "columns, rows = 2, 1\nholdings = divmod\nlines = 3\n",
+        ["lamps.py:23: 'lines' should be a list of lines, each a set of cells as bits, not 3"],
     ),
     "symmetries without turned": (
         TWO_LAMPS + "symmetries = 2\n",
@@ -346,6 +407,34 @@ def test_words_of_the_file_that_are_none_are_told(load):
         with pytest.raises(BadInput) as bad:
             ask()
         assert str(bad.value).startswith(expected)
+
+
+LARGEST = {
+    "bits": TWO_LAMPS.replace("bits = 2", "bits = 63"),
+    "a start of the second player's": TWO_LAMPS.replace("start = 3", "start = 3 | 1 << 63"),
+    "names": TWO_LAMPS.replace('["left", "right"]', "list(map(str, range(10_000)))"),
+    "a name": TWO_LAMPS.replace('"right"', '"to-right"'),
+    "reasons": TWO_LAMPS + "refusals = ['x' * n for n in range(1, 201)]\ndef why_not(codes, moves): pass\n",
+    "columns": f"{TWO_LAMPS}columns = 26\nrows = 2\nholdings = divmod\n",
+    "rows": f"{TWO_LAMPS}columns = 2\nrows = 26\nholdings = divmod\n",
+    "cells": f"{TWO_LAMPS}columns = 9\nrows = 7\nholdings = divmod\n",
+    "a line": f"{TWO_LAMPS}columns = 2\nrows = 1\nholdings = divmod\nlines = [3]\n",
+    "numbers of numpy's": TWO_LAMPS.replace("bits = 2", "bits = np.uint8(2)") + "can_repeat = np.True_\n",
+}
+"""Files at the very edge of what is taken."""
+
+
+@pytest.mark.parametrize("text", LARGEST.values(), ids=list(LARGEST))
+def test_the_largest_is_taken(text, load):
+    assert load(text).name == "lamps"
+
+
+def test_the_place_of_what_is_no_python_is_shown(load):
+    with pytest.raises(BadInput) as bad:
+        load("start = 3\nbits = (2]\n")
+    [problem] = bad.value.problems
+    assert (problem.line, problem.column) == (2, 10)
+    assert problem.with_caret().split("\n")[1:] == ["    bits = (2]", "             ^"]
 
 
 CELLS = "columns, rows = 2, 1\ndef holdings(codes): return codes & 1, codes >> 1 & 1\n"
