@@ -13,6 +13,7 @@ from games.load import load_game
 from solver.best import BestMoves, prove_best
 from solver.claims import CLAIM_CHECKS
 from solver.engines import solve_game
+from solver.meanings import LooksUp
 from solver.proof import PROVED, prove
 from solver.scores import solve_scores
 from solver.strategy import Strategy, View
@@ -103,6 +104,9 @@ def test_values_that_are_wrong_are_found_out_by_the_proof():
         assert (proof.verdict, proof.claim, proof.house) == (PROVED, "best-value", house)
         assert (strategy.name, strategy.file, strategy.game) == ("best play", "", game)
         assert (strategy.seat, strategy.choice) == (seat, reading)
+        [rule] = strategy.rules
+        assert (rule.text, rule.line, rule.stores_answers) == ("play a best move", 1, True)
+        assert rule.meaning == LooksUp(is_turned=False)
     with pytest.raises(
         RuntimeError, match=r"^best play of misere-noughts-and-crosses is refuted \(plain, seat 0\)$"
     ):

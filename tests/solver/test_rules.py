@@ -1,5 +1,7 @@
 """Each rule of a sheet allows the cells that the naive reading of the design allows, on any board."""
 
+import pickle
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -384,6 +386,14 @@ def test_a_rule_is_shown_as_it_was_written_with_its_first_line(tmp_path):
     ]
     assert [rule.stores_answers for rule in read] == [False] * 6 + [True]
     assert slips_of_grammar("s.rules", lines, 1) == []
+
+
+def test_a_rule_that_is_sent_to_another_process_is_the_same_there():
+    [rule] = twins.read_rules(THREE.game, ["take  a corner"])
+    sent = pickle.loads(pickle.dumps(rule))
+    assert (sent.text, sent.line, sent.meaning) == ("take a corner", 1, rule.meaning)
+    view = View(THREE.game, twins.codes_of(THREE, ["F........"], 1), 1)
+    assert sent.allowed(view).move.tolist() == rule.allowed(view).move.tolist() == [2, 6, 8]
 
 
 def test_without_a_game_what_is_no_rule_at_all_is_told_and_nothing_else():

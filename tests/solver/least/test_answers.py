@@ -17,6 +17,7 @@ from solver.least.answers import least_answers
 from solver.least.bound import SCALE, Prover, exact_bound
 from solver.least.choices import Hopeless, NotAlike, choices_of
 from solver.least.front import front
+from solver.least.highs import Found
 from solver.least.keeping import keeping
 from solver.least.model import model_of
 from solver.least.narrow import narrowed
@@ -370,6 +371,20 @@ def test_a_strategy_gets_better_step_by_step(monkeypatch):
     counts = [len(nearby.picks()), *(len(nearby.step(math.inf)) for _ in range(8))]
     assert counts == sorted(counts, reverse=True)
     assert counts[0] > counts[-1] == 71
+
+
+def test_a_step_takes_no_longer_than_it_may(monkeypatch):
+    choices = choices_for("noughts-and-crosses", FIRST)
+    start = Start(choices, np.ones(len(choices.pick_board), dtype=bool))
+    nearby, may = Nearby(start, start.run(0.0)), []
+    monkeypatch.setattr(
+        "solver.least.nearby.minimise", lambda model, seconds: may.append(seconds) or Found(None, 0.0)
+    )
+    before = nearby.picks().tolist()
+    for seconds in (0.5, math.inf):
+        assert nearby.step(seconds).tolist() == before
+    assert may[0] == 0.5
+    assert 0.5 < may[1] < math.inf
 
 
 def test_time_that_runs_out_while_positions_are_counted_ends_it():
