@@ -57,21 +57,31 @@ LARGEST = {
     "falling marks": 'family = "marks"\ncolumns = 7\nrows = 8\nin-a-row = 2\ngravity = true',
     "lines of two": 'family = "marks"\ncolumns = 2\nrows = 1\nlines = [["a1", "b1"]]',
     "men that advance": 'family = "advance"\ncolumns = 7\nrows = 4',
+    "boxes": 'family = "fill"\nplay = "boxes"\ncolumns = 4\nrows = 6',
     "strips": 'family = "take"\nplay = "northcott"\nstrips = ["F______S"' + ', "F______S"' * 7 + "]",
 }
 """Files at the very edge of what is taken."""
 TOO_LARGE = {
-    "marks": ('family = "marks"\ncolumns = 29\nrows = 1\nin-a-row = 3', "29"),
+    "marks": (
+        'family = "marks"\ncolumns = 5\nrows = 6\nin-a-row = 3',
+        "a board of 5 x 6 cells is too large; expected at most 28 cells",
+    ),
     "falling marks": (
         'family = "marks"\ncolumns = 8\nrows = 7\nin-a-row = 2\ngravity = true',
-        "64 bits; expected at most 63",
+        "a board of 8 x 7 cells is too large where marks fall: it takes 8 x 8 = 64 bits; expected at most 63",
     ),
     "men that advance": (
         'family = "advance"\ncolumns = 6\nrows = 5',
-        "a board of 6 x 5 cells is too large; expected at most 28",
+        "a board of 6 x 5 cells is too large; expected at most 28 cells",
     ),
-    "a short line": ('family = "marks"\ncolumns = 3\nrows = 3\nin-a-row = 1', "from 2 to 3, not 1"),
-    "a long line": ('family = "marks"\ncolumns = 3\nrows = 3\nin-a-row = 4', "from 2 to 3, not 4"),
+    "a short line": (
+        'family = "marks"\ncolumns = 3\nrows = 3\nin-a-row = 1',
+        "'in-a-row' should be a whole number from 2 to 3, not 1",
+    ),
+    "a long line": (
+        'family = "marks"\ncolumns = 3\nrows = 3\nin-a-row = 4',
+        "'in-a-row' should be a whole number from 2 to 3, not 4",
+    ),
 }
 
 
@@ -85,7 +95,7 @@ def test_what_is_larger_by_one_is_refused(text, said):
     with pytest.raises(BadInput) as caught:
         parse_game(f'kind = "game"\n{text}\n', "larger.toml")
     [problem] = caught.value.problems
-    assert said in problem.message
+    assert problem.message == said
 
 
 def test_where_no_man_can_leave_nobody_is_told_of_leaving():
