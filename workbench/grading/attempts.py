@@ -57,7 +57,7 @@ def attempts_in(
     conversation: str | None = None,
     apart: Sequence[str | None] = (),
 ) -> list[Attempt]:
-    """The attempts of a folder, in the order of their files' names.
+    """The attempts of a folder, in the order of their files' names, be their letters capital or small.
 
     anonymous: whether they are called by their numbers in this order.  starts: what starts a file, by its ending
     (``.bas``).  conversation: for programs without one in the folder.  apart: files that are no attempts wherever
@@ -68,7 +68,7 @@ def attempts_in(
         what = "is no folder" if path.exists() else "there is no such folder"
         raise bad(f"{what}; expected a folder of attempts", str(folder))
     try:
-        files = sorted(each for each in path.iterdir() if _is_handed_in(each))
+        files = sorted((each for each in path.iterdir() if _is_handed_in(each)), key=_as_in_a_register)
     except OSError as error:
         raise bad(f"cannot be read: {error.strerror}", str(folder)) from None
     others = {os.path.realpath(name) for name in apart if name is not None}
@@ -81,6 +81,11 @@ def attempts_in(
         raise bad("holds no attempts; expected rule sheets, tables or programs", str(folder))
     names = _numbers(len(kept)) if anonymous else _names(kept)
     return [each._replace(name=name) for each, name in zip(kept, names, strict=True)]
+
+
+def _as_in_a_register(path: Path) -> tuple[str, str]:
+    """By what names are put in order, on every system alike: Ben stands before cy, and Cy just before cy."""
+    return path.name.casefold(), path.name
 
 
 def _is_handed_in(path: Path) -> bool:

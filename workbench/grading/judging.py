@@ -3,9 +3,10 @@
 import os
 from fractions import Fraction
 from pathlib import Path
+from textwrap import shorten
 
 from games.codes import PLAYERS
-from games.problems import BadInput
+from games.problems import BadInput, Problem
 from solver.graph import TooLarge
 from solver.load import load_strategy
 from solver.proof import PROVED, Known, Proof
@@ -27,6 +28,9 @@ from workbench.grading.row import (
     Row,
 )
 from workbench.grading.rubric import CLAIM, FITS, WRONG_INPUT
+
+LONGEST_SHOWN = 40
+"""Characters of a line that is told beside its mistake."""
 
 
 def solve_for(request: Request) -> None:
@@ -53,12 +57,21 @@ def _in_seat(request: Request, attempt: Attempt, seat: str) -> Row:
             return _shown_by_name(attempt, judge_program(request, attempt, seat))
         return _shown_by_name(attempt, judge_strategy(request, attempt, seat))
     except BadInput as error:
-        said = "; ".join(str(problem) for problem in error.problems)
+        said = "; ".join(_to_its_author(problem, attempt.path) for problem in error.problems)
         return without(UNUSABLE, _called_by_name(attempt, said))
     except (TooLarge, TooMuchMemory, MemoryError) as error:
         return without(TOO_LONG, f"no full answer: {str(error) or 'it takes too much memory'}")
     except Exception as error:  # noqa: BLE001 - one attempt must spoil nothing but its own row
         return without(BROKEN, f"a fault of Wordtight's own: {type(error).__name__}: {error}")
+
+
+def _to_its_author(problem: Problem, path: str) -> str:
+    """A mistake as it is told on paper, to somebody who has one file: the number of the line, and what stands there."""
+    if problem.file != path or not problem.line:
+        return str(problem)
+    rule = problem.shown.partition("#")[0]  # a remark may say whose it is
+    there = f", '{shorten(rule, LONGEST_SHOWN, placeholder=' ...')}'" if rule else ""
+    return str(Problem("", 0, 0, f"line {problem.line}{there}: {problem.message}"))
 
 
 def _called_by_name(attempt: Attempt, said: str) -> str:

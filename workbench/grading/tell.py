@@ -1,5 +1,6 @@
 """A grading in plain words: what `wordtight grade` prints."""
 
+import unicodedata
 from collections.abc import Sequence
 
 from games.problems import listed
@@ -97,8 +98,13 @@ def _short(name: str) -> str:
 
 
 def _plain(text: str) -> str:
-    """What programs print and files are called may hold any sign; a console shows plain ones."""
-    return "".join(sign if sign.isascii() and sign.isprintable() else "?" for sign in text)
+    """What programs print and files are called may hold any sign; a console shows plain ones, and no accents.
+
+    >>> print(_plain("Zo\u00eb, \u0416an"))
+    Zoe, ?an
+    """
+    letters = (sign for sign in unicodedata.normalize("NFKD", text) if not unicodedata.combining(sign))
+    return "".join(sign if sign.isascii() and sign.isprintable() else "?" for sign in letters)
 
 
 def _tell_lessons(graded: Graded) -> None:

@@ -46,7 +46,13 @@ def test_files_of_a_kind_can_be_given_a_command(tmp_path):
 
 def test_the_ending_is_told_where_a_name_is_not_one_attempts_alone(tmp_path):
     fill(tmp_path, "jo.rules", "JO.csv", "ek.rules")
-    assert list(found(tmp_path)) == ["JO.csv", "ek", "jo.rules"]
+    assert list(found(tmp_path)) == ["ek", "JO.csv", "jo.rules"]
+
+
+def test_names_stand_in_the_order_of_a_register(tmp_path):
+    """Capital letters do not come before all small ones, whatever the system thinks."""
+    fill(tmp_path, "ben.rules", "Zoë.rules", "Anna Reed.rules", "cy.rules")
+    assert list(found(tmp_path)) == ["Anna Reed", "ben", "cy", "Zoë"]
 
 
 def test_numbers_stand_for_names(tmp_path):

@@ -101,9 +101,9 @@ def test_each_attempt_has_its_own_verdict(rows):
 
 def test_what_is_wrong_is_told_in_its_row(rows):
     assert rows["other"].reason.startswith(
-        "other:1:7: the file says 'game: noughts-and-crosses', but --game two-by-two"
+        "line 1: the file says 'game: noughts-and-crosses', but --game two-by-two"
     )
-    assert rows["prose"].reason.startswith("prose:1:1: expected ")
+    assert rows["prose"].reason.startswith("line 1, 'We play in the middle.': expected ")
     assert rows["photo"].reason.startswith("this is no rule sheet")
     assert rows["crash"].reason == "the program has stopped: at the start it ends with status 1"
     assert rows["flood"].reason.startswith("output without end: ")
