@@ -1,6 +1,7 @@
 """How time runs out, by a clock that the tests turn; and the bound where the machine was too busy for any other."""
 
 import math
+from itertools import pairwise
 from types import SimpleNamespace
 
 import pytest
@@ -126,13 +127,17 @@ def test_what_highs_says_is_passed_on_four_times_a_second_at_most(monkeypatch):
 def test_choices_are_told_of_also_where_boards_that_are_alike_are_taken_each_for_itself():
     """The second try, with every board for itself, is the only one that comes to gather anything."""
     rules = Strategy("s", "", GAME, FIRST, SheetReader("s", ["take 1"], GAME).read(0))
-    stages = []
+    told = []
     housed = HousedGame(GAME, load_house_rules("usual", GAME), FIRST)
-    found = choices_as_alike(
-        housed, "never-loses", turned=True, rules=rules, report=lambda told: stages.append(told.stage)
-    )
+    found = choices_as_alike(housed, "never-loses", turned=True, rules=rules, report=told.append)
     assert not found.turned
-    assert stages[-1] == GATHERING
+    gathered = [progress for progress in told if progress.stage == GATHERING]
+    assert gathered == told[-len(gathered) :] != []
+    assert gathered[0].done == 1
+    assert all(after.done in (1, before.done + 1) for before, after in pairwise(gathered))
+    assert {progress.total for progress in gathered} == {0}
+    [positions] = {progress.positions for progress in gathered}
+    assert positions >= len(found.states)
 
 
 def test_a_bound_does_not_hang_on_how_busy_the_machine_is(monkeypatch):
