@@ -30,7 +30,7 @@ from tests.budget.lowering.test_small import FEWEST, WINS_FIRST
 from tests.budget.plays import any_move, housed
 from tests.budget.plays import play_of as any_play
 
-ENOUGH = 1_500
+ENOUGH = 1_000
 """Instructions after which nothing more is typed."""
 SHEETS = {**rules.SHEETS, "wins first": WINS_FIRST, "fewest": FEWEST}
 
