@@ -8,6 +8,8 @@ visitor's, ``_`` free, ``.`` a hole, so ``M__/_V_/___``, or ``M__/_._/__V`` on a
 
 from collections.abc import Sequence
 
+from games.problems import so_many
+
 MINE, VISITORS, FREE, HOLE = "M", "V", "_", "."
 ROW_END = "/"
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -141,7 +143,7 @@ class Board:
         example = self.written([known[0], *[FREE] * (self.size - 1)])
         if len(rows) != self.rows or any(len(row) != self.columns for row in rows):
             raise ValueError(
-                f"expected {_number_of(self.rows, 'row')} of {_number_of(self.columns, 'sign')} "
+                f"expected {so_many(self.rows, 'row')} of {so_many(self.columns, 'sign')} "
                 f"divided by '{ROW_END}', such as {example}, not '{text}'"
             )
         squares = "".join(rows)
@@ -157,11 +159,6 @@ class Board:
                 f"'{wrong[0]}' is no sign of a board; expected {', '.join(known[:-1])} or {known[-1]}"
             )
         return signs
-
-
-def _number_of(number: int, thing: str) -> str:
-    """So many things: ``1 row``, ``3 rows``."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 WIDEST = 76

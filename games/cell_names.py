@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from games.board import Board
+from games.problems import so_many
 from games.tomlfile import Table
 
 
@@ -13,7 +14,9 @@ def check_cell_names(table: Table, board: Board, longest: int, kept: Sequence[st
     """
     names = board.names
     if len(names) != board.size:
-        table.wrong("cells", f"'cells' names {len(names)} cells; expected {board.size}, in reading order")
+        table.wrong(
+            "cells", f"'cells' names {so_many(len(names), 'cell')}; expected {board.size}, in reading order"
+        )
     if len({name.lower() for name in names}) != len(names):  # what is keyed in counts in either case
         table.wrong("cells", "'cells' names a cell twice; expected every name once, in capitals or not")
     for name in names:

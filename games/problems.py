@@ -90,6 +90,11 @@ def near_miss(word: str, known: Sequence[str]) -> str:
     return f"; did you mean '{close}'?" if close else ""
 
 
+def so_many(number: int, thing: str) -> str:
+    """A number of things: ``1 row``, ``3 rows``."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
 def listed(words: Sequence[str], last: str = "or") -> str:
     """Words as a person says them: ``a, b or c``."""
     if len(words) < 2:

@@ -8,7 +8,7 @@ import numpy as np
 from games.board import FREE, ROW_END, WIDEST, Board, usual_names
 from games.cell_names import check_cell_names
 from games.codes import FIRST, PLAYERS, SECOND, UNFINISHED, player_named
-from games.problems import near_miss
+from games.problems import near_miss, so_many
 from games.squares import lines_in_a_row
 from games.steps.moves import PASS
 from games.steps.points import PATTERNS, Step, drawn_width, steps_of_pattern
@@ -148,8 +148,7 @@ class _Reader:
         if len(self.table.problems) > before:
             return None
         if not 2 <= board.size <= MOST_POINTS:
-            points = "1 point" if board.size == 1 else f"{board.size} points"
-            wrong("columns", f"the board has {points}; expected 2 to {MOST_POINTS}")
+            wrong("columns", f"the board has {so_many(board.size, 'point')}; expected 2 to {MOST_POINTS}")
             return None
         check_cell_names(self.table, board, LONGEST_NAME)
         if len(self.table.problems) == before and drawn_width(board) > WIDEST:

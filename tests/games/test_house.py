@@ -67,31 +67,86 @@ def test_messages_are_listed_outcomes_first_then_rules_in_order_milder_first():
 @pytest.mark.parametrize(
     ("game", "text", "line", "said"),
     [
-        (THREE, '[[rule]]\nwhen = ["emty"]\nsay = "x"\n', 3, "did you mean 'empty'?"),
-        (THREE, '[[rule]]\nwhen = ["empty"]\n', 2, "'say' is missing"),
-        (THREE, '[[rule]]\nwhen = ["empty"]\nsay = "x"\ncost = "life"\n', 5, '"nothing", "turn" or "game"'),
-        (THREE, '[[rule]]\nwhen = ["empty"]\nsay = "x"\nforgive = 256\n', 5, "from 0 to 255"),
+        (
+            THREE,
+            '[[rule]]\nwhen = ["emty"]\nsay = "x"\n',
+            3,
+            (
+                "'when' cannot hold \"emty\"; expected after-end, too-long, empty, not-understood, off-board, "
+                "taken-by-machine, taken-by-visitor or any; did you mean 'empty'?"
+            ),
+        ),
+        (
+            THREE,
+            '[[rule]]\nwhen = ["empty"]\n',
+            2,
+            "'say' is missing; expected say = a text in quotes, such as \"...\"",
+        ),
+        (
+            THREE,
+            '[[rule]]\nwhen = ["empty"]\nsay = "x"\ncost = "life"\n',
+            5,
+            '\'cost\' should be "nothing", "turn" or "game", not "life"',
+        ),
+        (
+            THREE,
+            '[[rule]]\nwhen = ["empty"]\nsay = "x"\nforgive = 256\n',
+            5,
+            "'forgive' should be a whole number from 0 to 255, not 256",
+        ),
         (
             THREE,
             '[[rule]]\nwhen = ["after-end"]\nsay = "x"\ncost = "turn"\n',
             5,
-            "after the end nothing is charged",
+            "after the end nothing is charged; expected cost = \"nothing\" and no 'forgive'",
         ),
-        (THREE, '[[rule]]\nwhen = ["empty"]\nsay = "x"\nsay-forgiven = "y"\n', 5, "'forgive' is not"),
-        (THREE, '[[rule]]\nwhen = []\nsay = "x"\n', 3, "'when' is empty"),
-        (THREE, 'input = "key"\nlongest = 3\n', 3, "'longest' is for lines"),
-        (LONG, 'input = "key"\n', 2, "more than one character"),
-        (LONG, "longest = 1\n", 2, "a move can have 2 characters"),
-        (THREE, '[messages]\nwon = "x"\n', 3, "'won' is not known here"),
-        (THREE, "when = 1\n", 2, "'when' is not known here"),
+        (
+            THREE,
+            '[[rule]]\nwhen = ["empty"]\nsay = "x"\nsay-forgiven = "y"\n',
+            5,
+            "'say-forgiven' is given but 'forgive' is not; expected forgive = 1 or more",
+        ),
+        (
+            THREE,
+            '[[rule]]\nwhen = []\nsay = "x"\n',
+            3,
+            (
+                "'when' is empty; expected some of after-end, too-long, empty, not-understood, off-board, "
+                "taken-by-machine or taken-by-visitor"
+            ),
+        ),
+        (
+            THREE,
+            'input = "key"\nlongest = 3\n',
+            3,
+            "'longest' is for lines; by key every input is one character",
+        ),
+        (
+            LONG,
+            'input = "key"\n',
+            2,
+            "moves such as 'a1' have more than one character; expected input = \"line\"",
+        ),
+        (LONG, "longest = 1\n", 2, "'longest' is 1, but a move can have 2 characters; expected 2 or more"),
+        (
+            THREE,
+            '[messages]\nwon = "x"\n',
+            3,
+            "'won' is not known here; expected ask, draw, machine-moves, machine-wins or visitor-wins",
+        ),
+        (
+            THREE,
+            "when = 1\n",
+            2,
+            "'when' is not known here; expected input, kind, longest, messages, next-game, print or rule",
+        ),
     ],
 )
 def test_faulty_house_rules_are_told_at_their_line(game, text, line, said):
     with pytest.raises(BadInput) as caught:
         parse_house_rules(HEAD + text, "f.toml", game)
     [message] = [str(problem) for problem in caught.value.problems]
-    assert message.startswith(f"f.toml:{line}: ")
-    assert said in message
+    assert message == f"f.toml:{line}: {said}"
 
 
 def test_names_of_house_rules_and_games_that_there_are_not():

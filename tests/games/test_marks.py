@@ -256,49 +256,118 @@ def test_a_board_of_many_squares_can_be_small_enough_for_its_holes():
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("columns = 3\nrows = 3\nin-a-row = 4\n", "'in-a-row' should be a whole number from 2 to 3"),
-        ("columns = 6\nrows = 5\nin-a-row = 4\n", "expected at most 28 cells"),
-        ('columns = 2\nrows = 1\nlines = [["a1", "c1"]]\n', "there is no such cell"),
-        ('columns = 2\nrows = 1\nlines = [["a1"]]\n', "expected two or more different cells"),
-        ("columns = 2\nrows = 1\nlines = []\n", "expected at least one"),
-        ('columns = 2\nrows = 1\nin-a-row = 2\nlines = [["a1", "b1"]]\n', "expected one of them"),
-        ('columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a"]\n', "'cells' names 1 cells; expected 2"),
-        ('columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a", "a"]\n', "names a cell twice"),
-        ('columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a", "A"]\n', "names a cell twice"),
-        ('columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a", "b!"]\n', "expected letters and digits only"),
-        ('columns = 3\nrows = 1\nlines = [["a1", "b1"], ["b1", "a1"]]\n', "twice"),
-        ("columns = 3\nrows = 3\nin-a-row = 3\nmiser = true\n", "did you mean 'misere'?"),
+        (
+            "columns = 3\nrows = 3\nin-a-row = 4\n",
+            "game.toml:5: 'in-a-row' should be a whole number from 2 to 3, not 4",
+        ),
+        (
+            "columns = 6\nrows = 5\nin-a-row = 4\n",
+            "game.toml:3: a board of 6 x 5 cells is too large; expected at most 28 cells",
+        ),
+        (
+            'columns = 2\nrows = 1\nlines = [["a1", "c1"]]\n',
+            "game.toml:5: a line goes through 'c1', and there is no such cell",
+        ),
+        (
+            'columns = 2\nrows = 1\nlines = [["a1"]]\n',
+            "game.toml:5: a line is a1; expected two or more different cells",
+        ),
+        ("columns = 2\nrows = 1\nlines = []\n", "game.toml:5: there are no lines; expected at least one"),
+        (
+            'columns = 2\nrows = 1\nin-a-row = 2\nlines = [["a1", "b1"]]\n',
+            "game.toml:6: both 'lines' and 'in-a-row' are given; expected one of them",
+        ),
+        (
+            'columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a"]\n',
+            "game.toml:6: 'cells' names 1 cell; expected 2, in reading order",
+        ),
+        (
+            'columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a", "a"]\n',
+            "game.toml:6: 'cells' names a cell twice; expected every name once, in capitals or not",
+        ),
+        (
+            'columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a", "A"]\n',
+            "game.toml:6: 'cells' names a cell twice; expected every name once, in capitals or not",
+        ),
+        (
+            'columns = 2\nrows = 1\nin-a-row = 2\ncells = ["a", "b!"]\n',
+            "game.toml:6: a cell cannot be called 'b!'; expected letters and digits only",
+        ),
+        (
+            'columns = 3\nrows = 1\nlines = [["a1", "b1"], ["b1", "a1"]]\n',
+            "game.toml:5: the line b1, a1 is given twice; expected each once",
+        ),
+        (
+            "columns = 3\nrows = 3\nin-a-row = 3\nmiser = true\n",
+            (
+                "game.toml:6: 'miser' is not known here; expected cells, columns, family, from, gravity, holes, "
+                "in-a-row, kind, lines, marks, misere, ply-limit, rows or title; did you mean 'misere'?"
+            ),
+        ),
         (
             'columns = 3\nrows = 3\nin-a-row = 3\nholes = ["0"]\n',
-            "'holes' names '0', and there is no such square",
+            "game.toml:6: 'holes' names '0', and there is no such square",
         ),
-        ('columns = 2\nrows = 2\nin-a-row = 2\nholes = ["a1", "a1"]\n', "'holes' names a square twice"),
-        ('columns = 2\nrows = 1\nin-a-row = 2\nholes = ["a1", "b1"]\n', "every square is a hole"),
-        ('columns = 3\nrows = 1\nin-a-row = 2\nholes = ["b1"]\n', "without going through a hole"),
-        ('columns = 3\nrows = 1\nholes = ["b1"]\nlines = [["a1", "b1"]]\n', "goes through 'b1'"),
-        ('columns = 6\nrows = 5\nin-a-row = 4\nholes = ["c3"]\n', "1 of them holes, is too large"),
-        (f"columns = 9\nrows = 1\nin-a-row = 2\ncells = {LONG_NAMES[:9]}\n", "would be 80 characters wide"),
+        (
+            'columns = 2\nrows = 2\nin-a-row = 2\nholes = ["a1", "a1"]\n',
+            "game.toml:6: 'holes' names a square twice; expected each once",
+        ),
+        (
+            'columns = 2\nrows = 1\nin-a-row = 2\nholes = ["a1", "b1"]\n',
+            "game.toml:6: every square is a hole; expected some cells to play on",
+        ),
+        (
+            'columns = 3\nrows = 1\nin-a-row = 2\nholes = ["b1"]\n',
+            "game.toml:5: no line of 2 cells fits on a board of 3 x 1 without going through a hole",
+        ),
+        (
+            'columns = 3\nrows = 1\nholes = ["b1"]\nlines = [["a1", "b1"]]\n',
+            "game.toml:6: a line goes through 'b1', and there is no such cell",
+        ),
+        (
+            'columns = 6\nrows = 5\nin-a-row = 4\nholes = ["c3"]\n',
+            "game.toml:3: a board of 6 x 5 cells, 1 of them holes, is too large; expected at most 28 cells",
+        ),
+        (
+            f"columns = 9\nrows = 1\nin-a-row = 2\ncells = {LONG_NAMES[:9]}\n",
+            (
+                "game.toml:6: 9 columns with names such as 'number00' would be 80 characters wide; expected at "
+                "most 77"
+            ),
+        ),
         (
             f"columns = 26\nrows = 10\nin-a-row = 3\nholes = {ALL_BUT_THE_TENTH_ROW}\n",
-            "would be 103 characters wide",
+            "game.toml:3: 26 columns with names such as 'a10' would be 103 characters wide; expected at most 77",
         ),
         (
             "columns = 7\nrows = 9\ngravity = true\nin-a-row = 4\n",
-            "it takes 7 x 10 = 70 bits; expected at most 63",
+            (
+                "game.toml:3: a board of 7 x 9 cells is too large where marks fall: it takes 7 x 10 = 70 bits; "
+                "expected at most 63"
+            ),
         ),
-        ('columns = 3\nrows = 3\ngravity = true\nin-a-row = 3\nholes = ["5"]\n', "no 'holes' beside gravity"),
-        ('columns = 3\nrows = 3\ngravity = true\nin-a-row = 3\nmarks = "same"\n', "does not go with gravity"),
-        ('columns = 3\nrows = 3\nin-a-row = 3\nmarks = "ether"\n', "did you mean 'either'?"),
+        (
+            'columns = 3\nrows = 3\ngravity = true\nin-a-row = 3\nholes = ["5"]\n',
+            "game.toml:7: marks would fall into the holes; expected no 'holes' beside gravity = true",
+        ),
+        (
+            'columns = 3\nrows = 3\ngravity = true\nin-a-row = 3\nmarks = "same"\n',
+            'game.toml:7: marks = "same" does not go with gravity = true; expected one of them',
+        ),
+        (
+            'columns = 3\nrows = 3\nin-a-row = 3\nmarks = "ether"\n',
+            'game.toml:6: \'marks\' should be "own", "either" or "same", not "ether"; did you mean \'either\'?',
+        ),
         (
             'columns = 2\nrows = 1\nin-a-row = 2\nmarks = "either"\ncells = ["abcdefgh", "b"]\n',
-            "at most 7 characters",
+            "game.toml:7: a cell cannot be called 'abcdefgh'; expected at most 7 characters",
         ),
     ],
 )
 def test_a_faulty_game_file_is_told_what_is_wrong(text, said):
     with pytest.raises(BadInput) as caught:
         parse_game(GAME + text.replace("'", '"'), "game.toml")
-    assert said in str(caught.value)
+    assert str(caught.value) == said
 
 
 CATALOGUE = {

@@ -11,6 +11,7 @@ from games.problems import (
     closest,
     listed,
     near_miss,
+    so_many,
 )
 
 
@@ -90,6 +91,10 @@ def test_all_problems_are_lines_of_one_exception():
 def test_words_are_listed_as_people_say_them(words, said):
     assert listed(words) == said
     assert listed(words, "and") == said.replace(" or ", " and ")
+
+
+def test_one_thing_is_one():
+    assert [so_many(number, "row") for number in (0, 1, 2)] == ["0 rows", "1 row", "2 rows"]
 
 
 def test_the_closest_word_is_one_that_begins_so_or_is_spelt_nearly_so():

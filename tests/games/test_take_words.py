@@ -1,6 +1,5 @@
 """Heaps, pins and strips as people see them: drawings, texts, rules in words, files, sheets and play."""
 
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
