@@ -1,8 +1,20 @@
 """House rules as files: read, completed, refused."""
 
+import re
+from pathlib import Path
+
 import pytest
 
-from games.house import OUTCOME_MESSAGES, HouseRule, load_house_rules, parse_house_rules, usual_names
+from games.house import (
+    OUTCOME_MESSAGES,
+    HouseRule,
+    counter_bits,
+    house_digest,
+    house_text,
+    load_house_rules,
+    parse_house_rules,
+    usual_names,
+)
 from games.load import catalogue_names, load_game
 from games.problems import BadInput
 from tests import twins
@@ -16,6 +28,92 @@ def test_every_game_and_every_house_rules_that_come_along_go_together():
     for game in map(load_game, catalogue_names()):
         for name in usual_names():
             assert load_house_rules(name, game).name == name
+
+
+EVERYTHING = """\
+kind = "house-rules"
+input = "line"
+longest = 12
+print = "close"
+next-game = "at-once"
+
+[messages]
+ask = "WELL"
+draw = "NOBODY"
+machine-moves = "MINE"
+machine-wins = "ME"
+visitor-wins = "YOU"
+
+[[rule]]
+when = ["empty", "too-long"]
+say = "NOW OR NEVER"
+cost = "turn"
+forgive = 2
+say-forgiven = "GO ON"
+
+[[rule]]
+when = ["any"]
+say = "NO"
+cost = "game"
+forgive = 255
+"""
+
+
+def test_all_that_a_file_says_is_kept():
+    house = parse_house_rules(EVERYTHING, "strict.toml", THREE)
+    assert (house.name, tuple(house.form)) == ("strict", ("line", 12))
+    assert (house.layout, house.next_game) == ("close", "at-once")
+    assert house.messages == {
+        "ask": "WELL",
+        "draw": "NOBODY",
+        "machine-moves": "MINE",
+        "machine-wins": "ME",
+        "visitor-wins": "YOU",
+    }
+    hasty, rest = house.rules
+    assert hasty == HouseRule("rule 1", ("empty", "too-long"), "NOW OR NEVER", "turn", 2, "GO ON")
+    assert rest == HouseRule("rule 2", tuple(twins.ORDER), "NO", "game", 255, "NO")
+    assert (hasty.counts, rest.counts) == (True, True)
+    assert counter_bits(house.rules) == 2 + 8 + 1
+
+
+def test_what_a_file_leaves_out_is_the_usual():
+    house = parse_house_rules(HEAD, "plain.toml", THREE)
+    assert (house.name, tuple(house.form)) == ("plain", ("line", 8))
+    assert (house.layout, house.next_game) == ("lines", "asked-for")
+    assert house.messages == {
+        "ask": "YOUR MOVE",
+        "draw": "A DRAW",
+        "machine-moves": "I PLAY",
+        "machine-wins": "I WIN",
+        "visitor-wins": "YOU WIN",
+    }
+    assert house.rules == (HouseRule("the usual rule", tuple(twins.ORDER), "AGAIN", "nothing", 0, ""),)
+    assert counter_bits(house.rules) == 0
+    same = parse_house_rules(f'{HEAD}print = "lines"\nnext-game = "asked-for"\n', "plain.toml", THREE)
+    assert same == house
+    by_key = parse_house_rules(f'{HEAD}input = "key"\n', "plain.toml", THREE)
+    assert tuple(by_key.form) == ("key", 1)
+
+
+def test_lines_may_be_of_1_to_80_characters():
+    for longest in (1, 80):
+        assert parse_house_rules(f"{HEAD}longest = {longest}\n", "f.toml", THREE).form.longest == longest
+    assert parse_house_rules(f"{HEAD}longest = 2\n", "f.toml", LONG).form.longest == 2
+
+
+def test_the_text_of_house_rules_is_their_file_and_a_digest_tells_texts_apart(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for name, text in (("strict.toml", EVERYTHING), ("LOUD.TOML", HEAD), ("no-ending", HEAD)):
+        Path(name).write_text(text, encoding="utf-8")
+        assert house_text(name) == text
+        assert load_house_rules(name, THREE).name == Path(name).stem
+    assert house_text("usual").startswith("#")
+    names = ["strict.toml", "LOUD.TOML", *usual_names()]
+    digests = [house_digest(name) for name in names]
+    assert all(re.fullmatch("[0-9a-f]{64}", digest) for digest in digests)
+    assert len(set(digests)) == len(names)
+    assert house_digest("no-ending") == house_digest("LOUD.TOML")
 
 
 def test_a_class_that_no_rule_names_is_asked_again_at_no_cost():

@@ -151,6 +151,7 @@ def test_the_example_is_a_game_on_cells_with_lines(load):
     cells = on_board(game)
     assert cells is not None
     assert cells.board.names == tuple("abcdefg")
+    assert game.refusals == ("no-such-move", "taken-by-first", "taken-by-second")
     code = cells.code_of(0b1, 0b1000, 1)
     assert game.texts(codes(code), 0) == ["M__V___"]
     assert game.texts(codes(code), 1) == ["V__M___"]
