@@ -193,10 +193,12 @@ def test_what_a_proof_says_of_giving_away_is_what_is_counted(name):
             assert sum(found.given_away(side)) > 0
 
 
-def test_points_are_what_a_game_of_boxes_gives_away():
+@pytest.mark.parametrize("seat", [0, 1])
+def test_points_are_what_a_game_of_boxes_gives_away(seat):
     """The difference to come, found by plain recursion, one position at a time."""
     game = load_game("boxes-three-by-one")
-    proofs = [proof_of(game.name, 1, "look ahead 1 ply"), proof_of(game.name, 1, "look ahead 7 plies")]
+    proofs = [proof_of(game.name, seat, f"look ahead {plies}") for plies in ("1 ply", "7 plies")]
+    sign = 1 if seat == 0 else -1
     found = compare(*proofs)
 
     def one(value, kind=np.uint64):
@@ -205,16 +207,16 @@ def test_points_are_what_a_game_of_boxes_gives_away():
     def options(code):
         legal = by_parent(game.moves(one(code)))
         return {
-            int(move): (-int(game.gains(one(code), one(move, np.uint16))[0]), int(child))
+            int(move): (sign * int(game.gains(one(code), one(move, np.uint16))[0]), int(child))
             for move, child in zip(legal.move, legal.child, strict=True)
         }
 
     @cache
     def to_come(code):
-        """For the second player, who is the machine."""
+        """For the machine."""
         if game.ending(one(code))[0]:
             return 0
-        pick = max if game.mover(one(code))[0] == 1 else min
+        pick = max if game.mover(one(code))[0] == seat else min
         return pick(gain + to_come(child) for gain, child in options(code).values())
 
     given = []

@@ -117,7 +117,8 @@ def by_loops_told(game, journal=None, report=None):
 @pytest.mark.parametrize("solve", [by_loops_told, by_slides])
 @pytest.mark.parametrize("sparse", [1, 100])
 def test_the_way_back_is_taken_up_as_well(solve, sparse, tmp_path, at_once, monkeypatch):
-    """Interrupted at every report in turn; what was decided before is not decided again."""
+    """Interrupted at every report in turn, also in the middle of a ply; what was decided is not decided again."""
+    monkeypatch.setattr("solver.joined.FEW", 100)
     monkeypatch.setattr("solver.moving_phase.SPARSE_NEARBY", sparse)
     game = sliding(3, 3, 3, 3)
     solved = solve(game)
