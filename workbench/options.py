@@ -59,6 +59,16 @@ def machine_option(function: Decorated) -> Decorated:
     )(function)
 
 
+def evidence_option(rests: str) -> Callable[[Decorated], Decorated]:
+    """Where to write what stands behind an answer; rests: what that is."""
+    return click.option(
+        "--evidence",
+        "evidence_file",
+        metavar="FILE",
+        help=f"Write down {rests}, for wordtight check-evidence.",
+    )
+
+
 def strategy_argument(function: Decorated) -> Decorated:
     """The strategy's file."""
     return click.argument("strategy", type=click.Path(dir_okay=False))(function)

@@ -39,6 +39,11 @@ def say_next(command: str, purpose: str) -> None:
     )
 
 
+def say_evidence(file: str) -> None:
+    """Where evidence was written, and what checks it."""
+    say(f"Written: {file} (wordtight check-evidence {typed(file)} checks it)")
+
+
 def typed(name: str) -> str:
     r"""A name, or what a visitor types, as it has to be typed: in quotes where a shell would take it otherwise.
 

@@ -17,8 +17,8 @@ from workbench.drill.report import FAULT, NO_FAULT, Found, drill, shown_command
 from workbench.drill.tell import tell
 from workbench.evidence.drilled import Transcripts
 from workbench.files import refuse_existing, write_new
-from workbench.options import house_option
-from workbench.output import emit_json, json_option, say, say_next, typed
+from workbench.options import evidence_option, house_option
+from workbench.output import emit_json, json_option, say, say_evidence, say_next, typed
 from workbench.progress import ProgressLine
 from workbench.statuses import STATUS_UNFINISHED, STATUS_WRONG
 
@@ -49,12 +49,7 @@ Request = tuple[Sequence[str], str, str, str, str, str | None]
 @click.option("--rehearse", "only_one", is_flag=True, help="Play one game, and show how it is understood.")
 @click.option("--resume", "mark", metavar="FILE", help="Go on where FILE says; it is kept until all is done.")
 @click.option("--junit", "report", metavar="FILE", help="Write the report for a test runner as well.")
-@click.option(
-    "--evidence",
-    "evidence_file",
-    metavar="FILE",
-    help="Write down every answer, for wordtight check-evidence.",
-)
+@evidence_option("every answer")
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @json_option
 def command(
@@ -134,7 +129,7 @@ def _tell(found: Found, asked: Asked, program: Sequence[str], evidence: str | No
     tell(found, asked, shown_command(program))
     if evidence is not None:
         say()
-        say(f"Written: {evidence} (wordtight check-evidence {typed(evidence)} checks it)")
+        say_evidence(evidence)
     say_next(*_after_drill(program, found, asked))
 
 

@@ -23,8 +23,18 @@ from solver.least.choices import Hopeless
 from workbench.files import refuse_existing, write_new
 from workbench.grading.crew import Crew, cores
 from workbench.least_line import LeastLine, least_line
-from workbench.options import claim_option, house_option, machine_option, one_seat_option
-from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
+from workbench.options import claim_option, evidence_option, house_option, machine_option, one_seat_option
+from workbench.output import (
+    emit_json,
+    json_option,
+    plural,
+    say,
+    say_evidence,
+    say_lines,
+    say_next,
+    table,
+    typed,
+)
 from workbench.plan_picture import plan_picture
 from workbench.statuses import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.tell_size import in_words, seconds
@@ -59,12 +69,7 @@ TITLES = ("", "way", "form", "board", "words", "orders", "wait")
 @click.option(
     "--picture", type=click.Path(dir_okay=False), metavar="FILE", help="Draw words against time, as SVG."
 )
-@click.option(
-    "--evidence",
-    "evidence_file",
-    metavar="FILE",
-    help="Write down what this rests on, for wordtight check-evidence.",
-)
+@evidence_option("what this rests on")
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 @json_option
 def command(
@@ -313,4 +318,4 @@ def _tell_files(found: Plan, out: str | None, picture: str | None, evidence: str
     if picture is not None and found.tradeoffs:
         say(f"Drawn: {picture}.")
     if evidence is not None and found.tradeoffs:
-        say(f"Written: {evidence} (wordtight check-evidence {typed(evidence)} checks it)")
+        say_evidence(evidence)

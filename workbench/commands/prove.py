@@ -16,12 +16,13 @@ from workbench.files import refuse_existing, write_new
 from workbench.options import (
     carried,
     claim_option,
+    evidence_option,
     game_option,
     house_option,
     seats_option,
     strategy_argument,
 )
-from workbench.output import emit_json, json_option, say, say_next, typed
+from workbench.output import emit_json, json_option, say, say_evidence, say_next, typed
 from workbench.progress import ProgressLine
 from workbench.statuses import STATUS_WRONG
 from workbench.tell_proof import tell
@@ -37,12 +38,7 @@ LOOK_EVERY = 0.15
 @seats_option
 @claim_option
 @house_option
-@click.option(
-    "--evidence",
-    "evidence_file",
-    metavar="FILE",
-    help="Write down what the verdict rests on, for wordtight check-evidence.",
-)
+@evidence_option("what the verdict rests on")
 @click.option("--watch", is_flag=True, help="Prove again whenever the file is saved (Ctrl-C ends it).")
 @json_option
 def command(
@@ -86,7 +82,7 @@ def command(
         _tell_all(strategy, found)
         if evidence_file is not None:
             say()
-            say(f"Written: {evidence_file} (wordtight check-evidence {typed(evidence_file)} checks it)")
+            say_evidence(evidence_file)
         options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
         _say_next(strategy, found, options, written.game_name)
     sys.exit(0 if all(proof.verdict == PROVED for proof in found) else STATUS_WRONG)

@@ -22,8 +22,8 @@ from solver.proof import PROVED, Proof, prove
 from workbench.files import refuse_existing, write_new
 from workbench.form_option import check_form
 from workbench.least_line import LeastLine, least_line
-from workbench.options import claim_option, house_option, one_seat_option
-from workbench.output import emit_json, json_option, plural, say, say_next, typed
+from workbench.options import claim_option, evidence_option, house_option, one_seat_option
+from workbench.output import emit_json, json_option, plural, say, say_evidence, say_next, typed
 from workbench.statuses import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
 from workbench.tightening.charges import tell_charges, with_charges
 from workbench.tightening.request import Kind, Outcome, Request
@@ -74,12 +74,7 @@ NOT_ALIKE = (
 @click.option(
     "-o", "out", type=click.Path(dir_okay=False), metavar="STRATEGY", help="Where to write the strategy."
 )
-@click.option(
-    "--evidence",
-    "evidence_file",
-    metavar="FILE",
-    help="Write down what this rests on, for wordtight check-evidence.",
-)
+@evidence_option("what this rests on")
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 @json_option
 def command(
@@ -294,7 +289,7 @@ def _say_where(request: Request, kind: Kind, outcome: Outcome, out: str | None, 
     say()
     say(f"Written: {out}")
     if evidence is not None:
-        say(f"Written: {evidence} (wordtight check-evidence {typed(evidence)} checks it)")
+        say_evidence(evidence)
     say_next(f"wordtight size {typed(out)} --machine twelve-bit", "the words that it takes")
 
 
