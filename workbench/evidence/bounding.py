@@ -1,6 +1,6 @@
 """A proof that no strategy stores fewer answers, in the plain rows that the checker works out by itself.
 
-The rows are those of `workbench.evidence.checker.Fewest`; `solver.least.bound` divides all strategies into parts and
+The rows are those of `workbench.evidence.checker.fewest`; `solver.least.bound` divides all strategies into parts and
 finds weights with which each part costs enough.  What is written down are these parts as cases, each with its weights.
 """
 
@@ -14,7 +14,9 @@ from games.codes import Indices
 from games.game import Game, on_board, with_lines
 from solver.least.bound import Part, Prover
 from solver.least.model import Model, Whole
-from workbench.evidence.checker import Fewest, State, all_of
+from workbench.evidence.checker.fewest import Fewest
+from workbench.evidence.checker.picks import all_of
+from workbench.evidence.checker.terms import State
 
 Case = list[tuple[int, int | None]]
 """Boards by number, each with the number of its pick, or None where it is not stored."""

@@ -10,7 +10,7 @@ from games.tomlfile import read_text
 from workbench.drill.asked import Asked
 from workbench.drill.faults import Step
 from workbench.drill.report import Found, shown_command
-from workbench.evidence.checker import Conversations
+from workbench.evidence.checker.conversations import Conversations
 from workbench.evidence.writing import Record, bound, header_of, knows, sealed
 
 MOST_ANSWERS = 300_000

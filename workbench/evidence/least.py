@@ -8,7 +8,10 @@ from solver.least.bound import SCALE
 from solver.load import Written
 from solver.proof import Proof
 from workbench.evidence.bounding import Progress, proved_bound, turnings_of
-from workbench.evidence.checker import Alike, Fewest, Housed, NotChecked
+from workbench.evidence.checker.fewest import Fewest
+from workbench.evidence.checker.house_rules import Housed
+from workbench.evidence.checker.terms import NotChecked
+from workbench.evidence.checker.turnings import Alike
 from workbench.evidence.writing import knows, records_of, sealed
 
 

@@ -26,7 +26,7 @@ from solver.load import Written
 from solver.proof import ILLEGAL_ANSWER, PROVED, Proof
 from solver.values import sure_results
 from solver.walk import choices
-from workbench.evidence.checker import FAMILIES
+from workbench.evidence.checker.house_rules import FAMILIES
 
 MOST_LISTED = 50_000
 """Positions of a game that is listed move by move."""

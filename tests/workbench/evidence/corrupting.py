@@ -7,6 +7,7 @@ import random
 from games.load import game_text
 from tests.workbench.evidence.writing import sealed
 from workbench.evidence import checker
+from workbench.evidence.checker.terms import CLAIMS, SEATS
 
 OTHER_GAMES = ["two-by-two", "hexapawn", "pong-hau-ki", "small-mu-torere", "hexapawn-three-by-four"]
 
@@ -62,8 +63,8 @@ def other(value, pick):
     if isinstance(value, int):
         return pick.choice([value + 1, value - 1, -value, 0, None, str(value), value + 0.5])
     words = [
-        *checker.CLAIMS,
-        *checker.SEATS,
+        *CLAIMS,
+        *SEATS,
         "proved",
         "refuted",
         "no-answer",
@@ -91,23 +92,32 @@ def verdict_on(raw):
         return 2
 
 
+def changed_files(evidence, seeds, name):
+    """For each seed the records with one thing changed, and the file of them, sealed anew.
+
+    name: of the evidence, for other changes than those of others.
+    """
+    *records, _ = [json.loads(line) for line in evidence.splitlines()]
+    for seed in seeds:
+        changed = damaged(records, random.Random(f"{name} {seed}"))
+        if changed != records:
+            yield seed, changed, sealed(changed)
+
+
 def attack(evidence, is_right, seeds, name, good=0):
     """How many of the changed files were refused, and how many are still right by the independent count `is_right`.
 
-    evidence: bytes that hold; name: of the evidence, for other changes than those of others; good: the status of
-    what holds, 3 where part of it is never checked.
+    evidence: bytes that hold; seeds, name: as in `changed_files`; good: the status of what holds, 3 where part of it
+    is never checked.
     """
     assert verdict_on(evidence) == good
     *records, end = [json.loads(line) for line in evidence.splitlines()]
     assert is_right(records)
     counts = {"refused": 0, "still right": 0}
-    for seed in seeds:
-        changed = damaged(records, random.Random(f"{name} {seed}"))
-        unsealed = [*sealed(changed).splitlines(keepends=True)[:-1], json.dumps(end).encode()]
-        if changed == records:
-            continue
+    for seed, changed, raw in changed_files(evidence, seeds, name):
+        unsealed = [*raw.splitlines(keepends=True)[:-1], json.dumps(end).encode()]
         assert verdict_on(b"".join(unsealed)) in (1, 2), seed
-        status = verdict_on(sealed(changed))
+        status = verdict_on(raw)
         if status == good:
             assert is_right(changed), (seed, changed)
             counts["still right"] += 1

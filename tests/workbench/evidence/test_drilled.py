@@ -18,6 +18,7 @@ from games.housed import HousedGame
 from games.inputs import AFTER_END, LEGAL, Shape, classify
 from games.load import parse_game
 from games.problems import BadInput
+from tests.workbench.evidence.alone import check
 from tests.workbench.evidence.corrupting import attack, verdict_on
 from tests.workbench.evidence.writing import sealed
 from workbench.drill.asked import make_ready
@@ -107,7 +108,7 @@ def drill_evidence(name, wrong=1, manner=None):
 @pytest.mark.parametrize("name", ["right", "a wrong message", "a wrong verdict"])
 def test_what_a_drill_writes_holds(name):
     evidence, verdict, program = drill_evidence(name)
-    status, told = checker.check(evidence, program)
+    status, told = check(evidence, program)
     assert status == 0
     assert told[1].startswith("NO FAULT in " if verdict == "no-fault-found" else "FAULT FOUND. In line ")
     assert told[-1].startswith("Taken on trust: that the program prints this")
@@ -119,27 +120,27 @@ def test_the_page_shows_what_is_said_of_a_right_program():
     page = (Path(__file__).parents[3] / "docs/evidence.md").read_text(encoding="utf-8")
     [shown] = re.findall(r"^```text\n(square\.py: .*?)^```", page, re.MULTILINE | re.DOTALL)
     evidence, _, _ = drill_evidence("right")
-    assert shown.split() == " ".join(checker.check(evidence)[1]).split()
+    assert shown.split() == " ".join(check(evidence)[1]).split()
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("name", list(BANK))
 def test_the_whole_bank(name):
     evidence, verdict, _ = drill_evidence(name)
-    status, told = checker.check(evidence)
+    status, told = check(evidence)
     assert (status, told[1][:8]) == (0, "NO FAULT" if verdict != "fault-found" else "FAULT FO")
 
 
 @pytest.mark.long
 def test_two_wrong_inputs():
     evidence, _, _ = drill_evidence("right", 2)
-    assert checker.check(evidence)[1][1].startswith("NO FAULT in ")
+    assert check(evidence)[1][1].startswith("NO FAULT in ")
 
 
 @pytest.mark.long
 def test_a_conversation_file():
     evidence, verdict, _ = drill_evidence("right", 1, MANNER)
-    assert (verdict, checker.check(evidence)[0]) == ("no-fault-found", 0)
+    assert (verdict, check(evidence)[0]) == ("no-fault-found", 0)
 
 
 def test_a_game_that_cannot_be_read_is_refused_where_nothing_else_is_checked():
@@ -153,9 +154,9 @@ def test_a_game_that_cannot_be_read_is_refused_where_nothing_else_is_checked():
 def test_words_of_its_own_and_what_was_left_out_are_said():
     *records, _ = [json.loads(line) for line in drill_evidence("right")[0].splitlines()]
     records[0]["own_words"] = True
-    assert checker.check(sealed(records))[0] == 3
+    assert check(sealed(records))[0] == 3
     records[0] |= {"own_words": False, "left_out": True}
-    status, told = checker.check(sealed(records[:-1]))
+    status, told = check(sealed(records[:-1]))
     assert (status, told[2]) == (3, "NOT CHECKED: other answers, which were not written down.")
 
 

@@ -1,8 +1,6 @@
 """Evidence that proofs write holds for the checker, whatever the verdict, claim, family and house rules."""
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -10,8 +8,10 @@ import pytest
 from games.problems import BadInput
 from solver.load import load_strategy
 from solver.proof import prove
+from tests.workbench.evidence.alone import check
 from tests.workbench.evidence.writing import sealed, written_evidence
 from workbench.evidence import checker
+from workbench.evidence.checker import values
 from workbench.evidence.writing import evidence_of
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -54,7 +54,7 @@ def test_what_a_proof_writes_holds(text, ways, verdict, sheet):
         str(EXAMPLES / text) if "\n" not in text else sheet(text, "some.csv" if "," in text else "some.rules")
     )
     evidence, proof = written_evidence(name, **ways)
-    status, told = checker.check(evidence, Path(name).read_bytes())
+    status, told = check(evidence, Path(name).read_bytes())
     assert (status, told[1].split(".")[0]) == (0, "PROVED" if proof.verdict == "proved" else "REFUTED")
     assert proof.verdict == (verdict or proof.verdict)
     with pytest.raises(checker.Wrong, match="another strategy"):
@@ -65,7 +65,7 @@ def test_a_game_in_python_is_listed(sheet, tmp_path):
     game = sheet((EXAMPLES.parent / "workbench/templates/python-game.txt").read_text("utf-8"), "own.py")
     name = sheet("seat: second\n\nlook ahead 9 plies\n")
     evidence, proof = written_evidence(name, game=game, claim="best-value")
-    status, told = checker.check(evidence)
+    status, told = check(evidence)
     assert (status, proof.verdict) == (0, "proved")
     assert told[-1] == "Taken on trust: the moves of this game, which the evidence lists."
 
@@ -79,42 +79,12 @@ def test_a_game_for_a_score_is_refused(sheet):
 
 def test_values_of_a_large_game_are_left_out(monkeypatch):
     evidence, _ = written_evidence(str(EXAMPLES / "lamp-room.rules"), claim="best-value")
-    monkeypatch.setattr(checker, "MOST_POSITIONS", 100)
+    monkeypatch.setattr(values, "MOST_POSITIONS", 100)
     assert checker.check(evidence) == (3, [
         "lamp-room.rules: noughts-and-crosses, machine moves second, claim best-value.",
         "NOT CHECKED TO THE END: the values of more than 100 positions were not worked out.",
         "Taken on trust: that the strategy plays so. (--strategy FILE holds its file against the digest.)",
     ])  # fmt: skip
-
-
-def test_the_checker_runs_alone_in_a_folder_of_its_own(tmp_path):
-    (tmp_path / "copied.py").write_bytes(Path(checker.__file__).read_bytes())
-    evidence, _ = written_evidence(str(EXAMPLES / "ferry.rules"))
-    (tmp_path / "ferry.evidence").write_bytes(evidence)
-    bent = evidence.replace(b'"visitor"', b'"machine"', 1)
-    (tmp_path / "bent.evidence").write_bytes(bent)
-    (tmp_path / "no.evidence").write_text("seat: second", "utf-8")
-    for arguments, status in (
-        (["ferry.evidence", "--strategy", str(EXAMPLES / "ferry.rules")], 0),
-        (["bent.evidence"], 1),
-        (["no.evidence"], 2),
-        (["missing.evidence"], 2),
-        ([], 2),
-    ):
-        command = [sys.executable, "-I", "-S", "copied.py", *arguments]
-        ran = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)
-        assert ran.returncode == status
-        assert "Traceback" not in ran.stderr
-
-
-def test_the_checker_imports_nothing_of_ours():
-    source = Path(checker.__file__).read_text("utf-8")
-    imported = {
-        line.split()[1].partition(".")[0]
-        for line in source.splitlines()
-        if line.startswith(("import ", "from "))
-    }
-    assert imported <= set(sys.stdlib_module_names)
 
 
 def test_a_seal_is_no_proof():

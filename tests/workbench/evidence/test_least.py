@@ -20,11 +20,15 @@ from solver.least.written import Heading, table_text
 from solver.load import load_strategy
 from solver.proof import Proof, prove
 from solver.strategy import Strategy
+from tests.workbench.evidence.alone import check
 from tests.workbench.evidence.corrupting import attack, verdict_on
 from tests.workbench.evidence.test_corrupted import Told
 from tests.workbench.evidence.test_corrupted import is_right as is_right_proof
 from tests.workbench.evidence.writing import sealed
 from workbench.evidence import checker
+from workbench.evidence.checker.fewest import UNPROVED, Fewest
+from workbench.evidence.checker.house_rules import Housed
+from workbench.evidence.checker.turnings import Alike
 from workbench.evidence.least import evidence_of_least, evidence_of_unproved
 
 CASES = [
@@ -63,7 +67,7 @@ def least_evidence(name, seat, claim, house_name, board, seconds=1000.0):
 
 
 def said(evidence):
-    status, told = checker.check(evidence)
+    status, told = check(evidence)
     return status, told[2]
 
 
@@ -102,13 +106,13 @@ def test_what_time_leaves_open_is_told():
         checker.check(sealed(records))
 
 
-@pytest.mark.parametrize("reason", list(checker.UNPROVED))
+@pytest.mark.parametrize("reason", list(UNPROVED))
 def test_where_there_is_no_proof_of_a_bound_that_is_said(reason, tmp_path):
     (tmp_path / "some.rules").write_text("game: two-by-two\nseat: first\n\nlook ahead 9 plies\n", "utf-8")
     written = load_strategy(tmp_path / "some.rules")
     proof = prove(written.strategy(0), "never-loses", written.house)
     status, told = said(evidence_of_unproved(proof, written, reason).encode())
-    assert (status, told) == (3, f"BOUND NOT CHECKED: {checker.UNPROVED[reason]}.")
+    assert (status, told) == (3, f"BOUND NOT CHECKED: {UNPROVED[reason]}.")
 
 
 # By counting ----------------------------------------------------------------------------------------------
@@ -136,10 +140,10 @@ def test_weights_chosen_at_random_never_show_too_much(case):
     evidence, answers = least_evidence(*case)
     header = json.loads(evidence.splitlines()[0])
     texts = [tomllib.loads(header[key]["text"]) for key in ("game", "house_rules")]
-    game = checker.Housed(*texts, PLAYERS.index(case[1]))
-    turned = checker.Alike(game, header["least"]["turnings"])
-    alike = turned if case[4] == "alike" else checker.Alike(game, header["least"]["turnings"][:1])
-    fewest = checker.Fewest(game, game.seat, case[2], alike, turned)
+    game = Housed(*texts, PLAYERS.index(case[1]))
+    turned = Alike(game, header["least"]["turnings"])
+    alike = turned if case[4] == "alike" else Alike(game, header["least"]["turnings"][:1])
+    fewest = Fewest(game, game.seat, case[2], alike, turned)
     assert fewest_by_trying(fewest) == answers
     pick, names = random.Random(1), sorted(fewest.named)
     for _ in range(200):

@@ -14,6 +14,7 @@ from games.codes import PLAYERS
 from games.house import load_house_rules
 from games.load import load_game
 from solver.proof import prove
+from tests.workbench.evidence.alone import check
 from tests.workbench.evidence.corrupting import attack, verdict_on
 from tests.workbench.evidence.test_corrupted import is_right as is_right_proof
 from tests.workbench.evidence.writing import sealed
@@ -55,7 +56,7 @@ def is_right(records):
 
 def test_every_way_is_proved_and_what_is_not_checked_is_said():
     evidence, ways = plan_evidence()
-    status, told = checker.check(evidence)
+    status, told = check(evidence)
     assert status == 3
     assert told[0] == "two-by-two, machine moves first, claim never-loses."
     assert [line.partition(": ")[0] for line in told[1:3]] == [
@@ -65,7 +66,7 @@ def test_every_way_is_proved_and_what_is_not_checked_is_said():
     assert all(": PROVED. " in line for line in told[1:3])
     assert told[3].startswith("WORDS NOT CHECKED: ")
     for _, sheet in ways:
-        assert checker.check(evidence, sheet.encode())[0] == 3
+        assert check(evidence, sheet.encode())[0] == 3
     with pytest.raises(checker.Wrong, match="another strategy"):
         checker.check(evidence, b"take any free cell")
 

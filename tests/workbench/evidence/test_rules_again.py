@@ -13,11 +13,11 @@ from games.house import load_house_rules, parse_house_rules
 from games.housed import HousedGame
 from games.load import catalogue_names, game_text, load_game, parse_game
 from tests.sampled import sampled
-from workbench.evidence import checker
+from workbench.evidence.checker.house_rules import FAMILIES, Housed
 
 RESULTS = {UNFINISHED: None, DRAW: "draw", FIRST_WINS: "first", SECOND_WINS: "second"}
 HOUSES = sorted((Path(games.__file__).parent / "house_rules").glob("*.toml"))
-KNOWN = [name for name in catalogue_names() if tomllib.loads(game_text(name))["family"] in checker.FAMILIES]
+KNOWN = [name for name in catalogue_names() if tomllib.loads(game_text(name))["family"] in FAMILIES]
 ODD = {
     "short keys": ("noughts-and-crosses", 'input = "key"'),
     "one character": ("falling-three-4x3", 'input = "key"'),
@@ -48,7 +48,7 @@ captures = ["forward"]; blocked = "passes"; start = ["_SS", "F__", "F__", "___"]
 def hold(game, text, house, house_text, seat, positions):
     """Both go through the same positions, picked at random, and never differ."""
     ours = HousedGame(game, house, seat)
-    theirs = checker.Housed(tomllib.loads(text), tomllib.loads(house_text), seat)
+    theirs = Housed(tomllib.loads(text), tomllib.loads(house_text), seat)
     pick, met, waiting = random.Random(1), {}, [(ours.start, theirs.start)]
     while waiting and len(met) < positions:
         code, state = waiting.pop(pick.randrange(len(waiting)))
