@@ -93,7 +93,7 @@ class OwnMixed(Fleet):
             self._decodings[key] = ready
         onward = self._orders.obey(group, ready)
         for each in (group,) if onward is None else onward:
-            self._wait(each)
+            self._turns.wait(each)
 
 
 def _sorted_out(words: Sequence[Array]) -> tuple[list[tuple[int, ...]], Array]:

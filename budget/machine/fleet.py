@@ -7,7 +7,6 @@ a loop, catch up with the others.  Machines that are long at it, and seldom do t
 """
 
 from collections.abc import Sequence
-from heapq import heappop, heappush
 
 import numpy as np
 import numpy.typing as npt
@@ -21,12 +20,12 @@ from budget.machine.program import Program
 from budget.machine.rows import Array, Rows
 from budget.machine.simulator import USUAL_LIMIT
 from budget.machine.states import IS_AT_LIMIT, IS_FAULTY, IS_HALTED, IS_WAITING, STATUSES, States
+from budget.machine.turns import Turns, sorted_by_machine, stop_at, to_read
 
 LONG, LONGER = 1_000, 4
 """After so many instructions, and each time after so many times as many, it is seen whether machines do the same."""
 TOGETHER = 8
 """So many machines have to obey an instruction together, or each is quicker by itself."""
-Turn = tuple[int, int, tuple[int, ...]]
 
 
 class Fleet:
@@ -40,7 +39,7 @@ class Fleet:
         self.sent: list[list[int]] = [[] for _ in range(states.rows.count)]
         self._card = states.card
         self._layout = states.card.program.layout
-        self._turns = states.card.program.pace is not None and states.card.program.pace.turning is not None
+        self._rotates = states.card.program.pace is not None and states.card.program.pace.turning is not None
         self._ready: dict[int, Ready] = {}
         self._known = (0, 0)
 
@@ -73,12 +72,11 @@ class Fleet:
         `codes` are what each machine reads in this run, one row for each; without them, none reads anything.
         What a machine has not read by the end is forgotten.
         """
-        lengths, table = self._inputs(codes)
+        lengths, table = to_read(codes, len(self), self.states.rows.word_type)
         self._before = self.states.instructions.copy()
         self._orders = Orders(self.states, table, lengths, self._forget)
         self._ready.clear()
-        self._queue: list[Turn] = []
-        self._groups: dict[Turn, list[Group]] = {}
+        self._turns: Turns[Group] = Turns()
         going = np.flatnonzero(~np.isin(self.states.status, (IS_HALTED, IS_FAULTY)))
         self._limit = min(limit, LONG)
         while len(going):
@@ -86,12 +84,12 @@ class Fleet:
             going = going[self.states.status[going] == IS_AT_LIMIT]
             if self._limit == limit:
                 break
-            if alike < TOGETHER and not self._turns:
+            if alike < TOGETHER and not self._rotates:
                 for machine in going.tolist():
                     self._go_on_alone(machine, limit)
                 break
             self._limit = min(limit, self._limit * LONGER)
-        self._gather()
+        self.sent = sorted_by_machine(self._orders.sent, len(self))
 
     def _obeyed_by(self, machines: Array) -> float:
         """Let these go on up to the limit; how many of them have obeyed an instruction together, on the average."""
@@ -99,8 +97,8 @@ class Fleet:
         self._steps = 0
         for group in self.states.groups(machines):
             group.most = int((self.states.instructions - self._before)[group.machines].max())
-            self._wait(group)
-        while self._queue:
+            self._turns.wait(group)
+        while self._turns.queue:
             self._advance(self._next())
         return float((self.states.instructions.sum() - before) / max(1, self._steps))
 
@@ -112,34 +110,11 @@ class Fleet:
         self.states.put_back(machine, one)
         self._orders.pass_by(machine, one.characters_in, one.passed)
 
-    def _inputs(self, codes: Sequence[Sequence[int]] | Array) -> tuple[Array, Array]:
-        """What each machine reads: how much, shape (count,), and a table of codes of shape (count, most)."""
-        kind, count = self.states.rows.word_type, len(self)
-        if not len(codes):
-            return np.zeros(count, dtype=np.intp), np.zeros((count, 0), dtype=kind)
-        if len(codes) != count:
-            raise ValueError(f"{len(codes)} inputs for {count} machines")
-        if isinstance(codes, np.ndarray):
-            return np.full(count, codes.shape[1], dtype=np.intp), codes.astype(kind)
-        lengths = np.array([len(row) for row in codes], dtype=np.intp)
-        table = np.zeros((count, int(lengths.max())), dtype=kind)
-        table[np.arange(table.shape[1]) < lengths[:, None]] = [code for row in codes for code in row]
-        return lengths, table
-
     # -- whose turn it is ---------------------------------------------------------------------
-
-    def _wait(self, group: Group) -> None:
-        """Let a group wait for its turn."""
-        turn = group.turn
-        if turn in self._groups:
-            self._groups[turn].append(group)
-        else:
-            self._groups[turn] = [group]
-            heappush(self._queue, turn)
 
     def _next(self) -> Group:
         """The group whose turn it is: all that wait at its place are one."""
-        groups = self._groups.pop(heappop(self._queue))
+        groups = self._turns.next()
         if len(groups) == 1:
             return groups[0]
         for group in groups:
@@ -148,9 +123,9 @@ class Fleet:
 
     def _advance(self, group: Group) -> None:
         """Let a group obey instructions until it stops, splits, or another is to go first."""
-        queue, ready_at = self._queue, self._ready
+        queue, ready_at = self._turns.queue, self._ready
         while True:
-            if group.most >= self._limit and not self._within_limit(group):
+            if group.most >= self._limit and not stop_at(self._limit, group, self._before, self.states):
                 return
             ready = ready_at.get(group.place)
             if ready is None:
@@ -161,24 +136,11 @@ class Fleet:
             onward = self._orders.obey(group, ready)
             if onward is not None:
                 for each in onward:
-                    self._wait(each)
+                    self._turns.wait(each)
                 return
             if queue and queue[0] <= group.turn:
-                self._wait(group)
+                self._turns.wait(group)
                 return
-
-    def _within_limit(self, group: Group) -> bool:
-        """Stop the machines that have reached the limit; whether any are left."""
-        self.states.write_down(group)
-        done = self.states.instructions[group.machines] - self._before[group.machines]
-        reached = done >= self._limit
-        if reached.any():
-            self.states.park(group.part(np.flatnonzero(reached)), IS_AT_LIMIT)
-        if reached.all():
-            return False
-        group.keep(np.flatnonzero(~reached))
-        group.most = int(done[~reached].max())
-        return True
 
     # -- instructions -------------------------------------------------------------------------
 
@@ -231,20 +193,13 @@ class Fleet:
             self._steps += 1
             onward = self._orders.obey(part, ready)
             for each in (part,) if onward is None else onward:
-                self._wait(each)
+                self._turns.wait(each)
 
     def _forget(self, address: int) -> None:
         """Machines may differ in a word from now on: instructions that it may be part of are no longer ready."""
         per_word = self._layout.places_a_word
         for place in range((address - self._layout.most_words + 1) * per_word, (address + 1) * per_word):
             self._ready.pop(place, None)
-
-    def _gather(self) -> None:
-        """Sort what has been sent by machines, each in the order of time."""
-        self.sent = [[] for _ in range(len(self))]
-        for machines, codes in self._orders.sent:
-            for machine, code in zip(machines.tolist(), codes.tolist(), strict=True):
-                self.sent[machine].append(code)
 
 
 __all__ = ["IS_AT_LIMIT", "IS_FAULTY", "IS_HALTED", "IS_WAITING", "Fleet"]

@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from budget.machine import values
 from budget.machine.rows import Array, Chosen, Value
 
 Carry = tuple[Value, Value, bool]
@@ -59,11 +60,11 @@ class Group:
     def part(self, which: Array) -> "Group":
         """Those of the group at these positions in it."""
         part = Group(self.machines[which], self.place, self.links)
-        part.a, part.m, part.angle = (_part(each, which) for each in (self.a, self.m, self.angle))
+        part.a, part.m, part.angle = (values.part(each, which) for each in (self.a, self.m, self.angle))
         first, second, is_turned = self.carry
-        part.carry = (_part(first, which), _part(second, which), is_turned)
+        part.carry = (values.part(first, which), values.part(second, which), is_turned)
         part.instructions, part.most = self.instructions, self.most
-        part.cycles = _part(self.cycles, which)
+        part.cycles = values.part(self.cycles, which)
         return part
 
     def keep(self, which: Array) -> None:
@@ -79,43 +80,28 @@ class Group:
         return found.astype(np.uint8) if isinstance(found, np.ndarray) else int(found)
 
 
-def _part(value: Value, which: Array) -> Value:
-    return value if isinstance(value, int) else value[which]
-
-
 def joined(groups: Sequence[Group], count: int, word_type: np.dtype[Any]) -> Group:
     """One group out of several at the same place, whose counts have been written down; `count` machines are all."""
     machines = np.concatenate([group.machines for group in groups])
     whole = Group(machines, groups[0].place, groups[0].links)
     sizes = [len(group) for group in groups]
-    whole.a = _joined([group.a for group in groups], sizes, word_type)
-    whole.m = _joined([group.m for group in groups], sizes, np.dtype(np.int64))
-    whole.angle = _joined([group.angle for group in groups], sizes, np.dtype(np.int64))
+    whole.a = values.joined([group.a for group in groups], sizes, word_type)
+    whole.m = values.joined([group.m for group in groups], sizes, np.dtype(np.int64))
+    whole.angle = values.joined([group.angle for group in groups], sizes, np.dtype(np.int64))
     carries = [group.carry_value() for group in groups]
-    whole.carry = (_joined(carries, sizes, np.dtype(np.uint8)), 1, True)
+    whole.carry = (values.joined(carries, sizes, np.dtype(np.uint8)), 1, True)
     whole.most = max(group.most for group in groups)
     if len(machines) == count:
         _put_in_order(whole)
     return whole
 
 
-def _joined(values: Sequence[Value], sizes: Sequence[int], kind: np.dtype[Any]) -> Value:
-    first = values[0]
-    if isinstance(first, int) and all(isinstance(each, int) and each == first for each in values):
-        return first
-    parts = [
-        np.full(size, each, dtype=kind) if isinstance(each, int) else each
-        for each, size in zip(values, sizes, strict=True)
-    ]
-    return np.concatenate(parts)
-
-
 def _put_in_order(group: Group) -> None:
     """Let a group of all machines be in the order of their numbers: rows then need no choosing."""
     order = np.empty(len(group), dtype=np.intp)
     order[group.machines] = np.arange(len(group))
-    group.a, group.m, group.angle = (_part(each, order) for each in (group.a, group.m, group.angle))
+    group.a, group.m, group.angle = (values.part(each, order) for each in (group.a, group.m, group.angle))
     first, second, is_turned = group.carry
-    group.carry = (_part(first, order), _part(second, order), is_turned)
+    group.carry = (values.part(first, order), values.part(second, order), is_turned)
     group.machines = np.arange(len(group))
     group.chosen = slice(None)

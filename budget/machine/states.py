@@ -8,8 +8,9 @@ import numpy as np
 from budget.card import CostCard
 from budget.machine.group import LOST, Group
 from budget.machine.hurried import Hurried
-from budget.machine.rows import Array, Rows, Value
+from budget.machine.rows import Array, Rows
 from budget.machine.simulator import FAULT, HALTED, LIMIT, RUNNING, WAITING
+from budget.machine.values import same
 
 STATUSES = (RUNNING, HALTED, WAITING, LIMIT, FAULT)
 """How a machine stands, by the number that `States.status` has for it."""
@@ -131,8 +132,8 @@ class States:
         for number, (place, links) in enumerate(kinds):
             here = machines[kind.reshape(-1) == number]
             group = Group(here, int(place), self._all_links[int(links)])
-            group.a, group.m, group.angle = (_same(each[here]) for each in (self.a, self.m, self._angle))
-            group.carry = (_same(self.carry[here]), 1, True)
+            group.a, group.m, group.angle = (same(each[here]) for each in (self.a, self.m, self._angle))
+            group.carry = (same(self.carry[here]), 1, True)
             if len(here) == self.rows.count:
                 group.chosen = slice(None)
             yield group
@@ -143,9 +144,3 @@ def _number(known: list[T], wanted: T) -> int:
     if wanted not in known:
         known.append(wanted)
     return known.index(wanted)
-
-
-def _same(values: Array) -> Value:
-    """One number where all are the same."""
-    first = int(values[0])
-    return first if (values == first).all() else values

@@ -6,7 +6,6 @@ not come back and then at the lowest place goes first, so that those which have 
 """
 
 from collections.abc import Sequence
-from heapq import heappop, heappush
 
 import numpy as np
 import numpy.typing as npt
@@ -16,9 +15,10 @@ from budget.machine.layout import Fault, NoSuchAddress
 from budget.machine.program import Program
 from budget.machine.rows import Array
 from budget.machine.simulator import USUAL_LIMIT
-from budget.machine.states import IS_AT_LIMIT, IS_FAULTY, IS_HALTED
+from budget.machine.states import IS_FAULTY, IS_HALTED
+from budget.machine.turns import Turns, sorted_by_machine, stop_at, to_read
 from budget.machine.watched import WatchedRows
-from budget.target.group import Group, Turn, joined
+from budget.target.group import Group, joined
 from budget.target.known import LONGEST, Known, Ready
 from budget.target.lockstep import Onward
 from budget.target.obeying import Obeying
@@ -86,47 +86,29 @@ class TargetFleet:
         sends = (1 << self._card.characters.bits) - 1
         self._limit = limit
         self._before = states.instructions.copy()
-        self._obeying = Obeying(states, *self._inputs(codes), sends, self._forget)
+        lengths, table = to_read(codes, len(self), states.rows.word_type)
+        self._obeying = Obeying(states, table, lengths, sends, self._forget)
         self._ready.clear()
         self._covering.clear()
-        self._queue: list[Turn] = []
-        self._groups: dict[Turn, list[Group]] = {}
+        self._turns: Turns[Group] = Turns()
         stopped = np.isin(states.status, (IS_HALTED, IS_FAULTY))
         for group in states.groups(np.flatnonzero(~stopped)):
             self._wait(group)
-        while self._queue:
+        while self._turns.queue:
             self._advance(self._next())
-        self._gather()
-
-    def _inputs(self, codes: Sequence[Sequence[int]]) -> tuple[Array, Array]:
-        """What each machine reads: a table of codes of shape (count, most), and how many of them, shape (count,)."""
-        count = len(self)
-        if not len(codes):
-            codes = [()] * count
-        if len(codes) != count:
-            raise ValueError(f"{len(codes)} inputs for {count} machines")
-        lengths = np.array([len(row) for row in codes], dtype=np.intp)
-        table = np.zeros((count, int(lengths.max(initial=0)) + 1), dtype=self.states.rows.word_type)
-        table[np.arange(table.shape[1]) < lengths[:, None]] = [code for row in codes for code in row]
-        return table, lengths
+        self.sent = sorted_by_machine(self._obeying.sent, len(self))
 
     # -- whose turn it is ---------------------------------------------------------------------
 
     def _wait(self, group: Group) -> None:
-        """Let a group wait for its turn."""
-        turn = group.turn
-        if turn in self._groups:
-            self._groups[turn].append(group)
-            return
-        self._groups[turn] = [group]
-        heappush(self._queue, turn)
-        if turn[1] not in self._known.heads:
-            self._known.heads.add(turn[1])
-            self._forget(turn[1])
+        """Let a group wait for its turn.  Orders are not put together across the place at which it waits."""
+        if self._turns.wait(group) and group.turn[1] not in self._known.heads:
+            self._known.heads.add(group.turn[1])
+            self._forget(group.turn[1])
 
     def _next(self) -> Group:
         """The group whose turn it is: all that wait at its place are one."""
-        groups = self._groups.pop(heappop(self._queue))
+        groups = self._turns.next()
         if len(groups) == 1:
             return groups[0]
         for group in groups:
@@ -135,9 +117,9 @@ class TargetFleet:
 
     def _advance(self, group: Group) -> None:
         """Let a group obey orders until it stops, parts, or another is to go first."""
-        queue, ready_at = self._queue, self._ready
+        queue, ready_at = self._turns.queue, self._ready
         while True:
-            if group.most >= self._limit and not self._within_limit(group):
+            if group.most >= self._limit and not stop_at(self._limit, group, self._before, self.states):
                 return
             assert isinstance(group.place, int), "orders are obeyed to their end"
             if group.most + LONGEST > self._limit:
@@ -160,19 +142,6 @@ class TargetFleet:
         group.most += ready.orders
         group.cycles += ready.cycles
         return ready.obey(self._obeying, group)
-
-    def _within_limit(self, group: Group) -> bool:
-        """Stop the machines that have reached the limit; whether any are left."""
-        self.states.write_down(group)
-        done = self.states.instructions[group.machines] - self._before[group.machines]
-        reached = done >= self._limit
-        if reached.any():
-            self.states.park(group.part(np.flatnonzero(reached)), IS_AT_LIMIT)
-        if reached.all():
-            return False
-        group.keep(np.flatnonzero(~reached))
-        group.most = int(done[~reached].max())
-        return True
 
     # -- orders -------------------------------------------------------------------------------
 
@@ -225,14 +194,3 @@ class TargetFleet:
         """What was put together with the order at an address in it is no longer ready."""
         for place in self._covering.pop(address, ()):
             self._ready.pop(place, None)
-
-    def _gather(self) -> None:
-        """Sort what has been sent by machines, each in the order of time."""
-        self.sent = [[] for _ in range(len(self))]
-        for machines, codes in self._obeying.sent:
-            if isinstance(codes, int):
-                for machine in machines.tolist():
-                    self.sent[machine].append(codes)
-                continue
-            for machine, code in zip(machines.tolist(), codes.tolist(), strict=True):
-                self.sent[machine].append(code)

@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from budget.machine import values
 from budget.machine.rows import Array, Chosen, Value
 
 Links = tuple[int, ...]
@@ -67,10 +68,10 @@ class Group:
             0,
             self.links,
             self.channels,
-            [each if isinstance(each, int) else each[which] for each in self.registers],
+            [values.part(each, which) for each in self.registers],
         )
-        part.place = _part(self.place, which)
-        part.address = _part(self.address, which)
+        part.place = values.part(self.place, which)
+        part.address = values.part(self.address, which)
         part.instructions, part.cycles, part.most = self.instructions, self.cycles, self.most
         part.halts = self.halts
         return part
@@ -82,23 +83,19 @@ class Group:
             setattr(self, name, getattr(kept, name))
 
 
-def _part(value: Value, which: Array) -> Value:
-    return value if isinstance(value, int) else value[which]
-
-
 def joined(groups: Sequence[Group], count: int, number_type: np.dtype[Any]) -> Group:
     """One group out of several with the same turn, whose counts have been written down; `count` machines are all."""
     first = groups[0]
     sizes = [len(group) for group in groups]
     machines = np.concatenate([group.machines for group in groups])
     registers = [
-        _joined([group.registers[number] for group in groups], sizes, number_type)
+        values.joined([group.registers[number] for group in groups], sizes, number_type)
         for number in range(len(first.registers))
     ]
     if len(machines) == count:  # in the order of their numbers: rows then need no choosing
         order = np.empty(count, dtype=np.intp)
         order[machines] = np.arange(count)
-        registers = [_part(each, order) for each in registers]
+        registers = [values.part(each, order) for each in registers]
         machines = np.arange(count)
     assert isinstance(first.place, int), "groups wait at one place each"
     whole = Group(machines, first.place, first.links, first.channels, registers)
@@ -106,21 +103,3 @@ def joined(groups: Sequence[Group], count: int, number_type: np.dtype[Any]) -> G
     if len(machines) == count:
         whole.chosen = slice(None)
     return whole
-
-
-def _joined(values: Sequence[Value], sizes: Sequence[int], kind: np.dtype[Any]) -> Value:
-    first = values[0]
-    if isinstance(first, int) and all(isinstance(each, int) and each == first for each in values):
-        return first
-    return np.concatenate(
-        [
-            np.full(size, each, dtype=kind) if isinstance(each, int) else each
-            for each, size in zip(values, sizes, strict=True)
-        ]
-    )
-
-
-def same(values: Array) -> Value:
-    """One number where all are the same."""
-    first = int(values[0])
-    return first if (values == first).all() else values

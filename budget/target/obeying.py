@@ -7,7 +7,8 @@ import numpy as np
 from budget.machine.layout import NoSuchAddress
 from budget.machine.rows import Array, Value
 from budget.machine.states import IS_FAULTY, IS_HALTED, IS_WAITING
-from budget.target.group import Group, same
+from budget.machine.values import same
+from budget.target.group import Group
 from budget.target.lockstep import NOBODY, Onward
 from budget.target.states import States
 

@@ -6,7 +6,8 @@ import numpy as np
 
 from budget.machine.rows import Array, Rows
 from budget.machine.states import IS_RUNNING
-from budget.target.group import Group, same
+from budget.machine.values import same
+from budget.target.group import Group
 
 
 class States:
