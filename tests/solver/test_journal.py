@@ -265,6 +265,7 @@ def test_pieces_are_files_of_their_own_with_a_check_sum_and_nothing_is_written_i
 ):
     now = [0.0]
     monkeypatch.setattr("solver.journal.time.monotonic", lambda: now[0])
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "nowhere"))  # what is half written stands beside
     folder = tmp_path / "deep" / "part"
     journal = Journal(folder, resume=False)
     numbers, flags = np.arange(6, dtype=np.int16)[::2], np.array([True, False])

@@ -114,6 +114,20 @@ def test_the_numbers_lie_on_an_even_address_behind_two_lines_of_text(kept_file):
     assert read["check"] == hashlib.blake2b(numbers, digest_size=16).hexdigest()
 
 
+def test_what_is_half_written_stands_in_the_same_folder(tmp_path, monkeypatch):
+    """From there alone it can become the whole file in one step, on any system."""
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "nowhere"))
+    written = []
+    monkeypatch.setattr(
+        "solver.kept._write", lambda file, solved, digest: written.extend(tmp_path.rglob("*"))
+    )
+    keep(tmp_path / "deep" / "kept", solve_plainly(load_game("hexapawn")), "digest")
+    [folder, half] = written
+    assert folder == half.parent == tmp_path / "deep"
+    assert half.name.startswith(".kept.")
+    assert [path.name for path in folder.iterdir()] == ["kept"]
+
+
 @pytest.mark.parametrize("why", [OSError, KeyboardInterrupt])
 def test_what_cannot_be_written_whole_leaves_nothing(why, tmp_path, monkeypatch):
     def fails(file, solved, digest):
