@@ -22,6 +22,7 @@ from budget.lowering.lower import _Plan, endings_of, every_ending
 from budget.lowering.text import Text, WrongWay
 from budget.machine.simulator import WAITING, Machine
 from games.codes import FIRST, SECOND
+from games.load import load_game
 from solver.fixed import PLAIN, TURNED
 from tests.budget.lowering import test_grounds as grounds
 from tests.budget.lowering import test_rules as rules
@@ -77,6 +78,7 @@ REMARKS = {
     "and those that they are exchanged with",
     "bits of the word that is read, at the top, and a 1 below them",
     "block a line",
+    "by the table, negative",
     "cells in order",
     "characters of names",
     "characters of names, as they are printed",
@@ -88,6 +90,7 @@ REMARKS = {
     "how many cells are, negative",
     "how many have been made",
     "how many moves each heap has",
+    "how many the move takes",
     "in this order",
     "its number, less 9",
     "its number, less their count",
@@ -133,6 +136,7 @@ REMARKS = {
     "their sizes",
     "times to forgive, negative",
     "what a line is to come to",
+    "what digits, and the marker, count for",
     "what may be left",
     "what may be left of a heap, by what is taken",
     "what stands in each, as a number",
@@ -151,6 +155,7 @@ COUNTED = {
     "the number of one of {} cells": lambda count: {(-count, count)},
     "the length of a line of {}": lambda count: {(-count, count)},
     "a count of {}": lambda count: {(-count, 0)},
+    "a count of {} turns": lambda turns: {(-turns, 0)},
     "a count of {} plies": lambda plies: {(-plies - 2, plies + 2), (-1, plies + 1)},
     "a count of {} times 256 words": lambda passes: {(-passes, 0)},
 }
@@ -163,7 +168,7 @@ RANGES = {
     "a place on the board with its rim": {(-16, 16), (-20, 20)},  # 4 x 4 and 4 x 5
     "how many branches are still to be passed over": {(-25, 24), (-13, 12)},
     "how many counters there are": {(0, count) for count in (5, 6, 7, 9)},
-    "the count of a board's digits": {(-4, 4), (-4, 0), (-3, 0)},
+    "the count of a board's digits": {(-9, 0), (-4, 4), (-4, 0), (-3, 0)},
     "the count of a board's images": {(-8, 8)},
     "the count of the cells": {(-9, 9), (-4, 4)},
     "the number of a cell": {(-3, 6), (-2, 6)},  # columns, and cells
@@ -334,6 +339,48 @@ def test_words_of_rules(what):
     sheet, seat, machine, picked = RULES[what]
     play = played(sheet, seat, TURNED if what == "turned" else PLAIN)
     holds(play, plan_of(play, machine, by_rules).lowered(Choices(picked)), BY_RULES[what])
+
+
+FIRST_MOVES = "turning: plain\nposition,move\n" + "".join(
+    f"{'/'.join(cells[at : at + 3] for at in (0, 3, 6))},{1 if cells[4] == 'V' else 5}\n"
+    for cells in ("_" * place + "V" + "_" * (8 - place) for place in range(9))
+)
+LOOKED_UP = {
+    # what: the table, the rules, the ways that are picked, and the words
+    "looked up": (
+        rules.TABLE,
+        rules.LAMP_ROOM.replace("stop a double threat", 'use table "table.csv"'),
+        {"board": "sums", "encoding": "diagram"},
+        (134, 32, 5, 0, 17, 9),
+    ),
+    "looked up in the first turns": (
+        FIRST_MOVES,
+        'use table "table.csv"\nlook ahead 3 plies',
+        {"board": "sums", "encoding": "hashed"},
+        (262, 14, 15, 0, 29, 13),
+    ),
+}
+
+
+@pytest.mark.parametrize("what", LOOKED_UP)
+def test_words_of_rules_with_a_table(what, tmp_path):
+    table, sheet, picked, words = LOOKED_UP[what]
+    (tmp_path / "table.csv").write_text(table, encoding="utf-8")
+    play = rules.play_of(sheet, SECOND, file=str(tmp_path / "sheet.rules"))
+    holds(play, plan_of(play, "twelve-bit", by_rules).lowered(Choices(picked)), words)
+
+
+@pytest.mark.parametrize(
+    ("game", "sheet", "board", "words"),
+    [
+        ("nim-1-2-3", "look ahead 5 plies", "digits", (260, 15, 11, 0, 30, 14)),
+        ("two-by-two", "look ahead 4 plies", "bits", (268, 6, 17, 0, 26, 14)),
+    ],
+)
+def test_words_of_looking_far_ahead(game, sheet, board, words):
+    """From four plies on, what cannot matter is left out."""
+    play = rules.play_of(sheet, SECOND, load_game(game), kind="line")
+    holds(play, plan_of(play, "twelve-bit", by_rules).lowered(Choices({"board": board})), words)
 
 
 # Tables ---------------------------------------------------------------------------------------------------------
