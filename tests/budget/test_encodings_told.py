@@ -223,7 +223,7 @@ def test_lines_of_two_lengths_have_no_weights():
 def test_a_tree_has_bits_alone_where_plies_are_counted():
     """Forgiven input is a branch of its own there, which no count of branches knows."""
     fair = limited(load_game("two-by-two"), 3)
-    game = HousedGame(fair, load_house_rules("three-warnings", fair), FIRST)
+    game = HousedGame(fair, load_house_rules("three-warnings", fair), SECOND)
     [only] = encodings()["reply-tree"].lay_out(play_of(game, PLAIN, any_move(4))).layouts
     assert only.constants["counted"] == 0
     assert len(encodings()["reply-tree"].lay_out(small()).layouts) == 4
