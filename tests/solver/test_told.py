@@ -71,6 +71,7 @@ def test_positions_are_told_ply_by_ply_as_they_are_counted(solve, name):
     for progress in stages["counting positions"]:
         assert progress.stage == COUNTING
         assert progress.total == 0
+        assert progress.memory > 0
         first.setdefault(progress.done, progress.positions)
         assert progress.positions <= solved.positions
     assert [first[ply] for ply in range(1, len(so_far))] == so_far[1:]
@@ -78,6 +79,14 @@ def test_positions_are_told_ply_by_ply_as_they_are_counted(solve, name):
     [planned] = stages["planned"]
     assert planned == (PLANNED, 0, 0, 0, planned.memory)
     assert planned.memory > 0
+
+
+def test_a_graph_tells_its_plies_and_nothing_of_memory():
+    positions, _ = of_plies("hexapawn")
+    told = []
+    explore(load_game("hexapawn"), report=told.append)
+    so_far = [*accumulate(positions), sum(positions)]  # a last look finds nothing more
+    assert told == [(COUNTING, ply, 0, count, 0) for ply, count in enumerate(so_far)][1:]
 
 
 @pytest.mark.parametrize(("solve", "name"), LAYERED)

@@ -336,6 +336,22 @@ def test_a_lost_turn_costs_a_picture():
     assert (len(found.pictures), found.bound) == (5, 5)
 
 
+@pytest.mark.parametrize("seat", [FIRST, SECOND])
+def test_of_whole_boards_that_can_be_turned_into_each_other_one_is_enough_at_first(seat):
+    boards = boards_of(housed(GAME, seat), "best-value", turned=True)
+
+    def images(picture):
+        signs = "".join(boards.rows(picture))
+        return {"".join(signs[turn.index(cell)] for cell in range(9)) for turn in GAME.cell_images}
+
+    for state in range(0, len(boards.good), 5):
+        wanted = []
+        for picture in boards.whole(state):
+            if not any("".join(boards.rows(picture)) in images(other) for other in wanted):
+                wanted.append(picture)
+        assert boards.first_of_all(state) == wanted
+
+
 def test_there_is_nothing_to_draw_in_a_game_without_lines():
     with pytest.raises(ValueError, match=r"^there are no pictures of Nim, heaps of 1, 2 and 3$"):
         least_pictures(housed(load_game("nim-1-2-3"), FIRST), "never-loses")
