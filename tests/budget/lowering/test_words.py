@@ -200,8 +200,9 @@ def needed(monkeypatch):
 
 
 def holds(play, lowered, expected):
-    """Words and remarks as they were, and a game as it should go."""
+    """Words and remarks as they were, names in small letters, and a game as it should go."""
     assert told(lowered) == expected
+    assert all(re.fullmatch(r"[a-z][a-z0-9_]*", name) for name in lowered.program.labels)
     assert remarks_of(play, lowered) <= REMARKS
     says_what_it_should(play, lowered.program)
 
@@ -367,7 +368,9 @@ def test_words_of_rules_with_a_table(what, tmp_path):
     table, sheet, picked, words = LOOKED_UP[what]
     (tmp_path / "table.csv").write_text(table, encoding="utf-8")
     play = rules.play_of(sheet, SECOND, file=str(tmp_path / "sheet.rules"))
-    holds(play, plan_of(play, "twelve-bit", by_rules).lowered(Choices(picked)), words)
+    choices = Choices(picked)
+    holds(play, plan_of(play, "twelve-bit", by_rules).lowered(choices), words)
+    assert choices.weighty == {"board", "rules", "encoding"}  # what changes which other choices there are
 
 
 @pytest.mark.parametrize(
