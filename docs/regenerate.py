@@ -97,7 +97,8 @@ def main() -> int:
 
 
 def all_documents() -> list[Path]:
-    return sorted([*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md"), *(ROOT / "examples").glob("*.md")])
+    folders = (ROOT, ROOT / "examples", ROOT / "benchmarks")
+    return sorted([*(ROOT / "docs").rglob("*.md"), *(page for each in folders for page in each.glob("*.md"))])
 
 
 def refreshed(text: str) -> str:

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import pytest
 
+from budget.card import load_machine
 from games.own.file import load_python_game
 from games.own.lawful import problems_of
 from solver.load import load_strategy
@@ -20,6 +21,7 @@ from tests.test_documents import DOCUMENTS, ROOT
 
 TEMPLATE = (ROOT / "workbench/templates/python-game.txt").read_text(encoding="utf-8")
 ORDERS = (ROOT / "budget/order_sheets/twelve-bit-operate.toml").read_text(encoding="utf-8")
+CARD = (ROOT / "budget/machines/twelve-bit-orders.toml").read_text(encoding="utf-8")
 TRIED_ELSEWHERE = {
     "docs/evidence.md": ("tests/workbench/evidence/test_drilled.py", "evidence.md"),
     "docs/faults.md": ("tests/budget/drilling/test_noughts.py", "faults.md"),
@@ -40,10 +42,7 @@ RUN_NOWHERE = {
     ("docs/evidence.md", '{"position"'): "lines of several files, shortened",
     ("docs/smallest.md", "rule words"): "takes minutes, and says when it was written down",
     ("docs/games/python.md", "bit   63"): "a drawing",
-    (
-        "docs/order-sheets.md",
-        "programs =",
-    ): "two keys of a cost card; cards that have them are read in tests/budget/target",
+    ("benchmarks/README.md", "make bench"): "takes minutes; the Makefile is looked at for its names",
 }
 """Blocks that no test runs, by how they begin, and why."""
 
@@ -131,9 +130,34 @@ def test_the_sheet_that_is_shown_first_can_be_read(tmp_path):
     assert [rule.text for rule in written.rules] == ["complete a line", "block a line", "take any free cell"]
 
 
+def test_a_cost_card_names_the_order_sheet_beside_it_as_it_is_shown(tmp_path):
+    keys = shown("docs/order-sheets.md")[0]
+    own = re.compile(r"^programs = .*\norder-sheet = .*\n", re.MULTILINE)
+    assert len(own.findall(CARD)) == 1
+    (tmp_path / "card.toml").write_text(own.sub(keys, CARD), encoding="utf-8")
+    (tmp_path / "my-orders.toml").write_text(ORDERS, encoding="utf-8")
+    found, ours = load_machine(tmp_path / "card.toml").sheet, load_machine("twelve-bit-orders").sheet
+    assert (found.name, found.orders) == ("my-orders", ours.orders)
+
+
 def test_parts_of_an_order_sheet_are_those_of_the_sheet_that_comes_with_wordtight():
     sheet = tomllib.loads(ORDERS)
     for text in shown("docs/order-sheets.md"):
         part = tomllib.loads(text)
         for kind in ("order", "expand"):
             assert all(each in sheet[kind] for each in part.get(kind, [])), text
+
+
+def test_benchmarks_are_called_as_their_page_says():
+    """Each script of the table is there and has these options and no others; so has `make bench`."""
+    page = (ROOT / "benchmarks/README.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| `(\w+\.py)([^`]*)` \|", page, re.MULTILINE)
+    assert len(rows) == 5
+    for script, usage in rows:
+        text = (ROOT / "benchmarks" / script).read_text(encoding="utf-8")
+        has = re.findall(r"add_argument\(\s*\"(--[a-z-]+)\"", text)
+        assert set(re.findall(r"--[a-z-]+", usage)) == set(has), script
+    makefile = (ROOT / "Makefile").read_text(encoding="utf-8")
+    [block] = shown("benchmarks/README.md", "sh")
+    for name in set(re.findall(r"\b([A-Z]+)=", block)):
+        assert f"$({name})" in makefile

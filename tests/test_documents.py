@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parent.parent
 SCRIPT = ROOT / "docs" / "regenerate.py"
 DOCUMENTS = sorted(
     path.relative_to(ROOT).as_posix()
-    for pattern in ("*.md", "docs/**/*.md", "examples/*.md")
+    for pattern in ("*.md", "docs/**/*.md", "examples/*.md", "benchmarks/*.md")
     for path in ROOT.glob(pattern)
 )
 SLOW = re.compile(
