@@ -33,6 +33,7 @@ def test_engines_agree_on_every_position(both):
         solved = engine(game)
         assert solved.positions == len(graph)
         found = solved.look_up(graph.codes)
+        assert (found.value.dtype, found.distance.dtype) == (np.uint8, np.intp)
         assert np.array_equal(found.value, values.value)
         assert np.array_equal(found.distance, values.distance)
         assert [len(codes) for codes in solved.plies()] == np.bincount(graph.ply).tolist()
@@ -45,6 +46,7 @@ def on_every_engine_for_marks(game):
     for codes, others in zip(layers.plies(), halves.plies(), strict=True):
         assert np.array_equal(codes, others)
         wanted, found = layers.look_up(codes), halves.look_up(codes)
+        assert (found.value.dtype, found.distance.dtype) == (np.uint8, np.intp)
         assert np.array_equal(found.value, wanted.value)
         assert np.array_equal(found.distance, wanted.distance)
 
@@ -95,6 +97,7 @@ def test_the_matrices_of_slides_give_what_plain_loops_give(keys, sparse, monkeyp
     plain, fast = solve_loops(game), solve_slides(game)
     assert fast.positions == plain.positions
     found = fast.look_up(plain.codes)
+    assert (found.value.dtype, found.distance.dtype) == (np.uint8, np.intp)
     assert np.array_equal(found.value, plain.value)
     assert np.array_equal(found.distance, plain.distance)
     for codes, others in zip(plain.plies(), fast.plies(), strict=True):
