@@ -221,7 +221,7 @@ def _differs(function: str, ask: Callable[[Codes], list[object]], codes: Codes) 
     backward = codes[::-1].copy()
     together = ask(backward)
     for code, answer in zip(backward, together, strict=bool(together)):
-        if ask(np.array([code], dtype=np.uint64)) != [answer]:
+        if ask(np.array([code])) != [answer]:
             yield Fault(
                 function, "alone it is answered otherwise than among others; expected the same", int(code)
             )

@@ -282,6 +282,21 @@ def test_a_faulty_game_after_a_lost_turn_is_found():
     assert problems == [f"noughts-and-crosses: {place}: {said}"]
 
 
+def test_what_is_answered_otherwise_alone_is_found_in_every_position():
+    game = load_game("two-by-two")
+    codes = reach(Watched(game), np.array([game.start], dtype=np.uint64)).codes.tolist()
+    for code in (*codes[:3], *codes[-3:]):
+
+        def texts(asked, seat, alone=code):
+            return ["ALONE"] if asked.tolist() == [alone] else game.texts(asked, seat)
+
+        place = f"texts in ALONE ({code:#x}, {('first', 'second')[code >> 63]} to move)"
+        said = "alone it is answered otherwise than among others; expected the same"
+        assert [str(problem) for problem in problems_of(Broken(game, texts=texts))] == [
+            f"two-by-two: {place}: {said}"
+        ]
+
+
 def test_a_game_is_not_blamed_twice_for_the_same():
     problems = [str(problem) for problem in problems_of(Broken(CROSSES, texts=lambda codes, seat: []))]
     assert len(problems) == len(set(problems)) > 0

@@ -116,6 +116,8 @@ def gains(codes, moves):
     scores = scored(game)
     assert scores is not None
     assert scores.gains(codes(3, 3), np.array([0, 1], dtype=np.int16)).tolist() == [-1, 0]
+    nothing = scores.gains(codes(), np.zeros(0, dtype=np.uint16))
+    assert (nothing.dtype, nothing.tolist()) == (np.int8, [])
 
 
 def test_a_file_is_asked_about_moves_of_a_type_that_codes_can_be_shifted_by(load):
