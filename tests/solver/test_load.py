@@ -232,6 +232,9 @@ ROWS = "position,move\n__/__,a1\nM_/V_,b1\nM_/_V,b1\n"
 def test_a_table_is_a_strategy_of_its_own_and_one_row_serves_all_turned_boards(written):
     table = written(TABLE + ROWS, "t.csv")
     assert table.choice == OPEN
+    assert [(rule.text, rule.line, rule.stores_answers) for rule in table.rules] == [
+        ("the table t.csv", 3, True)
+    ]
     proof = prove(table.strategy(0), "quickest", load_house_rules("usual", table.game))
     assert proof.verdict == "proved"
     assert proof.positions == 4
@@ -290,6 +293,11 @@ TWO = "expected a position and a move divided by"
 )
 def test_a_faulty_table_is_told_word_for_word_at_its_line(written, rows, told):
     assert mistakes(written, TABLE + rows, name="t.csv") == [f"t.csv:{told}"]
+
+
+@pytest.mark.parametrize("text", ["", "\n # none\n"])
+def test_an_empty_table_is_told(written, text):
+    assert mistakes(written, text, name="t.CSV") == ["t.CSV: is empty; expected a table"]
 
 
 def test_all_faulty_rows_of_a_table_are_told_at_once(written):

@@ -257,6 +257,20 @@ def test_where_one_list_sticks_the_next_goes_on():
     assert lengths[-1] < lengths[PATIENCE]
 
 
+def test_where_many_states_are_met_trees_may_grow_by_their_number_and_four_times_that(monkeypatch):
+    boards = boards_of(housed(GAME, FIRST), "never-loses", turned=True)
+    list_, allowed = long_list(boards), []
+    monkeypatch.setattr(Tree, "advance", lambda tree, nodes: allowed.append(nodes))
+    assert Repair(boards).step(list_) == (list_, 0)
+    assert allowed == [150, 40]
+    monkeypatch.setattr("solver.least.pictures_repair.MANY_STATES", 2)
+    assert Repair(boards).step(list_) == (list_, 0)
+    states, left = divmod(allowed[2], 2 * 150)
+    assert states > 2
+    assert left == 0
+    assert allowed[3] == 2 * 40 * states
+
+
 def long_list(boards):
     """The first list that a tree comes upon."""
     tree = Tree(boards, boards.size)
