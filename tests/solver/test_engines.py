@@ -10,7 +10,7 @@ from games.load import load_game, parse_game
 from games.problems import BadInput
 from solver.engines import solve_any, solve_game
 from solver.forward import EndlessPlay
-from solver.graph import explore
+from solver.graph import TooLarge, explore
 from solver.halves import Halves, bytes_needed, solve_halves, table_bytes
 from solver.layers import Layers, solve_by_layers
 from solver.loops import Loops, solve_loops
@@ -162,6 +162,16 @@ def test_positions_that_cannot_arise_are_not_found():
     for engine in (solve_loops, solve_by_layers):
         with pytest.raises(KeyError, match=r"^'position 0xf cannot arise'$"):
             engine(game).look_up(np.array([0xF], dtype=np.uint64))
+
+
+def test_more_positions_than_a_number_can_hold_are_too_many_for_loops(monkeypatch):
+    game = twins.twins_in_a_row(2, 2, 2).game
+    count = solve_loops(game).positions
+    monkeypatch.setattr("solver.loops.MOST", count + 1)
+    assert solve_loops(game).positions == count
+    monkeypatch.setattr("solver.loops.MOST", count)
+    with pytest.raises(TooLarge, match=rf"^more than {count} positions can arise \({count} were met"):
+        solve_loops(game)
 
 
 def test_a_limit_stops_every_engine():
