@@ -335,6 +335,14 @@ def test_a_sample_is_the_first_plies_whole_and_always_the_same():
     )
 
 
+def test_of_a_game_that_is_too_large_at_once_only_the_start_is_looked_at_whole():
+    found = reach(Watched(CROSSES), np.array([0], dtype=np.uint64), most=1)
+    assert (found.is_whole, found.plies, found.drawn) == (False, 0, 1)
+    assert found.in_words() == (
+        f"{len(found.codes):,} of the positions that can be reached: the start, then up to 1 a ply"
+    )
+
+
 def test_a_draw_is_spread_over_the_codes():
     codes = np.arange(10_000, dtype=np.uint64)
     drawn = spread(codes, 1_000)
