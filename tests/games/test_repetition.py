@@ -14,7 +14,7 @@ from games.limited import ENDLESS
 from games.load import load_game, parse_game
 from games.own.lawful import problems_of
 from games.problems import BadInput
-from games.repetition import ordinal, repeated, repetition_limit, without_repetition_limit
+from games.repetition import RepeatedGame, ordinal, repeated, repetition_limit, without_repetition_limit
 from solver.graph import explore
 
 FILE = 'kind = "game"\nfamily = "{}"\n{}{}\n'
@@ -52,8 +52,10 @@ def test_it_is_as_lawful_as_the_game_and_can_be_copied():
     for twin in (copy.copy(short), copy.deepcopy(short), pickle.loads(pickle.dumps(short))):
         assert repetition_limit(twin) == 2
         assert twin.move_names == short.move_names
-    with pytest.raises(AttributeError):
+    with pytest.raises(AttributeError, match="holds_no_such_thing"):
         _ = short.holds_no_such_thing
+    with pytest.raises(AttributeError, match=r"^endless$"):
+        _ = RepeatedGame.__new__(RepeatedGame).endless
 
 
 def test_every_family_in_which_positions_come_back_takes_it_from_its_file():
