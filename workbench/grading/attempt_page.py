@@ -115,10 +115,9 @@ def _line(row: Row, game: HousedGame) -> list[str]:
     if row.line.moves:
         decided = row.decision.ply if row.decision is not None else None
         boards = [
-            element(
-                "li", _board(game, frame.code, frame.move, f"{frame.caption}{LOST_HERE * (ply == decided)}")
-            )
+            element("li", _board(game, frame.code, frame.move, caption, named=frame.is_named))
             for ply, frame in enumerate(frames(game, game.start, row.line.moves))
+            for caption in [f"{frame.caption}{LOST_HERE * (ply == decided)}"]
         ]
         told += [element("ol", boards, class_="strip", start=0), words("p", men_in_words(game))]
     said = first_fault(row, answers=False)

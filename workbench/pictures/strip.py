@@ -23,6 +23,11 @@ class Frame(NamedTuple):
     move: int | None
     caption: str
 
+    @property
+    def is_named(self) -> bool:
+        """Whether names are drawn on it: on the first board, so that a reader finds what is said below the others."""
+        return self.move is None
+
 
 def frames(
     game: Game, start: int, moves: Sequence[int], notes: Mapping[int, str] | None = None
@@ -79,12 +84,15 @@ def strip_svg(game: Game, start: int, moves: Sequence[int]) -> str:
 
 
 def strip_html(game: Game, start: int, moves: Sequence[int], notes: Mapping[int, str] | None = None) -> str:
-    """A line of play as an ordered list of figures: each board with its table, as `board_html` makes them.
+    """A line of play as an ordered list of figures, the first with names: each with its table, as `board_html` makes it.
 
     notes: as in `frames`.  Raises BadInput if a move is not legal where it is made.
     """
     items = [
-        element("li", board_html(game, frame.code, move=frame.move, caption=frame.caption))
+        element(
+            "li",
+            board_html(game, frame.code, move=frame.move, caption=frame.caption, named=frame.is_named),
+        )
         for frame in frames(game, start, moves, notes)
     ]
     return element("ol", items, class_="strip", start=0)

@@ -213,6 +213,13 @@ def test_a_line_is_a_board_after_every_move(name):
     assert [item.findtext("figure/figcaption") for item in items] == [frame.caption for frame in shown]
 
 
+def test_on_the_first_board_of_a_page_stand_the_names_that_are_said_below_the_others():
+    game, moves = played("noughts-and-crosses", 2)
+    items = ET.fromstring(strip_html(game, game.start, moves)).findall("li")
+    named = [{text.text for text in item.iter(f"{SVG}text")} for item in items]
+    assert named == [set("123456789"), set(), set()]
+
+
 def test_boards_of_a_line_do_not_overlap_and_lie_within_the_picture():
     game, moves = played("noughts-and-crosses", 7)
     picture = ET.fromstring(strip_svg(game, game.start, moves))
