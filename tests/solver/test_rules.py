@@ -221,6 +221,11 @@ FAULTS = [
     (SMALL, " seat :  first", "1:1: 'seat : first' belongs in the header, above the rules"),
     (SMALL, "take z9", f"1:6: {NONE.format('z9', 'a1, b1, a2, b2')}"),
     (SMALL, "take the first free of a1, a3", f"1:28: {NONE.format('a3', 'a1, b1, a2, b2')}"),
+    (
+        twins.game_twins(2, 1, [[0, 1]], ["north", "south"]).game,
+        "take norht",
+        f"1:6: {NONE.format('norht', 'north, south')}; did you mean 'north'?",
+    ),
     (SMALL, "take a1, b1, A1", "1:14: cell 'A1' is named twice; expected each once"),
     (SMALL, "look ahead 0 plies", "1:12: expected 1 to 100 plies, not 0"),
     (SMALL, "look ahead 101 plies", "1:12: expected 1 to 100 plies, not 101"),

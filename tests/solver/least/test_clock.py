@@ -10,10 +10,11 @@ from games.codes import FIRST, SECOND
 from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import load_game
+from solver.least import search
 from solver.least.choices import choices_as_alike, choices_of
 from solver.least.clock import Clock
 from solver.least.front import front_bound
-from solver.least.highs import _listen, minimise
+from solver.least.highs import Found, _listen, minimise
 from solver.least.model import model_of
 from solver.least.narrow import narrowed
 from solver.least.onward import GATHERING
@@ -89,6 +90,48 @@ def test_the_bound_of_what_comes_first_is_told_until_an_end_is_asked_for_or_time
     assert told(71, most=1) == (heard[0], heard[:1])
     assert told(71, left=0.0) == (heard[0], heard[:1])
     assert told(heard[0]) == (heard[0], [])
+
+
+def test_the_parts_of_the_search_end_one_after_the_other():
+    shares = (
+        search.SHARE_OF_START,
+        search.SHARE_OF_FIRST_PROOF,
+        search.SHARE_OF_NEARBY,
+        search.SHARE_OF_SECOND_PROOF,
+        search.SHARE_OF_SEARCH,
+    )
+    assert shares[0] > 0
+    assert list(shares) == sorted(set(shares))
+    assert shares[-1] < 1
+
+
+def test_a_search_tells_what_it_knows_and_gives_each_part_its_share_of_the_time(monkeypatch):
+    housed = HousedGame(GAME, load_house_rules("usual", GAME), FIRST)
+    choices = narrowed(choices_of(housed, "never-loses", turned=False))
+    heard, asked = [], []
+    looks = search.Search(
+        choices, [], Clock(80, lambda *told: heard.append(told) or len(heard) != 3, now=Turned())
+    )
+    looks._begin()
+    looks._look_nearby(0.5)
+    assert len(heard) == 3
+    for stage, best, bound in heard:
+        assert stage == search.SEARCHING
+        assert 61 <= looks.cost <= best
+        assert 0 < bound <= 61
+    looks.clock.ended = False
+
+    def minimise(part, seconds, progress):
+        asked.append(seconds)
+        assert progress(None, 7)
+        return Found(None, 7.0 + len(asked))
+
+    monkeypatch.setattr(search, "minimise", minimise)
+    assert looks._look(0.5) == 8.0
+    parts = len(looks.parts)
+    assert parts == 3  # a corner, an edge or the centre
+    assert asked == [40 / 3, 40 / 2, 40 / 1]
+    assert heard[3:] == [(search.SEARCHING, looks.cost, 7)] * parts
 
 
 def test_highs_prints_nothing(capfd):
