@@ -84,7 +84,7 @@ def strip_svg(game: Game, start: int, moves: Sequence[int]) -> str:
 
 
 def strip_html(game: Game, start: int, moves: Sequence[int], notes: Mapping[int, str] | None = None) -> str:
-    """A line of play as an ordered list of figures, the first with names: each with its table, as `board_html` makes it.
+    """A line of play as an ordered list of figures, the first with names: each as `board_html` makes it.
 
     notes: as in `frames`.  Raises BadInput if a move is not legal where it is made.
     """
