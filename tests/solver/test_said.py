@@ -1,11 +1,16 @@
 """Messages that can never be said."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from games.codes import UNFINISHED
 from games.house import load_house_rules
+from games.load import parse_game
 from solver.proof import prove
+from solver.sheet.reader import SheetReader
+from solver.strategy import Strategy
 from tests import naive, naive_sheet, twins
 
 
@@ -56,3 +61,44 @@ def test_the_turn_is_never_lost_by_what_cannot_be_keyed_in():
     house = twins.house_twins(pair.game, [(["empty", "off-board", "too-long"], "turn", 0)], kind="key")
     strategy, _ = twins.strategy_twins(pair, 1, ["block a line", "take any free cell"])
     assert "rule 1" in prove(strategy, "never-loses", house.rules).never_said
+
+
+# Games in which moves score ---------------------------------------------------------------------------------
+
+
+def final_totals(game, strategy):
+    """What every line of play can come to, first minus second, found by following them one by one."""
+    found = set()
+
+    def follow(code, total):
+        one = np.array([code], dtype=np.uint64)
+        if game.ending(one)[0] != UNFINISHED:
+            found.add(total)
+            return
+        moves = game.moves(one)
+        allowed = strategy.answers(one).move if game.mover(one)[0] == strategy.seat else moves.move
+        gains = game.gains(np.repeat(one, len(moves.move)), moves.move)
+        for move, gain, child in zip(moves.move.tolist(), gains.tolist(), moves.child.tolist(), strict=True):
+            if move in allowed:
+                follow(child, total + gain)
+
+    follow(game.start, 0)
+    return found
+
+
+@pytest.mark.parametrize("rule", ["look ahead 1 ply", "look ahead 9 plies", None])
+@pytest.mark.parametrize("seat", [0, 1])
+@pytest.mark.parametrize("columns", [1, 2])
+def test_who_can_win_a_game_of_boxes_is_told_and_nobody_else(columns, seat, rule):
+    """One box falls to whoever draws the last of its four lines; two can be shared."""
+    text = f'kind = "game"\nfamily = "fill"\nplay = "boxes"\ncolumns = {columns}\nrows = 1\n'
+    game = parse_game(text, "boxes.toml")
+    rules = SheetReader("s.rules", [rule], game).read(0) if rule else []
+    strategy = Strategy("s", "s.rules", game, seat, rules)
+    proof = prove(strategy, "best-value", load_house_rules("usual", game))
+    ahead = [total if seat == 0 else -total for total in final_totals(game, strategy)]
+    told = {"machine-wins": any(each > 0 for each in ahead), "visitor-wins": any(each < 0 for each in ahead)}
+    told["draw"] = 0 in ahead
+    assert {name: name not in proof.never_said for name in told} == told
+    if columns == 1 and rule:
+        assert told == {"machine-wins": seat == 1, "visitor-wins": seat == 0, "draw": False}

@@ -11,7 +11,7 @@ from solver.halves import solve_halves, table_bytes
 from solver.layers import solve_by_layers
 from solver.loops import solve_loops
 from solver.progress import COUNTING, PLANNED
-from solver.run import Run
+from solver.run import Run, TooMuchMemory
 from solver.scores import solve_scores
 from solver.slides import solve_slides
 from solver.tally import tally
@@ -79,6 +79,19 @@ def test_positions_are_told_ply_by_ply_as_they_are_counted(solve, name):
     [planned] = stages["planned"]
     assert planned == (PLANNED, 0, 0, 0, planned.memory)
     assert planned.memory > 0
+
+
+def test_what_is_planned_is_what_was_last_known():
+    told = []
+    run = Run(memory=1000, report=told.append)
+    assert run.planned == 0
+    run.count(3, 50, 400)
+    assert run.planned == 400
+    run.plan(600)
+    assert run.planned == 600
+    with pytest.raises(TooMuchMemory):
+        run.count(4, 90, 1001)
+    assert told == [(COUNTING, 3, 0, 50, 400), (PLANNED, 0, 0, 0, 600)]
 
 
 def test_a_graph_tells_its_plies_and_nothing_of_memory():
