@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from games.load import load_game, parse_game
 from solver.graph import explore
 from solver.run import TooMuchMemory
-from solver.scores import differences, solve_scores, sure_differences
+from solver.scores import differences, final_totals, solve_scores, sure_differences
 from tests import naive_fill
 from tests.solver.toy import Toy
 
@@ -129,3 +129,5 @@ def test_games_without_scores_or_without_end_have_no_difference():
         differences(explore(load_game("hex-three")))
     with pytest.raises(ValueError, match=r"^play can be endless, so there is no difference to come$"):
         differences(explore(ScoreToy([(0, [1]), (1, [0, 2]), "draw"], [[0], [0, 0], []])))
+    with pytest.raises(ValueError, match=r"^play can be endless, so there are no totals$"):
+        final_totals(explore(ScoreToy([(0, [1]), (1, [0, 2]), "draw"], [[0], [0, 0], []])))
