@@ -82,6 +82,13 @@ def sure(code, seat, rule, known):
     return known[code]
 
 
+def said_of(end):
+    """What a line comes to that leaves the machine so far ahead."""
+    if end < 0:
+        return f"the visitor ends {-end} ahead"
+    return f"the machine ends {end} ahead, and could do better" if end else "nobody ends ahead"
+
+
 @given(seed=st.integers(0, 10**6), most=st.integers(1, 3), seat=st.integers(0, 1))
 def test_verdicts_are_those_of_plain_recursion(seed, most, seat):
     rule = Drawn(seed, most)
@@ -93,9 +100,14 @@ def test_verdicts_are_those_of_plain_recursion(seed, most, seat):
     assert proof.verdict == (PROVED if is_sure >= 0 else REFUTED)
     if proof.verdict == REFUTED:
         assert proof.truth.standing(proof.failure.line).end == is_sure
+        assert proof.truth.outcome(proof.failure.line) == f"the visitor ends {-is_sure} ahead"
     holds = all(difference == best(code) for code, difference in known.items())
     for claim in ("best-value", "quickest"):
-        assert prove(strategy, claim, USUAL).verdict == (PROVED if holds else REFUTED)
+        proof = prove(strategy, claim, USUAL)
+        assert proof.verdict == (PROVED if holds else REFUTED)
+        if not holds:
+            end = proof.truth.standing(proof.failure.line).end
+            assert proof.truth.outcome(proof.failure.line) == said_of(end)
 
 
 @given(seed=st.integers(0, 10**6), seat=st.integers(0, 1))
