@@ -30,6 +30,7 @@ from tests.budget.lowering.naive import Naive
 from tests.budget.lowering.test_small import FEWEST, WINS_FIRST
 from tests.budget.plays import any_move, housed
 from tests.budget.plays import play_of as any_play
+from tests.sampled import sampled
 
 ENOUGH = 1_000
 """Instructions after which nothing more is typed."""
@@ -68,7 +69,7 @@ def says_what_it_should(play, program):
 
 def told(lowered):
     """The words of a program by what they are for, and how many of its lines have a remark."""
-    return (*lowered.words, sum(" # " in line for line in lowered.text.splitlines()))
+    return (*lowered.words, sum(remark_in(line) != "" for line in lowered.text.splitlines()))
 
 
 REMARKS = {
@@ -80,23 +81,27 @@ REMARKS = {
     "block a line",
     "by the table, negative",
     "cells in order",
+    "cells with their signs",
     "characters of names",
     "characters of names, as they are printed",
     "characters of the line still to look at, negative",
     "clear the board",
     "complete a line",
     "double-threat cells of the visitor's",
+    "first pins",
+    "for each line where its weights begin",
     "how long they are",
     "how many cells are, negative",
     "how many have been made",
     "how many moves each heap has",
     "how many the move takes",
     "in this order",
-    "its number, less 9",
     "its number, less their count",
+    "its number, less {}",
     "its place in their list, less its end",
     "legal moves beyond the first",
     "legal moves to go, negative",
+    "less the count of rows",
     "look ahead",
     "make a double threat",
     "makes the check-sum 0",
@@ -106,8 +111,11 @@ REMARKS = {
     "of it, less 8; 1 where there was more",
     "of the keyboard, times the codes of a case",
     "of the line that is played through",
+    "of the move, less their count",
+    "of turns that lead to images that are alike",
     "off",
     "pictures in order",
+    "pins taken, negative",
     "plies left, negative",
     "stop a double threat",
     "take the heaviest cell",
@@ -119,32 +127,47 @@ REMARKS = {
     "the cell of the move as a set",
     "the cell that is tried",
     "the cells held, a bit each",
+    "the cells of each",
     "the cells with an X, and those with an O",
     "the cells, and off the board, where nothing stays",
     "the character of each move",
     "the character read last",
     "the characters that name moves",
     "the check-sum: three times the sum, plus each word",
+    "the heap of the move, less their count",
     "the lid on each column",
     "the lower edge from the left: 1 is a step up",
     "the move made at each ply",
+    "the names of all moves",
     "the next two words that are exchanged, of all",
     "the number of a move that is tried",
     "the number of the board",
     "the visitor's last move",
+    "their cells",
+    "their cells, counted from 1",
     "their columns, by strip",
     "their sizes",
     "times to forgive, negative",
+    "to which the mark falls",
     "what a line is to come to",
+    "what cells weigh by their place",
     "what digits, and the marker, count for",
     "what may be left",
     "what may be left of a heap, by what is taken",
+    "what may be left, as bits",
     "what stands in each, as a number",
     "what the least image so far is compared by",
+    "what the machine can do by them: 1 step, 2 capture",
+    "what the move leaves of its heap",
+    "what the visitor can do by them: 1 step, 2 capture",
     "what was typed",
     "where a name begins, less all",
     "where cells are on the board with its rim",
     "where marks fall to, by column",
+    "where moves lead from",
+    "where moves lead from, and to",
+    "where moves lead to",
+    "where the name of each move begins",
     "words that are exchanged, step by step",
 }
 """What stands beside lines, besides messages and names of moves."""
@@ -177,7 +200,7 @@ RANGES = {
     "the place of a move": {(-7, 6)},
     "what cells may weigh": {*((-most, most) for most in (24, 26, 60, 128, 136, 270))},
     "what stands in a column": {(0, 3), (0, 7)},  # two rows and three
-    "what the cells of a line come to": {(-18, 36), (-25, 50), (-30, 60), (-34, 68)},
+    "what the cells of a line come to": {(-13, 26), (-18, 36), (-25, 50), (-30, 60), (-34, 68)},
 }
 """The same for all else, but for places in tables."""
 
@@ -203,7 +226,7 @@ def holds(play, lowered, expected):
     """Words and remarks as they were, names in small letters, and a game as it should go."""
     assert told(lowered) == expected
     assert all(re.fullmatch(r"[a-z][a-z0-9_]*", name) for name in lowered.program.labels)
-    assert remarks_of(play, lowered) <= REMARKS
+    assert remarks_of(play, lowered) <= REMARKS | {""}
     says_what_it_should(play, lowered.program)
 
 
@@ -211,7 +234,17 @@ def remarks_of(play, lowered):
     """What stands beside its lines, without messages and names of moves."""
     said = play.game.house.all_messages()
     known = {*said, *said.values(), *play.game.fair.move_names}
-    return {line.partition(" # ")[2] for line in lowered.text.splitlines() if " # " in line} - known
+    return {remark for remark in map(remark_in, lowered.text.splitlines()) if remark not in known}
+
+
+def remark_in(line):
+    """What stands beside a line; lines that are nothing but a title have none."""
+    return "" if line.startswith("# ") else plainly(line.partition("# ")[2])
+
+
+def plainly(remark):
+    """Without the number of moves."""
+    return re.sub(r"^its number, less \d+$", "its number, less {}", remark)
 
 
 # Every ground ---------------------------------------------------------------------------------------------------
@@ -223,35 +256,35 @@ GROUND_PICKS = (
 
 
 GROUNDS = {
-    "heaps": (225, 22, 23, 75, 17, 17),
-    "one heap": (96, 23, 1, 14, 16, 14),
-    "octal heaps": (490, 48, 0, 24, 17, 20),
-    "pins": (425, 98, 2, 46, 28, 26),
-    "odd pins": (324, 61, 28, 30, 25, 14),
-    "strips": (124, 18, 1, 17, 23, 16),
-    "strips to and fro": (813, 22, 0, 18, 19, 21),
-    "marks": (255, 98, 1, 21, 23, 19),
-    "falling": (175, 32, 11, 35, 29, 14),
-    "falling without lines": (118, 32, 1, 28, 28, 20),
-    "the same mark": (605, 62, 0, 18, 21, 20),
-    "either mark": (203, 60, 2, 26, 29, 22),
-    "hex": (301, 32, 22, 61, 40, 15),
-    "misere hex": (169, 54, 1, 14, 37, 16),
-    "chomp": (563, 26, 0, 18, 22, 19),
-    "dominoes": (382, 40, 2, 39, 31, 19),
-    "pawns": (408, 78, 28, 30, 22, 13),
-    "pawns that must": (163, 153, 3, 15, 29, 14),
-    "pawns that pass": (1555, 63, 3, 0, 24, 21),
-    "pawns that leave": (599, 58, 4, 16, 28, 23),
-    "points": (353, 18, 26, 39, 21, 14),
-    "points and lines": (305, 52, 1, 32, 25, 24),
-    "points always guarded": (690, 36, 1, 0, 21, 10),
-    "marks with a limit": (184, 64, 1, 26, 24, 22),
+    "heaps": (225, 22, 23, 75, 17, 30),
+    "one heap": (96, 23, 1, 14, 16, 20),
+    "octal heaps": (490, 48, 0, 24, 17, 22),
+    "pins": (425, 98, 2, 46, 28, 43),
+    "odd pins": (324, 61, 28, 30, 25, 21),
+    "strips": (124, 18, 1, 17, 23, 26),
+    "strips to and fro": (813, 22, 0, 18, 19, 23),
+    "marks": (255, 98, 1, 21, 23, 28),
+    "falling": (175, 32, 11, 35, 29, 21),
+    "falling without lines": (118, 32, 1, 28, 28, 33),
+    "the same mark": (605, 62, 0, 18, 21, 23),
+    "either mark": (203, 60, 2, 26, 29, 32),
+    "hex": (301, 32, 22, 61, 40, 25),
+    "misere hex": (169, 54, 1, 14, 37, 22),
+    "chomp": (563, 26, 0, 18, 22, 21),
+    "dominoes": (382, 40, 2, 39, 31, 36),
+    "pawns": (408, 78, 28, 30, 22, 22),
+    "pawns that must": (163, 153, 3, 15, 29, 28),
+    "pawns that pass": (1555, 63, 3, 0, 24, 25),
+    "pawns that leave": (599, 58, 4, 16, 28, 31),
+    "points": (353, 18, 26, 39, 21, 23),
+    "points and lines": (305, 52, 1, 32, 25, 40),
+    "points always guarded": (690, 36, 1, 0, 21, 11),
+    "marks with a limit": (184, 64, 1, 26, 24, 33),
 }
 """Words of the program, of its tables, constants, messages and workspace; and lines with a remark."""
 
 
-@pytest.mark.parametrize("name", grounds.GAMES)
+@pytest.mark.parametrize("name", sampled(grounds.GAMES, every=2))
 def test_words_of_a_ground(name):
     """Seat, house rules, machine and ways change from one to the next; moves are found by a list of boards."""
     number = list(grounds.GAMES).index(name)
@@ -310,28 +343,28 @@ RULES = {
 
 
 BY_RULES = {
-    "lamp room": (100, 17, 1, 0, 17, 11),
-    "lamp room in sets": (146, 26, 1, 3, 7, 13),
-    "lamp room on bytes": (293, 24, 0, 0, 16, 11),
-    "opposite": (124, 28, 5, 0, 16, 11),
-    "opposite in sets": (175, 35, 1, 4, 11, 16),
-    "weighed": (99, 34, 3, 0, 19, 8),
-    "weighed from a list": (72, 89, 1, 3, 19, 10),
-    "weighed, won by weights": (79, 34, 1, 0, 16, 7),
-    "weighed by a bit": (79, 18, 1, 0, 16, 7),
-    "pictures": (153, 29, 8, 0, 17, 9),
-    "pictures in sets": (83, 60, 2, 0, 7, 9),
-    "ahead": (196, 24, 9, 0, 22, 13),
-    "ahead with sums": (533, 25, 0, 0, 24, 15),
-    "ahead in sets": (183, 8, 5, 0, 13, 16),
-    "turned": (256, 28, 17, 0, 23, 11),
-    "make, opposite": (148, 8, 3, 0, 17, 11),
-    "occupying it": (145, 8, 4, 0, 9, 12),
-    "occupying the only one, else any threat": (173, 8, 6, 0, 18, 11),
-    "clearing it": (161, 8, 3, 0, 11, 13),
-    "a safe threat, else clearing it": (211, 8, 7, 0, 19, 11),
-    "a clearing threat, else occupying the only one or any threat": (232, 8, 13, 0, 12, 14),
-    "an occupying threat or a safe threat, else occupying it": (203, 8, 7, 0, 19, 11),
+    "lamp room": (100, 17, 1, 0, 17, 13),
+    "lamp room in sets": (146, 26, 1, 3, 7, 16),
+    "lamp room on bytes": (293, 24, 0, 0, 16, 12),
+    "opposite": (124, 28, 5, 0, 16, 12),
+    "opposite in sets": (175, 35, 1, 4, 11, 20),
+    "weighed": (99, 34, 3, 0, 19, 10),
+    "weighed from a list": (72, 89, 1, 3, 19, 15),
+    "weighed, won by weights": (79, 34, 1, 0, 16, 9),
+    "weighed by a bit": (79, 18, 1, 0, 16, 8),
+    "pictures": (153, 29, 8, 0, 17, 11),
+    "pictures in sets": (83, 60, 2, 0, 7, 10),
+    "ahead": (196, 24, 9, 0, 22, 14),
+    "ahead with sums": (533, 25, 0, 0, 24, 16),
+    "ahead in sets": (183, 8, 5, 0, 13, 17),
+    "turned": (256, 28, 17, 0, 23, 15),
+    "make, opposite": (148, 8, 3, 0, 17, 12),
+    "occupying it": (145, 8, 4, 0, 9, 13),
+    "occupying the only one, else any threat": (173, 8, 6, 0, 18, 12),
+    "clearing it": (161, 8, 3, 0, 11, 14),
+    "a safe threat, else clearing it": (211, 8, 7, 0, 19, 12),
+    "a clearing threat, else occupying the only one or any threat": (232, 8, 13, 0, 12, 15),
+    "an occupying threat or a safe threat, else occupying it": (203, 8, 7, 0, 19, 12),
 }
 
 
@@ -352,13 +385,13 @@ LOOKED_UP = {
         rules.TABLE,
         rules.LAMP_ROOM.replace("stop a double threat", 'use table "table.csv"'),
         {"board": "sums", "encoding": "diagram"},
-        (134, 32, 5, 0, 17, 9),
+        (134, 32, 5, 0, 17, 10),
     ),
     "looked up in the first turns": (
         FIRST_MOVES,
         'use table "table.csv"\nlook ahead 3 plies',
         {"board": "sums", "encoding": "hashed"},
-        (262, 14, 15, 0, 29, 13),
+        (262, 14, 15, 0, 29, 14),
     ),
 }
 
@@ -376,8 +409,8 @@ def test_words_of_rules_with_a_table(what, tmp_path):
 @pytest.mark.parametrize(
     ("game", "sheet", "board", "words"),
     [
-        ("nim-1-2-3", "look ahead 5 plies", "digits", (260, 15, 11, 0, 30, 14)),
-        ("two-by-two", "look ahead 4 plies", "bits", (268, 6, 17, 0, 26, 14)),
+        ("nim-1-2-3", "look ahead 5 plies", "digits", (260, 15, 11, 0, 30, 15)),
+        ("two-by-two", "look ahead 4 plies", "bits", (268, 6, 17, 0, 26, 15)),
     ],
 )
 def test_words_of_looking_far_ahead(game, sheet, board, words):
@@ -404,25 +437,25 @@ TABLES = [
 
 
 BY_TABLES = {
-    ("dense", "nim-1-2-3", 0, "twelve-bit"): (231, 23, 17, 42, 17, 14),
-    ("diagram", "nim-1-2-3", 0, "twelve-bit"): (232, 18, 20, 42, 17, 13),
-    ("hashed", "nim-1-2-3", 0, "twelve-bit"): (247, 18, 20, 42, 17, 13),
-    ("pictures", "nim-1-2-3", 0, "twelve-bit"): (239, 18, 20, 42, 18, 13),
-    ("reply-tree", "nim-1-2-3", 0, "twelve-bit"): (336, 16, 30, 42, 27, 19),
-    ("sorted-keys", "nim-1-2-3", 0, "twelve-bit"): (224, 21, 15, 42, 17, 14),
-    ("sorted-keys-halved", "nim-1-2-3", 0, "twelve-bit"): (244, 21, 19, 42, 19, 14),
-    ("dense", "two-by-two", 0, "transistor-39"): (192, 31, 3, 14, 25, 18),
-    ("diagram", "two-by-two", 0, "transistor-39"): (195, 30, 3, 14, 25, 18),
-    ("hashed", "two-by-two", 0, "transistor-39"): (195, 29, 3, 14, 25, 18),
-    ("pictures", "two-by-two", 0, "transistor-39"): (199, 29, 3, 14, 25, 18),
-    ("sorted-keys", "nim-1-2-3", 2, "home-1k"): (572, 21, 0, 98, 19, 15),
-    ("sorted-keys-halved", "two-by-two", 1, "home-1k"): (822, 27, 2, 70, 25, 13),
-    ("dense", "nim-1-2-3", 1, "home-1k"): (587, 23, 1, 98, 19, 15),
-    ("diagram", "nim-1-2-3", 0, "home-1k"): (537, 19, 1, 98, 18, 13),
-    ("hashed", "nim-1-2-3", 0, "home-1k"): (582, 19, 2, 98, 18, 13),
-    ("reply-tree", "nim-1-2-3", 1, "transistor-39"): (156, 23, 3, 25, 20, 20),
-    ("reply-tree", "nim-1-2-3", 2, "home-1k"): (566, 26, 1, 98, 20, 14),
-    ("reply-tree", "two-by-two", 3, "twelve-bit"): (381, 25, 35, 30, 23, 14),
+    ("dense", "nim-1-2-3", 0, "twelve-bit"): (231, 23, 17, 42, 17, 21),
+    ("diagram", "nim-1-2-3", 0, "twelve-bit"): (232, 18, 20, 42, 17, 20),
+    ("hashed", "nim-1-2-3", 0, "twelve-bit"): (247, 18, 20, 42, 17, 20),
+    ("pictures", "nim-1-2-3", 0, "twelve-bit"): (239, 18, 20, 42, 18, 20),
+    ("reply-tree", "nim-1-2-3", 0, "twelve-bit"): (336, 16, 30, 42, 27, 26),
+    ("sorted-keys", "nim-1-2-3", 0, "twelve-bit"): (224, 21, 15, 42, 17, 21),
+    ("sorted-keys-halved", "nim-1-2-3", 0, "twelve-bit"): (244, 21, 19, 42, 19, 21),
+    ("dense", "two-by-two", 0, "transistor-39"): (192, 31, 3, 14, 25, 25),
+    ("diagram", "two-by-two", 0, "transistor-39"): (195, 30, 3, 14, 25, 25),
+    ("hashed", "two-by-two", 0, "transistor-39"): (195, 29, 3, 14, 25, 25),
+    ("pictures", "two-by-two", 0, "transistor-39"): (199, 29, 3, 14, 25, 25),
+    ("sorted-keys", "nim-1-2-3", 2, "home-1k"): (572, 21, 0, 98, 19, 24),
+    ("sorted-keys-halved", "two-by-two", 1, "home-1k"): (822, 27, 2, 70, 25, 20),
+    ("dense", "nim-1-2-3", 1, "home-1k"): (587, 23, 1, 98, 19, 24),
+    ("diagram", "nim-1-2-3", 0, "home-1k"): (537, 19, 1, 98, 18, 22),
+    ("hashed", "nim-1-2-3", 0, "home-1k"): (582, 19, 2, 98, 18, 22),
+    ("reply-tree", "nim-1-2-3", 1, "transistor-39"): (156, 23, 3, 25, 20, 30),
+    ("reply-tree", "nim-1-2-3", 2, "home-1k"): (566, 26, 1, 98, 20, 23),
+    ("reply-tree", "two-by-two", 3, "twelve-bit"): (381, 25, 35, 30, 23, 19),
 }
 
 
@@ -453,8 +486,8 @@ def test_weights_that_are_found_anew_tell_the_end(numbers, monkeypatch):
 
 
 CHECKED = {
-    "at-start": (250, 23, 21, 42, 17, 16),
-    "between-games": (616, 30, 2, 98, 19, 16),
+    "at-start": (250, 23, 21, 42, 17, 23),
+    "between-games": (616, 30, 2, 98, 19, 25),
 }
 
 
