@@ -7,9 +7,10 @@ from functools import cached_property
 from heapq import heapify, heappop, heappush
 
 from budget.target.code import ORDER, Draft, Item, Ref
-from budget.target.knowing import UNKNOWN, State, agreed
+from budget.target.facts import Facts
+from budget.target.knowing import UNKNOWN, State
 from budget.target.meaning import ELSEWHERE, WORD, Meaning
-from budget.target.meanings import Facts, Meanings, own_name
+from budget.target.meanings import Meanings, own_name
 
 
 class Flow:
@@ -25,6 +26,8 @@ class Flow:
         self._temporaries = frozenset(draft.temporaries.values())
         self._kept = self._temporaries.union(meanings.sheet.registers)
         self._word_mask = (1 << meanings.sheet.word_bits) - 1
+        self._memory = meanings.memory
+        self._alike = 0
         self.at = {label: number for number, item in enumerate(self.items) for label in item.labels}
         self.guarded = [False, *(self._skips(item) for item in self.items)]
         self._returns: dict[str, list[int]] = {}
@@ -134,34 +137,38 @@ class Flow:
         facts = self._facts[number]
         if facts is None:
             return later
-        asked = later - facts.kills | facts.always
-        for own, depends in facts.when:
-            if own in later:
-                asked |= depends
-        return asked
+        return self._memory.asked(facts, later)
 
     @cached_property
     def asked_after(self) -> list[frozenset[str]]:
         """For each item the registers and temporaries that matter after it."""
         after = [frozenset[str]()] * len(self.items)
         before = [frozenset[str]()] * (len(self.items) + 2)
-        changed = True
-        while changed:
-            changed = False
-            for number in range(len(self.items) - 1, -1, -1):
-                if self.items[number].kind != ORDER:
-                    continue
-                after[number] = frozenset().union(*[before[each] for each in self.onward[number]])
-                found = self.asked_before(number, after[number])
-                changed |= found != before[number]
+        waiting = [-number for number, item in enumerate(self.items) if item.kind == ORDER]
+        heapify(waiting)  # the last in the text comes first: most of what follows an item stands behind it
+        while waiting:
+            number = -heappop(waiting)
+            while waiting and waiting[0] == -number:
+                heappop(waiting)
+            after[number] = _joined([before[each] for each in self.onward[number]])
+            found = self.asked_before(number, after[number])
+            if found != before[number]:
                 before[number] = found
+                for each in self.before[number]:
+                    heappush(waiting, -each)
         return after
 
     # -- what is known ------------------------------------------------------------------------
 
     def known(self, number: int, state: State) -> State:
         """What is known after an order, from what was known before it."""
-        facts = self.facts(number)
+        facts, memory = self.facts(number), self._memory
+        if not memory.holds(state):
+            return self._found(facts, state)
+        key = (id(facts), id(state), self._alike)
+        return memory.remembered(key, lambda: self._found(facts, state))
+
+    def _found(self, facts: Facts, state: State) -> State:
         holds = facts.holds
         if holds is None:
             holds = state.get(str(facts.word), UNKNOWN)
@@ -176,8 +183,12 @@ class Flow:
         tests = self.facts(number).tests
         if tests is None or onward != number + tests[1] or tests[0] not in self._meanings.sheet.registers:
             return after
-        full = self.full(tests[0])
-        return {**after, tests[0]: (0, full)} if full <= self._word_mask else after
+        register, full = tests[0], self.full(tests[0])
+        if full > self._word_mask:
+            return after
+        if not self._memory.holds(after):
+            return {**after, register: (0, full)}
+        return self._memory.remembered((id(after), register), lambda: {**after, register: (0, full)})
 
     def _still_known(self, facts: Facts, state: State) -> State:
         """What is known of words that an order cannot have changed."""
@@ -198,7 +209,13 @@ class Flow:
     @cached_property
     def known_before(self) -> list[State | None]:
         """For each item what is known of registers and temporaries before it; None if it is never obeyed."""
-        nothing: State = dict.fromkeys((*self._meanings.sheet.registers, *self._temporaries), UNKNOWN)
+        memory = self._memory
+        memory.begin()
+        self._alike = memory.number_of(
+            frozenset(tuple(item.labels) for item in self.items if item.labels[1:])
+        )
+        registers = (*self._meanings.sheet.registers, *sorted(self._temporaries))
+        nothing = memory.once(dict.fromkeys(registers, UNKNOWN))
         states: list[State | None] = [None] * (len(self.items) + 2)
         waiting = list(self.entries)
         for number in waiting:
@@ -215,10 +232,13 @@ class Flow:
             for each in self.onward[number]:
                 after = self.known_on(number, each, known)
                 before = states[each]
-                if before == after:
-                    continue
-                joined = after if before is None else agreed(before, after)
-                if joined != before:
+                joined = after if before is None else memory.agreed(before, after)
+                if joined is not before:
                     states[each] = joined
                     heappush(waiting, each)
         return states[: len(self.items)]
+
+
+def _joined(sets: list[frozenset[str]]) -> frozenset[str]:
+    """All that is in some sets; where there is one, that itself, so that it is known again at once."""
+    return sets[0] if len(sets) == 1 else frozenset[str]().union(*sets)

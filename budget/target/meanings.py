@@ -1,34 +1,16 @@
 """What the orders of a sheet do, each found out once; the size passes ask for it over and over."""
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from budget.target.code import Item, Literal, Ref
 from budget.target.effect import Act, Compare, Effect, Number, Symbol, When
+from budget.target.facts import Facts
 from budget.target.knowing import UNKNOWN, Known, State, known_after
 from budget.target.meaning import ELSEWHERE, WORD, Meaning, meaning
+from budget.target.memory import Memory
 from budget.target.sheet import Orders, Sheet, TargetOrder
 
 Names = tuple[str, ...]
-
-
-class Facts(NamedTuple):
-    """What is sure of an order with its operand, wherever it stands.
-
-    meaning: what it does; effect: the same as the sheet has it; kills: the registers and temporaries that it makes
-    anew; always: those that matter before it in any case; when: those that matter before it if another does after it;
-    holds: what is known of the word that it works on, None where that hangs on the state; word: the name of that word,
-    None where nobody knows which it is; tests: a register that is 0 where the order goes on so many items further.
-    """
-
-    meaning: Meaning
-    effect: Effect
-    kills: frozenset[str]
-    always: frozenset[str]
-    when: tuple[tuple[str, frozenset[str]], ...]
-    holds: Known | None
-    word: str | None
-    tests: tuple[str, int] | None
 
 
 class Meanings:
@@ -44,6 +26,7 @@ class Meanings:
         self._parts: dict[Names, list[TargetOrder]] = {}
         self._after: dict[tuple[object, ...], tuple[State, Known]] = {}
         self._facts: dict[tuple[object, ...], Facts] = {}
+        self.memory = Memory()
 
     # -- orders without their operands --------------------------------------------------------
 

@@ -100,12 +100,12 @@ def _placed(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
 
 def _packed(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
     """Addresses for all that may lie anywhere."""
-    runs = _runs(draft.items)
+    runs = runs_of(draft.items)
     temporaries = _used_temporaries(draft)
     literals = list(
         dict.fromkeys(item.operand.value for item in draft.items if isinstance(item.operand, Literal))
     )
-    words = sum(map(_length, runs)) + len(temporaries) + len(literals)
+    words = sum(map(length, runs)) + len(temporaries) + len(literals)
     zero = sheet.page_words - sheet.first_word
     pointers: list[Ref] = []
     while True:
@@ -119,7 +119,7 @@ def _packed(draft: Draft, sheet: Sheet, store_words: int) -> Placed:
         pointers += dict.fromkeys(lacking)
 
 
-def _runs(items: Sequence[Item]) -> list[Run]:
+def runs_of(items: Sequence[Item]) -> list[Run]:
     """Items that have to stay one after another: code up to where data begins, data up to where code begins."""
     runs: list[Run] = []
     for item in items:
@@ -140,7 +140,8 @@ def _code_runs(run: Run) -> list[Run]:
     return parts
 
 
-def _length(run: Iterable[Item]) -> int:
+def length(run: Iterable[Item]) -> int:
+    """How many words some items take."""
     return sum(item.size for item in run)
 
 
@@ -155,7 +156,7 @@ def _shared_out(runs: Sequence[Run], temporaries: Run, room: int) -> tuple[list[
     The temporaries come first, then data through which orders are led, then what is named most often for its length.
     Raises NoRoom if page zero cannot even hold the temporaries.
     """
-    room -= _length(temporaries)
+    room -= length(temporaries)
     if room < 0:
         raise NoRoom(f"page zero is {-room} words too short for the constants of this program")
     through = _led_through(runs)
@@ -164,13 +165,13 @@ def _shared_out(runs: Sequence[Run], temporaries: Run, room: int) -> tuple[list[
     def rank(run: Run) -> tuple[bool, float, int]:
         labels = {label for item in run for label in item.labels}
         is_needed = bool(labels & through) and (not run[0].is_code or len(run) == STUB)
-        return not is_needed, -_uses(run, labels, runs) / max(_length(run), 1), runs.index(run)
+        return not is_needed, -_uses(run, labels, runs) / max(length(run), 1), runs.index(run)
 
     movable = [run for run in runs if not run[0].is_code or run[0].kind == LINK]
     for run in sorted(movable, key=rank):
-        if 0 < _length(run) <= room:
+        if 0 < length(run) <= room:
             near.append(run)
-            room -= _length(run)
+            room -= length(run)
     return near, [run for run in runs if not any(run is each for each in near)]
 
 
@@ -227,7 +228,7 @@ def _laid_out(
 def _begin(run: Run, address: int, page_words: int) -> int:
     """Where a run begins: a subroutine in a page that holds all of it, so that its end reaches its link."""
     left = page_words - address % page_words
-    return address + left if run[0].kind == LINK and left < _length(run) <= page_words else address
+    return address + left if run[0].kind == LINK and left < length(run) <= page_words else address
 
 
 def _lay(run: Run, address: int, items: list[tuple[int, Item]]) -> int:

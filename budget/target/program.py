@@ -11,6 +11,7 @@ from budget.target.expand import draft
 from budget.target.passes import tighten
 from budget.target.passes.choices import choices_of
 from budget.target.place import NoRoom, OutOfReach, Placed, place, reaches
+from budget.target.reach import leads_too_far
 from budget.target.sheet import Orders, Sheet
 from games.problems import bad
 
@@ -33,6 +34,8 @@ def expanded(text: str, card: CostCard, file: str = "", *, is_tight: bool = True
     choices = choices_of(sheet)
     for copies in (False, True):
         plain = draft(statements, card, sheet, mistakes, copies=copies)
+        if is_tight and not copies and leads_too_far(plain, sheet):
+            continue
         try:
             tight = tighten(plain, choices) if is_tight else plain
             return place(tight, sheet, card.store_words, choices.jump)
