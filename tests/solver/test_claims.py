@@ -15,6 +15,8 @@ from games.house import load_house_rules
 from solver.header import CLAIMS
 from solver.proof import prove
 from tests import naive, naive_sheet, twins
+from tests.solver.toy import Toy
+from tests.solver.toy import strategy as played_by
 from tests.twins import FEWER
 
 USUAL = naive.House(
@@ -308,3 +310,39 @@ def test_a_losing_line_with_wrong_input_is_told_where_only_such_a_line_loses():
     losses = [state for state in checked.plies if checked.is_loss(state)]
     assert checked.plies_to(losses, fair=True) is None
     check_refuted(proof, "never-loses", checked.housed, checked)
+
+
+# What a line comes to ---------------------------------------------------------------------------------------
+
+TOO_LATE = [(0, [1, 2]), "first", (1, [3]), (0, [4]), "first"]
+ROUND = [(0, [1, 2]), (1, [0]), "first"]
+NOTHING = [(0, [1, 2]), (1, [3]), "first", "draw"]
+LOST = [(0, [1, 2]), "second", "draw"]
+
+
+@pytest.mark.parametrize(
+    ("drawing", "claim", "said"),
+    [
+        (LOST, "never-loses", "the visitor wins"),
+        (LOST, "best-value", "the visitor wins"),
+        (NOTHING, "best-value", "the machine only draws"),
+        (ROUND, "best-value", "the machine never ends"),
+        (TOO_LATE, "quickest", "the machine wins too late"),
+    ],
+    ids=["lost", "given away", "only drawn", "endless", "late"],
+)
+def test_what_a_line_comes_to_is_told(drawing, claim, said):
+    """The machine takes the first move, or the second where that wins too late."""
+    game = Toy(drawing)
+    first = {place: {move} for place, move in ((0, int(drawing is TOO_LATE)), (3, 0))}
+    proof = prove(played_by(game, 0, first), claim, load_house_rules("usual", game))
+    assert proof.verdict == "refuted"
+    assert proof.truth.outcome(proof.failure.line) == said
+
+
+def test_where_positions_may_not_come_back_for_ever_going_round_is_a_draw(monkeypatch):
+    game = Toy(ROUND)
+    proof = prove(played_by(game, 0, {0: {0}}), "best-value", load_house_rules("usual", game))
+    assert proof.failure.is_endless
+    monkeypatch.setattr("solver.claims.repetition_limit", lambda game: 3)
+    assert proof.truth.outcome(proof.failure.line) == "the machine goes round to a draw"
