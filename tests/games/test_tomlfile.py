@@ -1,6 +1,7 @@
 """TOML read with care: every key has its line, every mistake is told at once, no key is passed over."""
 
 import tomllib
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -166,3 +167,178 @@ def test_a_file_must_say_of_which_kind_it_is(text, said):
     with pytest.raises(BadInput) as caught:
         kind_among(text, "f.toml", ("game", "thing"))
     assert str(caught.value).startswith(said)
+
+
+# What a table gives ---------------------------------------------------------------------------------------
+
+FULL = """\
+kind = "thing"
+name = "a"
+number = 3
+yes = true
+some = ["x", "y"]
+numbers = [1, 9]
+lists = [["a", "b"], ["c"]]
+
+[below]
+deep = "d"
+
+[[part]]
+size = 1
+
+[[part]]
+size = 2
+"""
+
+
+def test_a_table_gives_what_the_file_says():
+    table = parse_toml(FULL, "f.toml", "thing")
+    assert (table.text("name"), table.text("name", one_of=("b", "a"))) == ("a", "a")
+    assert (table.whole("number"), table.whole("number", least=3, most=3)) == (3, 3)
+    assert table.flag("yes", default=False) is True
+    assert (table.texts("some"), table.texts("some", one_of=("y", "x"))) == (("x", "y"), ("x", "y"))
+    assert table.wholes("numbers", least=1, most=9) == (1, 9)
+    assert table.text_lists("lists") == [("a", "b"), ("c",)]
+    assert table.table("below").text("deep") == "d"
+    assert [part.whole("size") for part in table.tables("part")] == [1, 2]
+    assert ("name" in table, "nothing" in table, table.is_empty) == (True, False, False)
+    assert (table.line("yes"), table.line(), table.table("below").line("deep")) == (4, 1, 10)
+    assert [part.line("size") for part in table.tables("part")] == [13, 16]
+    table.finish()
+    table.raise_problems()
+
+
+def test_a_table_gives_the_usual_where_the_file_says_nothing():
+    table = parse_toml('kind = "thing"\n', "f.toml", "thing")
+    assert (table.text("a", default="usual"), table.text("b", default="")) == ("usual", "")
+    assert (table.whole("c", default=7), table.whole("d", default=0)) == (7, 0)
+    assert (table.flag("e", default=True), table.flag("f", default=False)) == (True, False)
+    assert (table.texts("g", default=("z",)), table.texts("h", default=())) == (("z",), ())
+    assert (table.wholes("i", default=(4,)), table.wholes("j", default=())) == ((4,), ())
+    assert (table.text_lists("k"), table.tables("l"), table.table("m").is_empty) == ([], [], True)
+    table.finish()
+    table.raise_problems()
+
+
+ASKS = {
+    "a text": (lambda table: table.text("x"), 'a text in quotes, such as "..."', "3", ""),
+    "one of some": (lambda table: table.text("x", one_of=("a", "b")), '"a" or "b"', "3", "a"),
+    "a number": (lambda table: table.whole("x", least=2), "a whole number, 2 or more", "true", 2),
+    "a small number": (
+        lambda table: table.whole("x", least=2, most=9),
+        "a whole number from 2 to 9",
+        "1.5",
+        2,
+    ),
+    "one number": (lambda table: table.whole("x", least=2, most=2), "2", '"2"', 2),
+    "texts": (lambda table: table.texts("x"), 'a list of texts, such as ["...", "..."]', '["a", 3]', ()),
+    "texts as a text": (lambda table: table.texts("x"), 'a list of texts, such as ["...", "..."]', '"a"', ()),
+    "numbers": (
+        lambda table: table.wholes("x", least=1, most=9),
+        "a list of whole numbers from 1 to 9, such as [3, 4]",
+        "[1, true]",
+        (),
+    ),
+    "numbers too large": (
+        lambda table: table.wholes("x", least=1, most=9),
+        "a list of whole numbers from 1 to 9, such as [3, 4]",
+        "[10]",
+        (),
+    ),
+}
+"""What is asked for, how a message names it, what is none of the kind, and what is given instead."""
+
+
+@pytest.mark.parametrize("name", list(ASKS))
+def test_what_is_missing_or_of_another_kind_is_told_and_something_given_instead(name):
+    ask, what, wrong, instead = ASKS[name]
+    for text, said in (
+        ('kind = "thing"\n', f"f.toml:1: 'x' is missing; expected x = {what}"),
+        (f'kind = "thing"\nx = {wrong}\n', f"f.toml:2: 'x' should be {what}"),
+    ):
+        table = parse_toml(text, "f.toml", "thing")
+        assert ask(table) == instead
+        with pytest.raises(BadInput) as caught:
+            table.raise_problems()
+        assert str(caught.value) == said
+
+
+@pytest.mark.parametrize(
+    ("ask", "wrong", "said"),
+    [
+        (lambda table: table.text("x"), '"a\\nb"', "should be one line of plain text"),
+        (lambda table: table.flag("x", default=True), "1", "should be true or false"),
+        (lambda table: table.table("x"), "1", "should be a table: [x]"),
+        (lambda table: table.tables("x"), "1", "should be tables, each begun by [[x]]"),
+        (lambda table: table.tables("x"), "[1]", "should be tables, each begun by [[x]]"),
+        (
+            lambda table: table.text_lists("x"),
+            "1",
+            'should be a list of lists, such as [["...", "..."], ["..."]]',
+        ),
+        (
+            lambda table: table.text_lists("x"),
+            "[[1]]",
+            'should be a list of lists of texts, such as [["...", "..."]]',
+        ),
+        (lambda table: table.whole("x", most=9), "10", "should be a whole number from 0 to 9, not 10"),
+        (lambda table: table.whole("x"), "-1", "should be a whole number, 0 or more, not -1"),
+        (
+            lambda table: table.text("x", one_of=("left", "right")),
+            '"rihgt"',
+            'should be "left" or "right", not "rihgt"; did you mean \'right\'?',
+        ),
+    ],
+    ids=[
+        "two lines", "flag", "table", "tables", "parts", "lists", "texts", "too large", "too small", "misspelt",
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_a_value_is_told(ask, wrong, said):
+    assert messages(f'kind = "thing"\nx = {wrong}\n', ask) == [f"f.toml:2: 'x' {said}"]
+
+
+# What cannot be read --------------------------------------------------------------------------------------
+
+
+def unread(name, largest=LARGEST_FILE):
+    with pytest.raises(BadInput) as caught:
+        read_text(name, largest)
+    return str(caught.value)
+
+
+def test_why_a_file_cannot_be_read_is_told_with_the_one_that_was_meant(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    folder = Path("sub")
+    folder.mkdir()
+    (folder / "a-folder.toml").mkdir()
+    (folder / "My-Game.toml").write_text("x", encoding="utf-8")
+    near, far, fold = folder / "my-gane.toml", folder / "a-folded.toml", folder / "a-folder.toml"
+    none = "cannot be read: there is no such file"
+    assert unread(near) == f"{near}: {none}; did you mean '{folder / 'My-Game.toml'}'?"
+    assert unread(far) == f"{far}: {none}", "a folder is not meant"
+    assert unread("nowhere/x.toml") == f"nowhere/x.toml: {none}"
+    assert unread(fold) == f"{fold}: cannot be read: it is a folder"
+
+
+def test_what_is_no_text_is_told_with_its_line(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    utf16 = "x:1: this is UTF-16 text; expected UTF-8: choose it when you save the file"
+    none = "expected UTF-8 text, found a byte that is none: choose UTF-8 when you save the file"
+    for raw, said in (
+        (b"\xff\xfea\0", utf16),
+        (b"\xfe\xff\0a", utf16),
+        (b"\xff", f"x:1: {none}"),
+        (b"a\nb\n\xe9", f"x:3: {none}"),
+        (b"a\n\0b\n", "x:2: holds a byte 0; expected plain text in UTF-8"),
+        (b"123456", "x: is larger than 5 bytes; expected a small text file"),
+    ):
+        Path("x").write_bytes(raw)
+        assert unread("x", 5) == said
+    Path("x").write_bytes(b"12345")
+    assert read_text("x", 5) == "12345"
+
+
+def test_a_number_that_is_far_too_long_is_told_with_its_line():
+    assert messages(f'kind = "thing"\n\nx = {"9" * 5000}\n', lambda table: None) == [
+        "f.toml:3: holds a number that is far too long"
+    ]
