@@ -64,6 +64,11 @@ def test_of_a_line_as_long_as_is_shown_nothing_is_cut():
     assert Problem("f", 1, 72, "wrong", line + "y").with_caret().split("\n")[1] == f"    {line[36:]}y"
 
 
+def test_what_is_shown_fits_a_screen_of_80_columns_with_a_little_to_spare():
+    shown = Problem("f", 1, 50, "wrong", "x" * 200).with_caret().split("\n")
+    assert shown[1:] == ["    " + "x" * 72, " " * 39 + "^"]
+
+
 def test_a_message_is_cut_only_where_it_is_too_long():
     half = LONGEST_MESSAGE // 2
     just = "a" * half + "b" * half
