@@ -4,6 +4,7 @@ The independent count plays by the real games and the real prover.  Each changed
 its seal gives it away, and sealed anew, when only what it says can.
 """
 
+import hashlib
 import json
 import tomllib
 from itertools import pairwise
@@ -170,6 +171,36 @@ def test_what_was_changed_is_refused_unless_it_is_still_right(name, tmp_path):
 def test_thousands_of_changes(name, tmp_path):
     counts = attacked(name, tmp_path, range(40, 640))
     assert sum(counts.values()) > 500
+
+
+DEEP = "kind = " + "[" * 20_000
+WIDE = 'when = ["empty"]\nsay = "NO"\nforgive = 255\n'
+ENDLESS = {
+    "nested": ("game", "columns = 2", DEEP, 1),
+    "a large board": ("game", "columns = 2", "columns = 20_000_000_000", 1),
+    "a long line": ("game", "in-a-row = 2", "in-a-row = 20_000_000_000", 0),
+    "a long input": ("house_rules", "[[rule]]", "longest = 2_000_000_000\n[[rule]]", 3),
+    "much forgiven": (
+        "house_rules",
+        "[[rule]]",
+        f"[[rule]]\n{WIDE}[[rule]]\n{WIDE}[[rule]]\n{WIDE}[[rule]]",
+        3,
+    ),
+}
+
+
+@pytest.mark.parametrize("name", list(ENDLESS))
+def test_what_would_take_for_ever_is_not_begun(name, tmp_path):
+    part, old, new, status = ENDLESS[name]
+    sheet = tmp_path / "some.rules"
+    sheet.write_text(AHEAD.format("two-by-two", "first", 9), "utf-8")
+    *records, _ = [
+        json.loads(line) for line in written_evidence(str(sheet), claim="best-value")[0].splitlines()
+    ]
+    text = records[0][part]["text"].replace(old, new, 1)
+    records[0][part].update(text=text, sha256=hashlib.sha256(text.encode()).hexdigest())
+    assert new in text
+    assert verdict_on(sealed(records)) == status
 
 
 def test_every_line_cut_off_anywhere(tmp_path):

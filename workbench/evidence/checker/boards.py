@@ -8,6 +8,7 @@ from .terms import FIRST, State, Toml, Wrong
 
 Way = tuple[int, int]
 """Columns to the right and rows down."""
+MOST_CELLS = 64
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -16,11 +17,13 @@ class Board:
 
     def __init__(self, toml: Toml) -> None:
         self.columns, self.rows = toml["columns"], toml["rows"]
+        holes = toml.get("holes", [])
+        if self.columns * self.rows - len(holes) > MOST_CELLS:
+            raise Wrong(f"so large a board no game has; expected at most {MOST_CELLS} cells")
         places = [(column, row) for row in range(self.rows) for column in range(self.columns)]
         usual = [f"{LETTERS[column]}{row + 1}" for column, row in places]
         if (self.columns, self.rows) == (3, 3):
             usual = [str(number) for number in range(1, 10)]
-        holes = toml.get("holes", [])
         if not set(holes) <= set(usual):
             raise Wrong("there is a hole where there is no square")
         kept = [(place, name) for place, name in zip(places, usual, strict=True) if name not in holes]
@@ -42,7 +45,7 @@ class Board:
         """The lines as lists of cells: those that are given, or all that are so long."""
         if "lines" in toml:
             return [[self.names.index(name) for name in line] for line in toml["lines"]]
-        length, found = toml.get("in-a-row", 0), []
+        length, found = min(toml.get("in-a-row", 0), MOST_CELLS + 1), []
         for (column, row), (right, down) in product(self.where, ((1, 0), (0, 1), (1, 1), (-1, 1))):
             line: list[Any] = [
                 self.cell_at.get((column + right * step, row + down * step)) for step in range(length)

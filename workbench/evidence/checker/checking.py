@@ -26,7 +26,7 @@ def check(raw: bytes, strategy: bytes | None = None) -> tuple[int, list[str]]:
         status, found = KINDS[header["of"]][0](header, records)
     except NotChecked as why:
         status, found = 3, [f"NOT CHECKED TO THE END: {why}."]
-    except (LookupError, ValueError, TypeError, AttributeError, OverflowError) as error:
+    except (LookupError, ValueError, TypeError, AttributeError, OverflowError, RecursionError) as error:
         raise Wrong(f"the game, its house rules or a name in it cannot be read: {error!r}") from None
     return status, [
         f"{about}: {told}" if about else told,

@@ -46,13 +46,15 @@ class Place:
             yield here
             here = here.before
 
-    def is_without_wrong_input(self) -> bool:
-        return self.each in ("", "after-end") and all(not place.each for place in self.earlier())
-
     def comes_back(self) -> bool:
         """Whether play has come back to where the game stood before; from there it goes on as it did."""
         moved = self.before is not None and self.before.state != self.state
         return moved and any(place.state == self.state for place in self.earlier())
+
+    def is_played_on(self) -> bool:
+        """Whether a game without wrong input goes on here, as it has not done before."""
+        is_right = self.each in ("", "after-end") and not any(place.each for place in self.earlier())
+        return is_right and self.outcome is None and not self.comes_back()
 
 
 class Conversations:
@@ -81,14 +83,14 @@ class Conversations:
         before = self.places[after - 1] if after else None
         if (before is None) != (record["typed"] is None):
             raise Wrong(f"line {number}: something is keyed in before each answer but the first of a game")
-        if before is not None and (before.is_next or not before.goes_on):
+        if before and (before.is_next or not before.goes_on):
             raise Wrong(f"line {number}: the game cannot be played on from there")
-        if before is not None and before.depth >= MOST_INPUTS:
+        if before and before.depth >= MOST_INPUTS:
             raise Wrong(f"line {number}: so many inputs no game has; expected {MOST_INPUTS:,} at most")
-        place = Place(before, self.game.start if before is None else before.state)
-        kind = "" if before is None else self.enter(place, record["typed"])
+        place = Place(before, before.state if before else self.game.start)
+        kind = self.enter(place, record["typed"]) if before else ""
         place.said = moves, outcomes, texts = self.talk.heard(record["printed"])
-        how, siblings = record["how"], self.begun if before is None else before.after
+        how, siblings = record["how"], before.after if before else self.begun
         if how != "ended" or place.each != "after-end":  # a program may go when a game is over
             is_clear = self.plays(place, moves) and self.ends(place, how) and self.tells(place, outcomes)
             if is_clear:
@@ -100,10 +102,10 @@ class Conversations:
             place.goes_on = is_clear and not place.is_next and (how == "waits" or place.outcome is not None)
         self.places.append(place)
         siblings.append((record["typed"], kind, place))
-        if (
-            before is not None
-            and self.said.setdefault((before.beginning, record["typed"]), place.said) != place.said
-        ):
+        known = (
+            self.said.setdefault((before.beginning, record["typed"]), place.said) if before else place.said
+        )
+        if known != place.said:
             self.shaken.append(
                 f"In line {number} an answer is another one after wrong input that changes nothing"
             )
@@ -195,17 +197,11 @@ class Conversations:
         if not self.most_wrong:
             return
         for place in self.places:
-            if (
-                place.goes_on
-                and place.outcome is None
-                and place.is_without_wrong_input()
-                and not place.comes_back()
-            ):
+            if place.goes_on and place.is_played_on():
                 missing = self.game.possible(place.state[0]) - self.led_on(place)
                 if missing:
-                    raise Wrong(
-                        f"wrong input of the class {min(missing)} is not tried in {self.game.text(place.state)}"
-                    )
+                    where = self.game.text(place.state)
+                    raise Wrong(f"wrong input of the class {min(missing)} is not tried in {where}")
 
     def is_whole(self, place: Place) -> bool:
         """Whether every line of play that goes on from here is there."""
@@ -213,9 +209,8 @@ class Conversations:
             return True
         if place.outcome is not None:
             return bool(place.after)
-        return {name for name in self.game.moves(place.state) if not name.startswith("(")} <= self.led_on(
-            place
-        )
+        moves = {name for name in self.game.moves(place.state) if not name.startswith("(")}
+        return moves <= self.led_on(place)
 
     def led_on(self, place: Place) -> set[str]:
         """The moves, and the classes of wrong input, after which every line of play is there."""

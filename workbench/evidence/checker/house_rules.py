@@ -3,12 +3,17 @@
 import re
 import tomllib
 from collections import Counter
+from math import comb, prod
 
 from .advance import Advance
 from .marks import Marks
 from .steps import Steps
-from .terms import DRAW, SEATS, Moves, Record, State, Toml, Wrong
+from .terms import DRAW, SEATS, Moves, NotChecked, Record, State, Toml, Wrong
 
+MOST_TYPED = 80
+"""Characters in a line."""
+MOST_FORGIVEN = 1_000_000
+"""Ways in which wrong input may have been forgiven so far."""
 FAMILIES = {"marks": Marks, "steps": Steps, "advance": Advance}
 KNOWN = {
     "game": "kind family title from columns rows cells ply-limit repetition-limit",
@@ -61,9 +66,7 @@ class Housed:
         self.forgives = [rule.get("forgive", 0) for rule in self.rules]
         self.by_key = house.get("input", "line") == "key"
         self.longest = 1 if self.by_key else house.get("longest", 8)
-        self.charges = any(self.forgives) or any(
-            rule.get("cost", "nothing") != "nothing" for rule in self.rules
-        )
+        self.charges = any(self.forgives) or any(rule.get("cost") in ("turn", "game") for rule in self.rules)
         self.always = {"not-understood"} | (set() if self.by_key else {"too-long", "empty"})
         if self.charges and self.has_off_board():
             self.always.add("off-board")
@@ -74,17 +77,10 @@ class Housed:
         for shape, names in Counter(map(shape_of, {name.lower() for name in self.fair.names})).items():
             letters, runs = shape.count("a"), shape.count("9")
             room = self.longest - len(shape) + runs  # for the digits of all runs together
-            if len(shape) <= self.longest and names < 26**letters * self.digit_runs(runs, room):
+            digits = sum(10**some * comb(some - 1, runs - 1) for some in range(runs, room + 1)) if runs else 1
+            if len(shape) <= self.longest and names < 26**letters * digits:
                 return True
         return False
-
-    def digit_runs(self, runs: int, room: int) -> int:
-        """In how many ways runs of digits fill so much room at most."""
-        if not runs:
-            return 1
-        return sum(
-            10**length * self.digit_runs(runs - 1, room - length) for length in range(1, room - runs + 2)
-        )
 
     def mover(self, state: State) -> int:
         return self.fair.mover(state[0])
@@ -151,4 +147,7 @@ def housed(header: Record) -> Housed:
     """The game of which the evidence is."""
     toml, house = (tomllib.loads(header[key]["text"]) for key in ("game", "house_rules"))
     refuse_unknown(toml, house)
+    ways = prod(rule.get("forgive", 0) + 1 for rule in house.get("rule", []))
+    if house.get("longest", 0) > MOST_TYPED or ways > MOST_FORGIVEN:
+        raise NotChecked("the house rules take in or forgive more than this program can go through")
     return Housed(toml, house, SEATS.index(header["seat"]))

@@ -92,9 +92,9 @@ class Picks:
         for states in self.by_board().values():
             for pick in sorted({pick for each in states for pick in self.next[each]}):
                 where = [self.next[each] for each in states if pick in self.next[each]]
-                others = [other for other in where[0] if other != pick]
+                others = where[0].keys() - {pick}
                 if any(
-                    all(other in picks and picks[other] <= picks[pick] for picks in where) for other in others
+                    all(other in each and each[other] <= each[pick] for each in where) for other in others
                 ):
                     for picks in where:
                         del picks[pick]

@@ -20,11 +20,6 @@ PROOF_LINES = {
 }
 """What the header holds besides what every header does, and the lines, each kind known by its first key."""
 
-Answers = dict[str, Record]
-"""What the machine answers in a position, by its text."""
-Met = dict[State, Moves]
-"""Positions with the moves from them."""
-
 
 class Check:
     """A strategy's answers in every position, or the line of play that refutes it."""
@@ -39,6 +34,10 @@ class Check:
         self.game = housed(header) if knows_rules(header) else Listed(listed)
         self.answers = [(number, record) for number, record in records if "answers" in record]
         self.line = [(number, record) for number, record in records if "ply" in record]
+        self.known: dict[str, Record] = {}
+        """What the machine answers in a position, by its text."""
+        self.met: dict[State, Moves] = {}
+        """Every position that the answers and the visitor's moves lead to, with the moves from it."""
 
     def run(self) -> str:
         """What is shown, in words; raises Wrong where it is not."""
@@ -53,53 +52,52 @@ class Check:
     # -- a proof ------------------------------------------------------------------------------------------
 
     def proof(self) -> str:
-        known = {}
         for number, record in self.answers:
-            if record["position"] in known:
+            if record["position"] in self.known:
                 raise Wrong(f"line {number}: the position {record['position']} has an answer already")
-            known[record["position"]] = record
-        met = self.met = self.walked(known)
-        positions = {self.game.text(state) for state in met if self.is_asked(state)}
+            self.known[record["position"]] = record
+        self.go_through()
+        positions = {self.game.text(state) for state in self.met if self.is_asked(state)}
         unmet = [number for number, record in self.answers if record["position"] not in positions]
         if unmet:
             raise Wrong(f"line {unmet[0]}: this position never comes to the machine")
         if self.claim != "never-loses":
-            self.gives_nothing_away(met, known)
+            self.gives_nothing_away()
         return f"PROVED. {len(positions):,} positions come to the machine; every line of play was gone through again."
 
     def is_asked(self, state: State) -> bool:
         return self.game.ending(state) is None and self.game.mover(state) == self.seat
 
-    def walked(self, known: Answers) -> Met:
-        """Every position that the answers and the visitor's moves lead to, with the moves from it."""
-        met, waiting = {}, [self.game.start]
+    def go_through(self) -> None:
+        """Every line of play."""
+        waiting = [self.game.start]
         while waiting:
             state = waiting.pop()
-            if state in met:
+            if state in self.met:
                 continue
             ending = self.game.ending(state)
             if ending == SEATS[1 - self.seat] and self.claim == "never-loses":
                 raise Wrong(f"the visitor can win: {self.game.text(state)}")
-            met[state] = {} if ending else self.open_moves(state, known)
-            waiting += met[state].values()
-        return met
+            self.met[state] = {} if ending else self.open_moves(state)
+            waiting += self.met[state].values()
 
-    def open_moves(self, state: State, known: Answers) -> Moves:
+    def open_moves(self, state: State) -> Moves:
         """The visitor's moves, or those that the strategy answers."""
         moves = self.game.moves(state)
         if self.game.mover(state) != self.seat:
             return moves
         text = self.game.text(state)
-        if not known.get(text, {}).get("answers"):
+        answers = self.known.get(text, {}).get("answers")
+        if not answers:
             raise Wrong(f"there is no answer to {text}")
-        for name in known[text]["answers"]:
+        for name in answers:
             if name not in moves or name.startswith("("):
                 raise Wrong(f"the answer {name} to {text} is no legal move")
-        return {name: moves[name] for name in known[text]["answers"]}
+        return {name: moves[name] for name in answers}
 
-    def gives_nothing_away(self, met: Met, known: Answers) -> None:
+    def gives_nothing_away(self) -> None:
         value = worked_out(self.game)
-        for state, moves in met.items():
+        for state, moves in self.met.items():
             if not moves or self.game.mover(state) != self.seat:
                 continue
             text, here = self.game.text(state), worth(value, state, self.seat)
@@ -109,21 +107,24 @@ class Check:
                         f"the answer {name} to {text} gives something away, or wins later than it could"
                     )
                 if here == 2:
-                    self.comes_nearer(after, known[text].get("rank", 0), met, known)
+                    self.comes_nearer(after, self.known[text].get("rank", 0))
 
-    def comes_nearer(self, state: State, rank: int, met: Met, known: Answers) -> None:
+    def comes_nearer(self, after: State, rank: int) -> None:
         """Whatever comes after a won position has a lesser rank, so play cannot go round: the win comes."""
-        if self.game.ending(state):
-            return
-        if self.game.mover(state) == self.seat:
+        seen, waiting = set(), [after]
+        while waiting:
+            state = waiting.pop()
+            if state in seen or self.game.ending(state):
+                continue
+            seen.add(state)
             text = self.game.text(state)
-            if known[text].get("rank", 0) >= rank:
-                raise Wrong(f"the rank of {text} does not fall: {rank} before it")
-        elif rank <= 0:
-            raise Wrong(f"a won position before {self.game.text(state)} has no rank above 0")
-        else:
-            for after in met[state].values():
-                self.comes_nearer(after, rank, met, known)
+            if self.game.mover(state) == self.seat:
+                if self.known[text].get("rank", 0) >= rank:
+                    raise Wrong(f"the rank of {text} does not fall: {rank} before it")
+            elif rank <= 0:
+                raise Wrong(f"a won position before {text} has no rank above 0")
+            else:
+                waiting += self.met[state].values()
 
     # -- a refutation -------------------------------------------------------------------------------------
 
