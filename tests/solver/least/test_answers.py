@@ -373,6 +373,24 @@ def test_a_strategy_gets_better_step_by_step(monkeypatch):
     assert counts[0] > counts[-1] == 71
 
 
+def test_a_good_strategy_to_begin_with_gets_better_round_by_round_with_the_same_chance_every_time(
+    monkeypatch,
+):
+    choices = choices_for("noughts-and-crosses", SECOND)
+    start, seeds, counts, chance = Start(choices, np.ones(len(choices.pick_board), dtype=bool)), [], [], []
+    new = np.random.default_rng
+    monkeypatch.setattr("numpy.random.default_rng", lambda seed: seeds.append(seed) or new(seed))
+    for _ in range(2):
+        heard = []
+        found = start.run(math.inf, heard=lambda count, heard=heard: heard.append(count) or len(heard) < 3)
+        counts.append(heard)
+        chance.append(found.tolist())
+    assert counts[0] == counts[1] == sorted(counts[0], reverse=True)
+    assert counts[0][0] == len(start.run(0.0)) > counts[0][-1] == len(chance[0]) >= 71
+    assert chance[0] == chance[1]
+    assert all(isinstance(seed, int) for seed in seeds)
+
+
 def test_a_step_takes_no_longer_than_it_may(monkeypatch):
     choices = choices_for("noughts-and-crosses", FIRST)
     start = Start(choices, np.ones(len(choices.pick_board), dtype=bool))
