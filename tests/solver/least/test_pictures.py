@@ -59,6 +59,7 @@ def check_least(seat, claim, folder):
     found = least_pictures(housed(GAME, seat), claim)
     assert (len(found.pictures), found.bound) == (SHORTEST[seat, claim],) * 2
     assert found.proved_least
+    assert (found.strategy.name, found.strategy.file, found.strategy.seat) == ("pictures", "", seat)
     sheet = folder / "least.rules"
     sheet.write_text(Heading(GAME.name, seat, claim, "usual").above(found.rules), encoding="utf-8")
     written = load_strategy(sheet)

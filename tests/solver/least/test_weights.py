@@ -174,6 +174,7 @@ def test_noughts_and_crosses_has_these_weights_too(house, seat, claim, lines):
 
 def test_three_weights_hold_the_first_seat_of_noughts_and_crosses(tmp_path):
     found = least(THREE, USUAL, 0, "never-loses", lines=TOGETHER)
+    assert (found.strategy.name, found.strategy.file, found.strategy.seat) == ("weights", "weights", 0)
     assert found.rule.split("\n") == [
         "take the heaviest cell",
         "    1 for a line with no marks",
