@@ -23,7 +23,8 @@ from tests.solver.toy import Toy
 from tests.workbench.running import wordtight
 from workbench.graph_cards import TONES
 from workbench.graph_layout import Line, crossings, in_order, laid_out, neighbours, spread, with_passes
-from workbench.graph_picture import HATCHED, Box, _Picture, draw_network
+from workbench.graph_lines import Box
+from workbench.graph_picture import HATCHED, _Picture, draw_network
 from workbench.svg import element, number, words
 
 DOCUMENTS = Path(__file__).parent.parent.parent / "docs"
