@@ -2,24 +2,22 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 import click
 
-from games.codes import PLAYERS, player_named
+from games.codes import player_named
 from games.house import house_digest, load_house_rules
 from games.load import game_digest, is_program, load_game
 from solver.kept import cache_folder
-from solver.limit_cost import LimitCost, limit_cost
+from solver.limit_cost import limit_cost
 from solver.run import megabytes
-from solver.solve import SMALL, Solution, solve
-from solver.tally import Tally
+from solver.solve import SMALL, solve
 from workbench.measure import Measure
 from workbench.options import house_option, one_seat_option
-from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
+from workbench.output import emit_json, json_option, say_next, typed
 from workbench.progress import ProgressLine
 from workbench.solving import Keeping, Solver
-from workbench.tell_limits import cost_in_words, goes_round
+from workbench.tell_solution import as_record, tell_solution
 
 
 @click.command("solve")
@@ -79,7 +77,7 @@ def command(
         limit = None if cost is None else cost._asdict()
         emit_json({**found, "limit": limit, "measured": {**measure.as_json(), "planned_mb": planned}})
     else:
-        _tell(solution, found, cost)
+        tell_solution(solution, found, cost)
         _say_what_comes_next(game)
     if missing is not None:  # what was learned has been said
         raise missing
@@ -112,93 +110,3 @@ def _telling_how_to_go_on(solver: Solver) -> Iterator[None]:
                 "what is done so far is kept: the same command with --resume goes on from there", err=True
             )
         raise
-
-
-def as_record(solution: Solution, counts: Tally | None) -> dict[str, Any]:
-    """What `solve` found, by its JSON keys."""
-    found: dict[str, Any] = {
-        "game": solution.game.name,
-        "value": solution.value,
-        "fair_value": solution.fair_value,
-        "distance": solution.distance,
-        "positions": solution.positions,
-    }
-    if solution.other is not None:
-        found["value_if_second_begins"] = solution.value_if_second_begins
-    if solution.house is not None:
-        found |= {
-            "seat": PLAYERS[solution.seat],
-            "house_rules": solution.house.name,
-            "gives_game_away": solution.gives_game_away,
-            "best_line": solution.best_line(),
-        }
-    if counts is not None:
-        found |= {
-            "positions_up_to_symmetry": sum(counts.by_ply_up_to_symmetry),
-            "by_ply": counts.by_ply,
-            "by_ply_up_to_symmetry": counts.by_ply_up_to_symmetry,
-            "endings": counts.endings,
-            "lines_of_play": None if counts.lines is None else sum(counts.lines.values()),
-            "lines_by_result": counts.lines,
-        }
-    return found
-
-
-def _result(value: str | int) -> str:
-    if isinstance(value, int):
-        leads = "first" if value > 0 else "second"
-        return "nobody is ahead" if value == 0 else f"the {leads} player is {abs(value)} ahead"
-    return "a draw" if value == "draw" else f"the {value} player wins"
-
-
-def _tell(solution: Solution, found: dict[str, Any], cost: LimitCost | None) -> None:
-    if solution.gives_game_away:
-        say(
-            f"THE HOUSE RULES GIVE THE GAME AWAY: in fair play the result is {_result(solution.fair_value)}, but under "
-            f"'{found['house_rules']}' the visitor wins against any machine that moves {found['seat']}."
-        )
-        if found["best_line"]:
-            say(f"The line: {', '.join(found['best_line'])}")
-        say()
-    plies = "" if solution.distance is None else f" in {plural(solution.distance, 'ply', 'plies')}"
-    say(f"{solution.game.title}: under best play {_result(solution.value)}{plies}.")
-    if solution.house is not None:
-        say(
-            f"House rules '{found['house_rules']}', machine moves {found['seat']}. "
-            f"In fair play: {_result(solution.fair_value)}."
-        )
-    if solution.value_if_second_begins is not None:
-        say(f"If the second player begins: {_result(solution.value_if_second_begins)}.")
-    say(f"{solution.positions:,} positions can arise.")
-    if cost is not None:
-        say(cost_in_words(cost))
-    if "by_ply" not in found:
-        return
-    say(f"Up to symmetry (turned and mirrored boards counted once): {found['positions_up_to_symmetry']:,}.")
-    lines = found["lines_of_play"]
-    say(goes_round(solution.game) if lines is None else f"{lines:,} lines of play.")
-    say()
-    say_lines(
-        table(
-            ("ply", "positions", "up to symmetry"),
-            [
-                (ply, f"{every:,}", f"{one:,}")
-                for ply, (every, one) in enumerate(
-                    zip(found["by_ply"], found["by_ply_up_to_symmetry"], strict=True)
-                )
-            ],
-            right=(0, 1, 2),
-        )
-    )
-    say()
-    by_result = found["lines_by_result"] or {}
-    say_lines(
-        table(
-            ("ending", "final positions", "lines"),
-            [
-                (_result(name), f"{count:,}", f"{by_result[name]:,}" if by_result else "-")
-                for name, count in found["endings"].items()
-            ],
-            right=(1, 2),
-        )
-    )
