@@ -388,6 +388,17 @@ def test_that_there_are_none_at_all_is_never_said_on_the_word_of_floating_point(
     assert found.weights is None
 
 
+@pytest.mark.parametrize(("most", "total"), [(None, None), (3, None), (3, 5)])
+def test_what_is_refuted_is_refuted_in_whole_numbers(most, total):
+    """Nothing of what the refutation adds up is a floating-point number."""
+    relaxation = Relaxation(2, most, total)
+    rows = Rows(np.array([[1, -1]], dtype=np.int64), np.array([1], dtype=np.int64))
+    bound = np.array([3, 3], dtype=np.int64)
+    assert relaxation.move_to(0, rows, -bound, bound) == 1
+    exact = (relaxation._matrix, relaxation._at_least, relaxation._lower, relaxation._upper)
+    assert [each.dtype for each in exact] == [np.int64] * 4
+
+
 @given(systems(), st.lists(st.integers(0, 9), min_size=13, max_size=13))
 def test_no_multipliers_whatever_refute_what_has_a_solution(system, multipliers):
     rows, at_least, most, total = system
