@@ -28,7 +28,7 @@ test: .venv/compiled .venv/for-test  ## run the test suite (10 minutes)
 long: .venv/compiled .venv/for-test  ## run the tests marked long, wheel included (25 minutes)
 	$(RUN) -m pytest $(SIDE_BY_SIDE) -m long
 
-style: .venv/compiled .venv/for-check  ## style, types, order of the rooms (a minute)
+style: .venv/compiled .venv/for-check  ## style, types, order of the rooms (1 minute)
 	$(RUN) -m ruff check .
 	$(RUN) -m ruff format --check .
 	$(RUN) -m mypy

@@ -32,6 +32,16 @@ def test_developers_are_told_of_every_target_of_make():
     assert set(re.findall(r"^\| `make ([a-z]+)` \|.*\|.*\|$", told, re.MULTILINE)) == targets
 
 
+def test_make_help_and_the_page_for_developers_say_the_same_of_how_long_a_target_takes():
+    makefile = (ROOT / "Makefile").read_text(encoding="utf-8")
+    told = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    times = dict(re.findall(r"^\| `make ([a-z]+)` \|.*\| (.*) \|$", told, re.MULTILINE))
+    helped = re.findall(r"^([a-z]+):.*## .*\(([^()]*)\)$", makefile, re.MULTILINE)
+    assert len(helped) == len(times) - 1, "all but clean, which takes no time"
+    for target, time in helped:
+        assert times[target].startswith(time), target
+
+
 def test_every_folder_is_in_the_drawing_of_the_house_and_every_module_there_is_in_the_tree():
     told = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     for package in SETUPTOOLS["packages"]:
