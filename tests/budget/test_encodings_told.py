@@ -78,6 +78,9 @@ def test_workspace_is_what_the_encoding_says_of_it(name, reading):
     play = play_of(housed("two-by-two"), reading, always_the_first if name == "weights" else any_move(3))
     table = encodings()[name].lay_out(play)
     assert table.workspace == Workspace(numbers, 1, words + turning)
+    assert {column.values.dtype for layout in table.layouts for column in layout.columns} == {
+        np.dtype(np.uint64)
+    }
     assert (table.encoding, table.reading, table.answers) == (
         name,
         reading,

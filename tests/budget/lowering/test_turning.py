@@ -1,14 +1,19 @@
 """Turning: the walk leads through all images, to the one that is least, and brings the move home."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
 from budget.boards import numberings
+from budget.lowering.answering.asked import asked_in
 from budget.lowering.digits import bases_of, digits_of
 from budget.lowering.turning_walk import exchanged, walk_of
 from games.codes import FIRST, SECOND
 from games.game import least_images
+from games.load import load_game
 from solver.fixed import TURNED
+from tests.budget.lowering.test_rules import play_of as by_sheet
 from tests.budget.plays import any_move, housed, one, play_of
 
 GAMES = ("noughts-and-crosses", "two-by-two", "four-by-three", "falling-three-4x3", "hexapawn", "nim-1-2-3")
@@ -61,3 +66,25 @@ def test_exchanges_make_a_step():
     for one_word, other in exchanged(step, 6):
         words[one_word], words[other] = words[other], words[one_word]
     assert words == after(step, list("abcdef"))
+
+
+def test_rules_are_asked_about_least_images():
+    """In a play that is settled turned; each rule where none before it has answered, until nothing is left."""
+    play = by_sheet(
+        "block a line\ntake the first free of a2, b1\ntake any free cell",
+        SECOND,
+        load_game("two-by-two"),
+        TURNED,
+        "line",
+    )
+    asked = asked_in(play, play.proof.walk.strategy)
+    least = {int(least_images(play.game.fair, one(int(code)))[0][0]) for code in play.codes}
+    assert asked[0].codes.tolist() == sorted(least)
+    for rule, after in pairwise(asked):
+        assert after.codes.tolist() == rule.codes[~rule.answers].tolist()
+    assert asked[-1].always
+    home = dict(zip(asked[0].codes.tolist(), asked[0].moves.tolist(), strict=True))
+    for code, move in zip(play.codes, play.moves, strict=True):
+        image, by = least_images(play.game.fair, one(int(code)))
+        turned = play.game.fair.turned_move(int(by[0]), np.array([move], dtype=np.uint16))
+        assert turned.tolist() == [home[int(image[0])]]

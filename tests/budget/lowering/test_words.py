@@ -424,6 +424,19 @@ def test_words_of_looking_far_ahead(game, sheet, board, words):
     holds(play, plan_of(play, "twelve-bit", by_rules).lowered(Choices({"board": board})), words)
 
 
+@pytest.mark.parametrize(
+    ("sheet", "words"),
+    [
+        ("complete a line\nblock a line\ntake a corner\ntake any free cell", (163, 22, 5, 0, 20, 8)),
+        ("take the first free of b1, c2\nlook ahead 2 plies", (252, 22, 13, 0, 27, 13)),
+    ],
+    ids=["rules", "cells"],
+)
+def test_words_of_rules_where_marks_fall(sheet, words):
+    play = rules.play_of(sheet, SECOND, grounds.fair("falling"), kind="line")
+    holds(play, plan_of(play, "twelve-bit", by_rules).lowered(Choices()), words)
+
+
 # Tables ---------------------------------------------------------------------------------------------------------
 
 NIM, SMALL = ("nim-1-2-3", FIRST, PLAIN, "usual"), ("two-by-two", SECOND, TURNED, "lost-turn")
