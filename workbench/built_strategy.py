@@ -10,13 +10,10 @@ from budget.program_size import row_of_built
 from budget.selftest import SelfTest, self_test
 from games.codes import PLAYERS
 from solver.fixed import FixedPlay, fixed_plays
-from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.asked import Asked
 from workbench.progress import ProgressLine
 from workbench.statuses import STATUS_UNFINISHED, STATUS_WRONG
-
-TRYING = Stage("states tried")
 
 
 class Refused(Exception):
@@ -103,13 +100,8 @@ def build_plays(
     plays: Sequence[FixedPlay], verdict: str, card: CostCard, wish: Wish, progress: ProgressLine
 ) -> Product:
     """The program of a strategy that is proved and settled; `verdict` is that on its claim, if it is refused."""
-
-    def told(form: str, states: int) -> None:
-        progress.begin(form, more=True)
-        progress(Progress(TRYING, 0, 0, states))
-
     try:
-        return make(plays, card, wish, told)
+        return make(plays, card, wish, progress.form)
     except NotBuilt as failure:
         reasons = tuple(f"{form.name} ({form.reading}): {reason}" for form, reason in failure.reasons)
         if failure.is_too_long:

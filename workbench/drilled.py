@@ -20,9 +20,8 @@ from budget.machine.program import Program
 from games.problems import bad
 from solver.fixed import FixedPlay
 from solver.progress import Progress, Stage
-from workbench.built_strategy import TRYING
 from workbench.fault_mark import FaultMark
-from workbench.progress import ProgressLine
+from workbench.progress import TRYING, ProgressLine
 
 DRILLING = Stage("faults drilled")
 

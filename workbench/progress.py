@@ -6,7 +6,7 @@ from types import TracebackType
 
 import click
 
-from solver.progress import COUNTING, PLANNED, Progress
+from solver.progress import COUNTING, PLANNED, Progress, Stage
 from workbench.timeleft import TimeLeft, in_words
 
 PATIENCE = 1.0
@@ -15,6 +15,8 @@ AGAIN = 0.2
 """Seconds after which they want to know more."""
 ROOM = 78
 """Columns; what is said stays in one line."""
+TRYING = Stage("states tried")
+"""A program is run in every state that it can get into."""
 
 
 class ProgressLine:
@@ -37,6 +39,11 @@ class ProgressLine:
         """
         self._piece, self._more = piece, more
         self._left = TimeLeft()
+
+    def form(self, name: str, states: int) -> None:
+        """Told by whoever builds a strategy in one form after another: the form, and the states tried so far."""
+        self.begin(name, more=True)
+        self(Progress(TRYING, 0, 0, states))
 
     def __call__(self, progress: Progress) -> None:
         """Told by the solver how far it is."""

@@ -11,7 +11,6 @@ from budget.plan.effort import Effort
 from budget.plan.tradeoffs import Plan, plan
 from games.tomlfile import read_text
 from solver.least.choices import Hopeless
-from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.asked import Asked
 from workbench.files import refuse_existing, write_new
@@ -28,10 +27,8 @@ from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
 from workbench.reporting.report import Report, gathered, page_of
 from workbench.reporting.sizes import smallest_program
-from workbench.sizing import Sizing, sized
+from workbench.sizing import sized
 from workbench.statuses import STATUS_INTERRUPTED, STATUS_WRONG
-
-TRYING = Stage("states tried")
 
 
 @click.command("report")
@@ -82,7 +79,7 @@ def command(
         proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
         report = gathered(proof, read_text(strategy))
         if card is not None and report.plays:
-            sizing = _sized(proof, card, progress)
+            sizing = sized(proof, card, None, progress.form)
             report = report._replace(card=card, sizing=sizing, program=smallest_program(sizing, card))
     interrupted = False
     if card is not None and trade_offs:
@@ -97,14 +94,6 @@ def command(
         options = carried(game=game, seat=seat, claim=claim, house_rules=house_rules)
         say_next(f"wordtight prove {typed(strategy)}{options}", "the same in the terminal")
     sys.exit(STATUS_INTERRUPTED if interrupted else 0 if proof.verdict == PROVED else STATUS_WRONG)
-
-
-def _sized(proof: Proof, card: CostCard, progress: ProgressLine) -> Sizing:
-    def told(form: str, states: int) -> None:
-        progress.begin(form, more=True)
-        progress(Progress(TRYING, 0, 0, states))
-
-    return sized(proof, card, None, told)
 
 
 def _planned(proof: Proof, house_name: str, card: CostCard, line: LeastLine) -> Plan | None:

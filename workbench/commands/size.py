@@ -12,7 +12,6 @@ from games.codes import PLAYERS
 from games.problems import listed
 from solver.fixed import readings_of
 from solver.load import load_strategy
-from solver.progress import Progress, Stage
 from solver.proof import PROVED, Proof, prove
 from workbench.form_option import check_form, encoding_option
 from workbench.options import (
@@ -39,7 +38,6 @@ from workbench.tell_size import (
 )
 
 NO_TABLE = "In some position that can be met it has no legal answer, so there is nothing whole to store."
-TRYING = Stage("states tried")
 
 
 @click.command("size")
@@ -88,13 +86,8 @@ def command(
                 _emit([_unsized(proof, card) for proof in proofs])
             click.echo(f"{strategy}: {NO_TABLE} See: wordtight prove {typed(strategy)}", err=True)
             sys.exit(STATUS_WRONG)
-
-        def told(form: str, states: int) -> None:
-            progress.begin(form, more=True)
-            progress(Progress(TRYING, 0, 0, states))
-
         form = EVERY_FORM if every_form else encoding
-        found = [sized(proof, card, form, told) for proof in proofs]
+        found = [sized(proof, card, form, progress.form) for proof in proofs]
     if as_json:
         _emit([each.as_json() for each in found])
     else:
