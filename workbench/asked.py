@@ -21,6 +21,6 @@ class Asked(NamedTuple):
             self.file, game=self.game, seat=self.seat, claim=self.claim, house_rules=self.house_rules
         )
         if len(written.seats) > 1:
-            message = "is for both seats, and a program has one; expected --seat first or --seat second"
+            message = "is for both seats; expected --seat first or --seat second"
             raise bad(message, self.file)
         return written

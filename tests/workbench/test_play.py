@@ -226,7 +226,7 @@ def test_a_cell_called_like_the_word_that_ends_the_play_can_be_played():
 def test_a_sheet_for_both_seats_plays_in_the_one_that_is_asked_for():
     ran = wordtight("play", "noughts-and-crosses", "--against", "both.rules")
     assert ran.status == 2
-    assert ran.err == "both.rules: this sheet plays in both seats; expected --seat first or --seat second\n"
+    assert ran.err == "both.rules: is for both seats; expected --seat first or --seat second\n"
     for seat in ("first", "second"):
         assert f"moves {seat}." in " ".join(play(b"q\n", "both.rules", "--seat", seat)[0])
 

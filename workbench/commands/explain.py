@@ -4,22 +4,29 @@ from pathlib import Path
 
 import click
 
-from games.problems import bad
-from solver.load import Written, load_strategy
+from solver.load import Written
 from solver.proof import Proof, prove
+from workbench.asked import Asked
 from workbench.coaching.feedback import HINTS, feedback_on
 from workbench.coaching.moment import Moment, read_and_solve
 from workbench.coaching.position import read_position
 from workbench.coaching.tell_feedback import feedback_record, teachers_answer, tell_feedback, tell_hints
 from workbench.coaching.tell_moment import moment_record, tell_moment
 from workbench.files import refuse_existing, write_new
-from workbench.options import carried, claim_option, game_option, house_option, one_seat_option
+from workbench.options import (
+    carried,
+    claim_option,
+    game_option,
+    house_option,
+    one_seat_option,
+    strategy_argument,
+)
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
 
 
 @click.command("explain")
-@click.argument("strategy", type=click.Path(dir_okay=False))
+@strategy_argument
 @click.argument("position", nargs=-1)
 @game_option
 @one_seat_option
@@ -56,9 +63,7 @@ def command(
     Without POSITION: a few words on the whole attempt, which do not give the
     answer away. Ends with status 0 whatever is found.
     """
-    written = load_strategy(strategy, **options)
-    if len(written.seats) > 1:
-        raise bad("is for both seats; expected --seat first or --seat second", strategy)
+    written = Asked(strategy, **options).written()
     if position and (hints is not None or answers is not None):
         raise click.UsageError(
             "hints and answers are about the whole attempt; expected them without POSITION"

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 import click
 
 from games.codes import PLAYERS
-from games.problems import bad
-from solver.load import Written, load_strategy
+from solver.load import Written
+from workbench.asked import Asked
 from workbench.options import house_option, one_seat_option
 from workbench.output import say, say_lines, say_next, typed
 from workbench.play import Odds, Session
@@ -34,10 +34,7 @@ def command(game: str, strategy: str, seat: str | None, house_rules: str | None)
 
     Return on an empty line after the end begins a new game; q ends the play.
     """
-    written = load_strategy(strategy, game=game, seat=seat, house_rules=house_rules)
-    if len(written.seats) > 1:
-        raise bad("this sheet plays in both seats; expected --seat first or --seat second", strategy)
-    play_against(written)
+    play_against(Asked(strategy, game, seat, house_rules=house_rules).written())
     say_next(f"wordtight prove {typed(strategy)}", "the truth about it")
 
 

@@ -9,11 +9,11 @@ from games.game import scored
 from games.problems import bad
 from solver.least.choices import Hopeless
 from solver.least.stopped import NotFound
-from solver.load import Written, load_strategy
-from solver.proof import PROVED, prove
+from solver.load import Written
+from workbench.asked import Asked
 from workbench.coaching.mending import ANSWERS, PICTURES, Mended, files_of, mend
 from workbench.coaching.tell_mending import mended_record, tell_mended
-from workbench.files import refuse_existing, write_new
+from workbench.files import refuse_existing
 from workbench.least_line import least_line
 from workbench.options import (
     carried,
@@ -25,6 +25,7 @@ from workbench.options import (
 )
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.statuses import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRONG
+from workbench.written import write_strategy
 
 SECONDS = 60.0
 """How long to look unless told."""
@@ -66,9 +67,7 @@ def command(
     without harm. Ends with status 0 if that is proved, 3 if a gap is left, and
     1 if nothing can make the claim hold.
     """
-    written = load_strategy(strategy, **options)
-    if len(written.seats) > 1:
-        raise bad("is for both seats; expected --seat first or --seat second", strategy)
+    written = Asked(strategy, **options).written()
     if written.claim == "never-loses" and scored(written.game) is not None:
         raise bad("moves score here; expected --claim best-value", strategy)
     if out is not None and not force:
@@ -86,7 +85,8 @@ def command(
             )
             sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
     if out is not None and mended.number:
-        _write(written, mended, options["game"], Path(out), overwrite=force)
+        files = files_of(written, mended, options["game"], Path(out))
+        write_strategy(files, written.seats[0], written.claim, options["game"], overwrite=force)
     if as_json:
         emit_json(mended_record(mended))
     else:
@@ -103,19 +103,6 @@ def _hopeless(written: Written, *, as_json: bool) -> None:
         return
     say("THIS SEAT IS LOST under best play: nothing that is put in front can make the claim hold.")
     say_next(f"wordtight solve {typed(written.game_name)}", "which seat can be held at all")
-
-
-def _write(written: Written, mended: Mended, game: str | None, out: Path, *, overwrite: bool) -> None:
-    """Write the mended strategy, the file that names the other last, and prove what then stands there."""
-    files = files_of(written, mended, game, out)
-    if not overwrite:
-        refuse_existing(*files)
-    for path in reversed(list(files)):
-        write_new(path, files[path], overwrite=overwrite)
-    again = load_strategy(out, game=game if game and game.lower().endswith(".py") else None)
-    proof = prove(again.strategy(written.seats[0]), written.claim, again.house)
-    if proof.verdict != PROVED:
-        raise RuntimeError(f"{out} was written, but is {proof.verdict}")
 
 
 def _say_next(written: Written, mended: Mended, out: str | None, options: str) -> None:

@@ -9,7 +9,7 @@ from games.problems import bad
 from solver.proof import PROVED, Proof, prove
 from solver.strategy import OPEN, PLAIN
 from workbench.asked import Asked
-from workbench.options import carried, game_option, house_option, one_seat_option
+from workbench.options import carried, game_option, house_option, one_seat_option, strategy_argument
 from workbench.output import emit_json, json_option, say, say_next, typed
 from workbench.progress import ProgressLine
 from workbench.stand.course import Course, bond
@@ -28,7 +28,7 @@ USUAL_WORD = "close"
 
 
 @click.command("serve")
-@click.argument("strategy", type=click.Path(dir_okay=False))
+@strategy_argument
 @game_option
 @one_seat_option
 @house_option

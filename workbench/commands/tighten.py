@@ -17,8 +17,9 @@ from games.problems import bad
 from solver.header import CLAIMS
 from solver.least.choices import Hopeless, NotAlike
 from solver.least.stopped import NotFound
-from solver.load import Written, load_strategy
-from solver.proof import PROVED, Proof, prove
+from solver.load import Written
+from solver.proof import Proof
+from workbench.asked import Asked
 from workbench.files import refuse_existing, write_new
 from workbench.form_option import check_form
 from workbench.least_line import LeastLine, least_line
@@ -28,6 +29,7 @@ from workbench.statuses import STATUS_INTERRUPTED, STATUS_UNFINISHED, STATUS_WRO
 from workbench.tightening.charges import tell_charges, with_charges
 from workbench.tightening.request import Kind, Outcome, Request
 from workbench.tightening.sized import tell_words, with_words
+from workbench.written import write_strategy
 
 SECONDS = 120.0
 """How long to look unless told."""
@@ -124,7 +126,7 @@ def command(
             click.echo(f"{OUT_OF_TIME}{_at_least(kind, error.bound)}", err=True)
             sys.exit(STATUS_INTERRUPTED if line.interrupted else STATUS_UNFINISHED)
     if out is not None and outcome.files:
-        written, proof = _write(request, outcome, overwrite=force)
+        written, proof = write_strategy(outcome.files, request.seat, request.claim, game, overwrite=force)
         if evidence_file is not None:
             _write_evidence(evidence_file, kind, request, outcome, written, proof, overwrite=force)
     if as_json:
@@ -178,11 +180,9 @@ def _request(
     played = load_game(game)
     first = None
     if sheet is not None:
-        first = load_strategy(sheet, game=game, seat=seat, claim=claim, house_rules=house_rules)
+        first = Asked(sheet, game, seat, claim, house_rules).written()
         if first.is_table:
             raise bad("is a table; expected a rule sheet to answer first", sheet)
-        if len(first.seats) > 1:
-            raise click.UsageError("the sheet is for both seats; expected --seat first or --seat second")
     elif seat is None:
         raise click.UsageError("expected --seat first or --seat second")
     number = PLAYERS.index(seat) if first is None and seat is not None else first.seats[0] if first else 0
@@ -242,24 +242,6 @@ def _hopeless(request: Request, *, as_json: bool) -> None:
             "THE RULES THAT ANSWER FIRST GIVE IT AWAY: whatever is stored behind them, the claim does not hold."
         )
         say_next(f"wordtight prove {typed(request.first.file)}", "the line that beats them")
-
-
-def _write(request: Request, outcome: Outcome, *, overwrite: bool) -> tuple[Written, Proof]:
-    """Write the strategy's files, the one that names the others last, and prove what then stands there."""
-    paths = list(outcome.files)
-    for path in paths:
-        if path.exists() and not overwrite:
-            raise bad(
-                "is there already; expected another name (-o NAME), or --force to write over it", str(path)
-            )
-    for path in reversed(paths):
-        write_new(path, outcome.files[path], overwrite=overwrite)
-    options = {"game": request.game_name} if request.game_name.lower().endswith(".py") else {}
-    written = load_strategy(paths[0], **options)
-    proof = prove(written.strategy(request.seat), request.claim, request.house)
-    if proof.verdict != PROVED:
-        raise RuntimeError(f"{paths[0]} was written, but is {proof.verdict}")
-    return written, proof
 
 
 def _write_evidence(

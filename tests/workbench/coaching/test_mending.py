@@ -10,7 +10,6 @@ from solver.load import load_strategy
 from solver.proof import PROVED, prove
 from tests.workbench.running import wordtight
 from workbench.coaching import mending
-from workbench.commands import repair as repair_command
 
 FERRY = "game: noughts-and-crosses\nseat: second\n\ncomplete a line\nblock a line\nmake a double threat\n"
 FERRY += "take the centre\ntake the opposite corner\ntake a corner\ntake an edge\n"
@@ -144,7 +143,7 @@ def test_what_was_written_is_proved_anew(monkeypatch):
     class Refuted:
         verdict = "refuted"
 
-    monkeypatch.setattr(repair_command, "prove", lambda *arguments: Refuted())
+    monkeypatch.setattr("workbench.written.prove", lambda *arguments: Refuted())
     ran = wordtight("repair", "ferry.rules", "-o", "mended.rules")
     assert (ran.status, ran.out) == (3, "")
     assert "was written, but is refuted" in ran.err
