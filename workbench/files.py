@@ -7,6 +7,8 @@ from pathlib import Path
 
 from games.problems import bad
 
+IS_THERE = "is there already; expected another name (-o NAME), or --force to write over it"
+
 
 def write_new(path: str | Path, text: str, *, overwrite: bool = False) -> None:
     """Write a text file as UTF-8 with line ends of one character.
@@ -16,7 +18,7 @@ def write_new(path: str | Path, text: str, *, overwrite: bool = False) -> None:
     """
     target = Path(path)
     if os.path.lexists(target) and not overwrite:
-        raise bad("is there already; expected another name (-o NAME), or --force to write over it", str(path))
+        raise bad(IS_THERE, str(path))
     try:
         handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     except OSError as error:
@@ -38,9 +40,7 @@ def refuse_existing(*paths: str | Path | None) -> None:
     """Raise BadInput for the first of these files that is there already: before long work, not after it."""
     for path in paths:
         if path is not None and os.path.lexists(path):
-            raise bad(
-                "is there already; expected another name (-o NAME), or --force to write over it", str(path)
-            )
+            raise bad(IS_THERE, str(path))
 
 
 def write_folder(
@@ -55,7 +55,7 @@ def write_folder(
     target = Path(path)
     there = os.path.lexists(target)
     if there and not overwrite:
-        raise bad("is there already; expected another name (-o NAME), or --force to write over it", str(path))
+        raise bad(IS_THERE, str(path))
     if there:
         _refuse_others(target, {*files, *ours})
     try:

@@ -50,14 +50,14 @@ class Reader:
 
     def __init__(self, manner: Manner, house: HouseRules) -> None:
         self._numbers = {name.upper(): number for number, name in enumerate(manner.names)}
-        self._outcomes = {_plain(text): name for name in OUTCOMES for text in manner.outcomes[name]}
+        self._outcomes = {folded(text): name for name in OUTCOMES for text in manner.outcomes[name]}
         self._open = [name for name in OUTCOMES if name not in manner.outcomes_told]
         answers = [*manner.answers.values(), *manner.forgiven.values()]
         said = [text for rule in house.rules for text in (rule.say, rule.say_forgiven)]
-        self._texts = {_plain(text) for text in (*said, *(text for texts in answers for text in texts))} - {
+        self._texts = {folded(text) for text in (*said, *(text for texts in answers for text in texts))} - {
             ""
         }
-        self._asks = {_plain(text) for text in manner.waits} - set(self._outcomes)
+        self._asks = {folded(text) for text in manner.waits} - set(self._outcomes)
         self._pattern = _pattern(
             [*self._outcomes, *self._texts, *self._asks], manner, close=house.layout == CLOSE
         )
@@ -68,7 +68,7 @@ class Reader:
 
     def knows(self, text: str) -> str:
         """A text as it stands among those of `Said.texts`."""
-        return _plain(text)
+        return folded(text)
 
     def read(self, text: str) -> Said:
         """What some output says."""
@@ -91,7 +91,7 @@ class Reader:
         )
 
     def _in_line(self, line: str) -> Iterator[tuple[str, str]]:
-        for match in self._pattern.finditer(_plain(line)):
+        for match in self._pattern.finditer(folded(line)):
             if match.lastgroup is not None:
                 yield MOVES, match[match.lastgroup]
                 continue
@@ -113,10 +113,10 @@ class Reader:
         plain = {
             place: name
             for place, line in enumerate(lines)
-            if not found[place] and (name := self._only_name(_plain(line))) is not None
+            if not found[place] and (name := self._only_name(folded(line))) is not None
         }
         with_words = {
-            place: name for place, name in plain.items() if re.search(r"[A-Z]{2}", _plain(lines[place]))
+            place: name for place, name in plain.items() if re.search(r"[A-Z]{2}", folded(lines[place]))
         }
         for place, name in (with_words or plain).items():
             found[place].append((MOVES, name))
@@ -135,12 +135,12 @@ class Reader:
         """Outcomes in other words, for those of which the file says nothing."""
         for place, line in enumerate(lines):
             if not any(kind == SAYS for kind, _ in found[place]):
-                name = next((name for name in self._open if _USUAL_WORDS[name].search(_plain(line))), None)
+                name = next((name for name in self._open if _USUAL_WORDS[name].search(folded(line))), None)
                 if name is not None:
                     found[place].append((SAYS, name))
 
 
-def _plain(text: str) -> str:
+def folded(text: str) -> str:
     """Capitals, single spaces: what is compared."""
     return " ".join(text.upper().split())
 
@@ -152,7 +152,7 @@ def _pattern(texts: Sequence[str], manner: Manner, *, close: bool) -> re.Pattern
         (len(text), _bounded(re.escape(text), text, close=close)) for text in {*texts} if text
     ]
     for number, told in enumerate(manner.moves):
-        before, after = (_plain(part) for part in told.split(MOVE))
+        before, after = (folded(part) for part in told.split(MOVE))
         spaced = " ?" if before or after else ""
         core = (
             f"{re.escape(before)}{spaced}(?P<move{number}>{names}){spaced if after else ''}{re.escape(after)}"

@@ -9,6 +9,8 @@ nothing leave only the silence.
 import re
 from collections.abc import Callable, Sequence
 
+from workbench.drill.reading import folded
+
 SETTLE = 0.6
 """Seconds of silence that pass for waiting, where a program's way of asking is not known yet."""
 PAUSE = 0.01
@@ -49,7 +51,7 @@ class Waiting:
 
     def is_met(self, text: str) -> bool:
         """Whether output that ends like this means that the program waits."""
-        if not _plain(text).endswith(self._asks):
+        if not folded(text).endswith(self._asks):
             return False
         self._sure = True
         return True
@@ -65,7 +67,7 @@ class Waiting:
     def may_settle(self, text: str) -> bool:
         """Whether silence after this output passes for waiting."""
         if self.told:
-            return _plain(text).endswith(self._outcomes)
+            return folded(text).endswith(self._outcomes)
         return not self._sure or self._ends_game(text)
 
     def learn(self, text: str) -> None:
@@ -78,13 +80,9 @@ class Waiting:
 
 
 def _marks(texts: Sequence[str]) -> tuple[str, ...]:
-    return tuple(_plain(text) for text in texts if text.strip())
-
-
-def _plain(text: str) -> str:
-    return " ".join(text.upper().split())
+    return tuple(folded(text) for text in texts if text.strip())
 
 
 def _last_line(text: str) -> str:
     lines = [line for line in text.splitlines() if line.strip()]
-    return re.sub(r"\d+", "#", _plain(lines[-1])) if lines else ""
+    return re.sub(r"\d+", "#", folded(lines[-1])) if lines else ""

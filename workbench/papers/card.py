@@ -19,6 +19,7 @@ from workbench.output import plural
 from workbench.papers.mornings import Morning, of_self_test, of_table
 from workbench.papers.request import Paper, Request
 from workbench.pictures.board import board_svg
+from workbench.pictures.html import section
 from workbench.svg import element, words
 from workbench.tell_self_test import NOTHING
 from workbench.tell_size import seconds
@@ -68,13 +69,13 @@ def paper(request: Request) -> Paper:
     morning = subject.morning
     games = plural(len(morning.games), "morning game")
     parts = [
-        _section("Take care", _caution()),
-        _section("In the morning", _start(subject)),
-        _section("A game", _game(subject)),
-        _section("Wrong input", _wrong_input(subject)),
-        _section("At the end", _end(request.proof.house)),
-        _section("When something is wrong", _trouble(subject)),
-        _section(games.capitalize(), _games(morning)),
+        section("Take care", _caution()),
+        section("In the morning", _start(subject)),
+        section("A game", _game(subject)),
+        section("Wrong input", _wrong_input(subject)),
+        section("At the end", _end(request.proof.house)),
+        section("When something is wrong", _trouble(subject)),
+        section(games.capitalize(), _games(morning)),
     ]
     title = f"Operator's card: {subject.card.title}"
     body = words("h1", title) + words("p", request.heading) + element("main", parts)
@@ -101,10 +102,6 @@ def _subject(request: Request, card: CostCard) -> Subject:
 
 
 # What stands on it --------------------------------------------------------------------------------------------
-
-
-def _section(title: str, content: Iterator[str]) -> str:
-    return element("section", [words("h2", title), *content])
 
 
 def _caution() -> Iterator[str]:
