@@ -9,6 +9,7 @@ from games.codes import FIRST, SECOND
 from games.house import load_house_rules
 from games.housed import HousedGame
 from games.load import load_game
+from solver.least.bound import Certificate
 from solver.least.choices import Hopeless
 from solver.least.highs import Found
 from solver.least.stopped import NotFound
@@ -169,10 +170,30 @@ def test_boards_that_rules_tell_apart_count_each():
     ("bound", "at_least"), [(2.3, 3), (2.0000001, 2), (-0.5, 0), (float("inf"), 0), (float("-inf"), 0)]
 )
 def test_where_nothing_is_found_in_time_the_bound_is_told(bound, at_least, monkeypatch):
-    monkeypatch.setattr("solver.repair.answers.minimise", lambda model, seconds, tell: Found(None, bound))
+    heard = []
+
+    def minimise(model, seconds, tell):
+        assert tell(5, 2)
+        return Found(None, bound)
+
+    monkeypatch.setattr("solver.repair.answers.minimise", minimise)
     with pytest.raises(NotFound) as caught:
-        mended(strategy_of("two-by-two", FIRST, "complete a line,take any free cell"))
+        mended(
+            strategy_of("two-by-two", FIRST, "complete a line,take any free cell"),
+            tell=lambda *told: heard.append(told) or True,
+        )
     assert caught.value.bound == at_least
+    assert heard == [("searching", 5, 2)]
+
+
+def test_where_there_is_no_time_for_a_proof_what_was_found_is_given(monkeypatch):
+    monkeypatch.setattr(
+        "solver.repair.answers.Prover.run", lambda prover, seconds, tell: Certificate(0, 0, complete=False)
+    )
+    found = mended(strategy_of("noughts-and-crosses", SECOND, FERRY))
+    assert (found.answers, found.bound, found.search_bound) == (2, 0, 2)
+    assert not found.proved_least
+    assert found.proof.verdict == PROVED
 
 
 # Pictures ----------------------------------------------------------------------------------------------------
