@@ -34,7 +34,12 @@ from tests.sampled import sampled
 
 ENOUGH = 1_000
 """Instructions after which nothing more is typed."""
-SHEETS = {**rules.SHEETS, "wins first": WINS_FIRST, "fewest": FEWEST}
+SHEETS = {
+    **rules.SHEETS,
+    "wins first": WINS_FIRST,
+    "fewest": FEWEST,
+    "cells": "take the first free of 5, 1, 3, 7, 9, 2, 4, 6, 8",
+}
 
 
 @cache
@@ -330,6 +335,7 @@ RULES = {
     "ahead": ("ahead", SECOND, "twelve-bit", {"board": "digits"}),
     "ahead with sums": ("ahead", SECOND, "home-1k", {"board": "sums", "cells": "listed"}),
     "ahead in sets": ("ahead", SECOND, "twelve-bit", {"board": "bits", "pieces": "apart, most wanted first"}),
+    "cells": ("cells", SECOND, "twelve-bit", {"board": "bits", "cells": "one-by-one"}),
     "turned": ("make, opposite", SECOND, "twelve-bit", {"board": "sums"}),
     **{
         way: (way, SECOND, "twelve-bit", {"board": board})
@@ -357,6 +363,7 @@ BY_RULES = {
     "ahead": (196, 24, 9, 0, 22, 14),
     "ahead with sums": (533, 25, 0, 0, 24, 16),
     "ahead in sets": (183, 8, 5, 0, 13, 17),
+    "cells": (90, 8, 1, 0, 4, 9),
     "turned": (256, 28, 17, 0, 23, 15),
     "make, opposite": (148, 8, 3, 0, 17, 12),
     "occupying it": (145, 8, 4, 0, 9, 13),
