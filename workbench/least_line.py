@@ -28,6 +28,10 @@ class LeastLine:
         found = "none found yet" if best is None else f"best so far {best:,}"
         return self.show(f"{stage}: {found}, none below {bound:,}; Ctrl-C keeps the best")
 
+    def words(self, what: str, least: int | None) -> bool:
+        """Told by a plan what it looks at, and the fewest words so far; whether it should go on."""
+        return self.show(what if least is None else f"best so far {least:,} words; {what}")
+
     def show(self, text: str) -> bool:
         """Show a text if it is time for one; whether the search should go on."""
         if self._is_watched and time.monotonic() >= self._next:

@@ -15,14 +15,14 @@ from budget.plan.candidates import candidates
 from budget.plan.effort import Effort
 from budget.plan.giving import Given, what_would_do
 from budget.plan.tradeoffs import Plan, plan
-from budget.plan.ways import Told, Way
+from budget.plan.ways import Way
 from games.codes import PLAYERS, player_named
 from games.house import load_house_rules
 from games.load import load_game
 from solver.least.choices import Hopeless
 from workbench.files import refuse_existing, write_new
 from workbench.grading.crew import Crew, cores
-from workbench.least_line import LeastLine, least_line
+from workbench.least_line import least_line
 from workbench.options import claim_option, evidence_option, house_option, machine_option, one_seat_option
 from workbench.output import (
     emit_json,
@@ -103,7 +103,7 @@ def command(
     asked = _asked(game, seat, claim, house_rules)
     with least_line() as line, _helpers() as helpers:
         try:
-            found = plan(asked, candidates(asked, _effort(spent)), card, within, _told(line), helpers)
+            found = plan(asked, candidates(asked, _effort(spent)), card, within, line.words, helpers)
             near = found.nearest
             given = [] if near is None or line.interrupted else what_would_do(asked, near, card, within)
         except Hopeless:
@@ -136,13 +136,6 @@ def _asked(game: str, seat: str, claim: str | None, house_rules: str | None) -> 
     played, house_name = load_game(game), house_rules or "usual"
     house = load_house_rules(house_name, played)
     return Asked(game, played, player_named(seat), claim or "never-loses", house_name, house)
-
-
-def _told(line: LeastLine) -> Told:
-    def told(what: str, least: int | None) -> bool:
-        return line.show(what if least is None else f"best so far {least:,} words; {what}")
-
-    return told
 
 
 @contextmanager

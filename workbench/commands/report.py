@@ -101,11 +101,8 @@ def _planned(proof: Proof, house_name: str, card: CostCard, line: LeastLine) -> 
     game = proof.walk.game
     asked = AskedPlan(game.name, game.fair, game.seat, proof.claim, house_name, proof.house)
 
-    def told(what: str, least: int | None) -> bool:
-        return line.show(what if least is None else f"best so far {least:,} words; {what}")
-
     try:
-        return plan(asked, candidates(asked, Effort()), card, told=told)
+        return plan(asked, candidates(asked, Effort()), card, told=line.words)
     except Hopeless:
         return None
 
