@@ -12,6 +12,7 @@ from solver import counts
 from solver.graph import TooLarge, explore
 from solver.layers import solve_by_layers
 from solver.loops import solve_loops
+from solver.solved import start_values
 from solver.tally import tally
 from solver.values import best_play
 from tests import naive, twins
@@ -155,3 +156,5 @@ def test_a_game_over_before_it_begins_has_one_position():
     assert best_play(graph).value.tolist() == [3]
     assert graph.ending[graph.start] != UNFINISHED
     assert graph.mover[graph.start] == FIRST
+    for over, value in (("draw", ("draw", None)), ("first", ("first", 0)), ("second", ("second", 0))):
+        assert start_values(solve_loops(Toy([over, (0, [0])]))) == value
