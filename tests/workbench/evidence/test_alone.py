@@ -36,7 +36,7 @@ KINDS = {
 @pytest.fixture(params=["file", "folder"])
 def ran(request, tmp_path):
     """Run a copy of the checker in a folder where nothing else is; gives the status and what was printed."""
-    name = "copied.py" if request.param == "file" else "copied"
+    name = "copied.py" if request.param == "file" else "copied 1.0"
     if request.param == "file":
         (tmp_path / name).write_text(joined(), "utf-8")
     else:
@@ -121,7 +121,7 @@ def test_it_imports_nothing_of_ours_and_nothing_later():
         assert others <= set(sys.stdlib_module_names)
         assert ours <= set(READING_ORDER[:place]), name
     assert imported(FOLDER / "__init__.py") == (set(), {"checking", "terms"})
-    assert imported(FOLDER / "__main__.py") == ({"sys", "importlib", "pathlib"}, set())
+    assert imported(FOLDER / "__main__.py") == ({"sys", "importlib", "pathlib", "types"}, set())
 
 
 def bound(nodes):

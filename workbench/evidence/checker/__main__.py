@@ -3,8 +3,10 @@
 import sys
 from importlib import import_module
 from pathlib import Path
+from types import ModuleType
 
-folder = Path(__file__).resolve().parent
-if not __package__:  # it is run as a folder, and is no package yet
-    sys.path[0] = str(folder.parent)
-sys.exit(import_module(f"{__package__ or folder.name}.checking").main(sys.argv[1:]))
+if not __package__:  # it is run as a folder, and no package yet, whatever the folder is called
+    package = ModuleType("checker")
+    package.__path__ = [str(Path(__file__).parent)]
+    sys.modules["checker"] = package
+sys.exit(import_module(f"{__package__ or 'checker'}.checking").main(sys.argv[1:]))
