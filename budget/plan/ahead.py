@@ -5,7 +5,7 @@ from concurrent.futures import Executor, Future, wait
 from typing import NamedTuple
 
 from budget.card import CostCard
-from budget.plan.attempts import Attempt, Rival, Rough, Talk, attempt, attempt_there, sent
+from budget.plan.attempts import Attempt, Rival, Rough, Sent, Stated, Talk, attempt, attempt_there
 from solver.fixed import FixedPlay
 
 FEW = 4
@@ -28,12 +28,11 @@ class Ahead:
     any.
     """
 
-    def __init__(self, roughs: Sequence[Rough], card: CostCard, helpers: Helpers | None) -> None:
-        self._roughs, self._card = roughs, card
+    def __init__(self, roughs: Sequence[Rough], card: CostCard, helpers: Helpers | None, sent: Sent) -> None:
+        self._roughs, self._card, self._sent = roughs, card, sent
         self._helpers = helpers if len(roughs) > FEW else None
-        self._begun: dict[int, Future[Attempt]] = {}
+        self._begun: dict[int, Future[tuple[Attempt, Stated | None]]] = {}
         self._talks: dict[int, Talk] = {}  # by play: they remember much, and its forms say the same
-        self._sent: dict[int, bytes] = {}
 
     def talk(self, play: FixedPlay) -> Talk:
         """What every program of a play should say."""
@@ -63,7 +62,8 @@ class Ahead:
                 if not goes_on():
                     return None
             try:
-                return future.result()
+                made, stated = future.result()
+                return made if stated is None else made._replace(found=stated.found(self._card))
             except Exception:  # noqa: BLE001 - whatever keeps another process from it, it is done here
                 self._helpers = None
         rough = self._roughs[number]
@@ -77,10 +77,5 @@ class Ahead:
             if each not in self._begun and is_wanted(rough):
                 form = rough.form
                 self._begun[each] = helpers.executor.submit(
-                    attempt_there, form.name, form.title, self._packed(form.play), rivals
+                    attempt_there, form.name, form.title, self._sent.of(form.play), rivals
                 )
-
-    def _packed(self, play: FixedPlay) -> bytes:
-        if id(play) not in self._sent:
-            self._sent[id(play)] = sent(play, self._card)
-        return self._sent[id(play)]

@@ -15,11 +15,13 @@ from budget.closing import ENDLESS, LONGEST_REPLY, Closed, Patience, TooSlow, Un
 from budget.conversation import Conversation
 from budget.forms import Form, search_of
 from budget.lowering.choices import Search
-from budget.lowering.lower import STAYS, Lowered, TooLong
+from budget.lowering.lower import STAYS, Lowered, TooLong, Words
 from budget.plan.probing import Game, Pace, games_to_try, slowest_in
 from solver.fixed import FixedPlay
 
 Writing = Search[Lowered | TooLong]
+REMEMBERED = 16
+"""Of so many plays, and of so many forms, a process remembers what it has found out."""
 
 
 class Rival(NamedTuple):
@@ -35,10 +37,13 @@ class Rival(NamedTuple):
 
 
 class Rough(NamedTuple):
-    """A form as it is written roughly, and the search that makes it shorter."""
+    """A form as it is written roughly.
+
+    search: what makes it shorter, None where it was written in another process.
+    """
 
     form: Form
-    search: Writing
+    search: Writing | None
     found: Lowered | TooLong
 
     @classmethod
@@ -86,7 +91,7 @@ def attempt(rough: Rough, card: CostCard, talk: Talk, rivals: Sequence[Rival]) -
         pace = pace_of(rough.found, talk, patience)
         if pace is not None and pace.is_beyond(patience):
             return Attempt(pace, None, None)
-    found = rough.search.least()
+    found = (rough.search or search_of(rough.form, card)).least()
     if isinstance(found, TooLong):
         return Attempt(pace, found, None)
     return Attempt(pace, found, _closed(found, talk, patience_for(found.words.total, 1.0, rivals, card)))
@@ -131,18 +136,64 @@ def pace_of_closed(closed: Closed) -> Pace:
 # In another process ---------------------------------------------------------------------------------------
 
 
-def sent(play: FixedPlay, card: CostCard) -> bytes:
-    """A play and its machine, to be sent to a process."""
-    return pickle.dumps((play, card))
+class Sent:
+    """Plays with their machine as they are sent to a process, each packed once."""
+
+    def __init__(self, card: CostCard) -> None:
+        self._card = card
+        self._packed: dict[int, tuple[FixedPlay, bytes]] = {}
+
+    def of(self, play: FixedPlay) -> bytes:
+        """A play and its machine."""
+        if id(play) not in self._packed:
+            self._packed[id(play)] = play, pickle.dumps((play, self._card))
+        return self._packed[id(play)][1]
 
 
-def attempt_there(name: str, title: str, play_and_card: bytes, rivals: Sequence[Rival]) -> Attempt:
-    """The same in a process that was sent a play and a machine; what it has found out about them is remembered."""
-    play, card, talk = _opened(play_and_card)
-    return attempt(Rough.of(Form(name, title, play), card), card, talk, rivals)
+class Stated(NamedTuple):
+    """A program, or the words of one that is too long: a refusal with figures of its own cannot be sent."""
+
+    program: Lowered | Words
+
+    @classmethod
+    def of(cls, found: Lowered | TooLong) -> "Stated":
+        """As it is sent."""
+        return cls(found.words if isinstance(found, TooLong) else found)
+
+    def found(self, card: CostCard) -> Lowered | TooLong:
+        """As it was found."""
+        return TooLong(self.program, card.store_words) if isinstance(self.program, Words) else self.program
 
 
-@lru_cache(maxsize=8)
-def _opened(play_and_card: bytes) -> tuple[FixedPlay, CostCard, Talk]:
+def rough_there(name: str, title: str, play_and_card: bytes) -> Stated:
+    """A form written roughly in a process that was sent its play and machine.  Raises NotLowered."""
+    return Stated.of(_rough(name, title, play_and_card).found)
+
+
+def attempt_there(
+    name: str, title: str, play_and_card: bytes, rivals: Sequence[Rival]
+) -> tuple[Attempt, Stated | None]:
+    """An attempt in a process that was sent a play and a machine; what it has found out about them is remembered.
+
+    What was found is stated beside it.
+    """
+    _, card = _opened(play_and_card)
+    made = attempt(_rough(name, title, play_and_card), card, _talk(play_and_card), rivals)
+    return made._replace(found=None), None if made.found is None else Stated.of(made.found)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _opened(play_and_card: bytes) -> tuple[FixedPlay, CostCard]:
     play, card = pickle.loads(play_and_card)  # noqa: S301 - it comes from the process that has started us
-    return play, card, Talk.of(play, card)
+    return play, card
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _talk(play_and_card: bytes) -> Talk:
+    return Talk.of(*_opened(play_and_card))
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _rough(name: str, title: str, play_and_card: bytes) -> Rough:
+    play, card = _opened(play_and_card)
+    return Rough.of(Form(name, title, play), card)

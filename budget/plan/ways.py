@@ -12,12 +12,12 @@ from budget.card import CostCard
 from budget.encodings import encodings
 from budget.forms import AS_WRITTEN, Built, Form, forms_of
 from budget.lowering.lower import STAYS, Lowered, TooLong
-from budget.lowering.text import NotLowered
 from budget.packed import NotApplicable
 from budget.plan.ahead import Ahead, Helpers
 from budget.plan.asked import Asked, Candidate
-from budget.plan.attempts import Attempt, Rival, Rough, pace_of, pace_of_closed, patience_for
+from budget.plan.attempts import Attempt, Rival, Rough, Sent, pace_of, pace_of_closed, patience_for
 from budget.plan.noticing import to_be_quicker
+from budget.plan.roughs import Roughs
 from budget.program_size import ProgramRow, row_of_built
 from solver.fixed import fixed_plays
 from solver.proof import PROVED, prove
@@ -105,29 +105,16 @@ class _Building:
     ) -> None:
         self._asked, self._card, self._told = asked, card, told
         self._helpers, self._within = helpers, within
-        self._roughs: list[tuple[Candidate, Rough]] = []
+        self._sent = Sent(card)
+        self._roughs = Roughs(card, helpers, self._sent)
         self._ways: list[Way] = []
-        self._reason = ""
 
     # -- roughly ------------------------------------------------------------------------------
 
     def write(self, candidate: Candidate) -> None:
         """Every form of a candidate, roughly."""
         for form in self._forms(candidate):
-            try:
-                rough = Rough.of(form, self._card)
-            except NotLowered as reason:
-                self._reason = self._reason or str(reason)
-                continue
-            if not self._is_there(rough):
-                self._roughs.append((candidate, rough))
-
-    def _is_there(self, rough: Rough) -> bool:
-        """Whether the same program has been written already."""
-        text = None if isinstance(rough.found, TooLong) else rough.found.text
-        return text is not None and any(
-            isinstance(other.found, Lowered) and other.found.text == text for _, other in self._roughs
-        )
+            self._roughs.begin(candidate, form)
 
     def _forms(self, candidate: Candidate) -> Iterator[Form]:
         """The forms that make sense for it and in which the claim is proved anew.
@@ -158,8 +145,9 @@ class _Building:
     def tried(self) -> Tried:
         """Build them, the shortest first."""
         left_behind = 0
-        order = sorted(self._roughs, key=lambda each: each[1].words)
-        ahead = Ahead([rough for _, rough in order], self._card, self._helpers)
+        written = self._roughs.written(lambda what: self._told(what, None))
+        order = sorted(written, key=lambda each: each[1].words)
+        ahead = Ahead([rough for _, rough in order], self._card, self._helpers, self._sent)
         for number, (candidate, rough) in enumerate(order):
             if not self._goes_on(candidate, rough):
                 break
@@ -175,7 +163,7 @@ class _Building:
                 left_behind += 1
             else:
                 self._ways.append(way)
-        return Tried(tuple(self._ways), left_behind, self._reason)
+        return Tried(tuple(self._ways), left_behind, self._roughs.reason)
 
     def _goes_on(self, candidate: Candidate, rough: Rough) -> bool:
         """Tell what is being built; whether to go on, which nobody can refuse before anything is built."""

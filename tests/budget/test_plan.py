@@ -15,10 +15,12 @@ from budget.closing import LONGEST_REPLY, Differs, Patience, TooSlow, close
 from budget.conversation import Conversation
 from budget.forms import AS_WRITTEN, Form, built, forms_of, lowered_as
 from budget.lowering.answering.first_turns import boards_by_turn
+from budget.lowering.lower import TooLong
 from budget.machine import fleet
-from budget.plan import ahead, probing
+from budget.plan import ahead, probing, roughs
 from budget.plan.ahead import Helpers
 from budget.plan.asked import Asked, Candidate
+from budget.plan.attempts import Rough, Sent, Stated
 from budget.plan.candidates import candidates
 from budget.plan.effort import Effort
 from budget.plan.giving import what_would_do
@@ -271,10 +273,16 @@ def planned_searches(helpers=None):
 
 
 @pytest.mark.parametrize(
-    "fails", [pytest.param((), id="all-help"), pytest.param((1,), id="one-fails", marks=pytest.mark.long)]
+    "fails",
+    [
+        pytest.param((), id="all-help"),
+        pytest.param((1,), id="the-first-fails", marks=pytest.mark.long),
+        pytest.param((4,), id="another-fails", marks=pytest.mark.long),
+    ],
 )
 def test_other_processes_change_nothing_but_the_time(fails, monkeypatch):
     monkeypatch.setattr(ahead, "FEW", 0)
+    monkeypatch.setattr(roughs, "FEW", 0)
     executor = AtOnce(fails)
     there = planned_searches(Helpers(executor, 3))
     assert seen_of_plan(there) == seen_of_plan(planned_searches())
@@ -283,11 +291,12 @@ def test_other_processes_change_nothing_but_the_time(fails, monkeypatch):
 
 def test_what_cannot_be_sent_to_another_process_is_built_here(monkeypatch):
     monkeypatch.setattr(ahead, "FEW", 0)
+    monkeypatch.setattr(roughs, "FEW", 0)
 
     def not_sent(*_):
         raise pickle.PicklingError("a game of somebody's own")
 
-    monkeypatch.setattr(ahead, "sent", not_sent)
+    monkeypatch.setattr(Sent, "of", not_sent)
     executor = AtOnce(())
     there = planned_searches(Helpers(executor, 3))
     assert seen_of_plan(there) == seen_of_plan(planned_searches())
@@ -302,6 +311,14 @@ def test_other_processes_change_nothing_of_a_whole_plan():
     assert executor.asked >= 9
 
 
+def test_a_program_that_is_too_long_can_be_sent():
+    card = with_store(60)
+    too_long = Rough.of(Form(AS_WRITTEN, "", fixed_plays(nim())[0]), card).found
+    assert isinstance(too_long, TooLong)
+    there = pickle.loads(pickle.dumps(Stated.of(too_long))).found(card)
+    assert (str(there), there.words) == (str(too_long), too_long.words)
+
+
 def test_a_strategy_that_is_sent_to_another_process_plays_the_same():
     ask = asked()
     strategy = ask.strategy(
@@ -314,9 +331,11 @@ def test_a_strategy_that_is_sent_to_another_process_plays_the_same():
 
 
 def test_who_waits_for_another_process_can_ask_for_an_end(monkeypatch):
-    """It is never done; the first form is built here."""
+    """It is never done; the first form is written and built here."""
     monkeypatch.setattr(ahead, "FEW", 0)
+    monkeypatch.setattr(roughs, "FEW", 0)
     monkeypatch.setattr(ahead, "AT_A_TIME", 0.001)
+    monkeypatch.setattr(roughs, "AT_A_TIME", 0.001)
     never = AtOnce(())
     monkeypatch.setattr(never, "submit", lambda fn, *args: Future())
     ask, told = nim_asked(), []
