@@ -51,12 +51,17 @@ def test_a_game_tells_its_size(name, size):
     assert load_game(name).size == size
 
 
+STEPS = 'family = "steps"\n'
 LARGEST = {
     "marks": 'family = "marks"\ncolumns = 7\nrows = 4\nin-a-row = 7',
     "lying marks": 'family = "marks"\ncolumns = 4\nrows = 7\nin-a-row = 7',
     "falling marks": 'family = "marks"\ncolumns = 7\nrows = 8\nin-a-row = 2\ngravity = true',
     "lines of two": 'family = "marks"\ncolumns = 2\nrows = 1\nlines = [["a1", "b1"]]',
     "men that advance": 'family = "advance"\ncolumns = 7\nrows = 4',
+    "points for all men": f"{STEPS}columns = 2\nrows = 1\nmen = 1",
+    "points": f"{STEPS}columns = 13\nrows = 2\nmen = 13",
+    "rows of points": f"{STEPS}columns = 1\nrows = 26\nmen = 1\nsecond-men = 25",
+    "guarded moves": f'{STEPS}columns = 3\nrows = 1\nmen = 1\nguarded = ["a1"]\nguarded-moves = 3',
     "boxes": 'family = "fill"\nplay = "boxes"\ncolumns = 4\nrows = 6',
     "strips": 'family = "take"\nplay = "northcott"\nstrips = ["F______S"' + ', "F______S"' * 7 + "]",
 }
@@ -73,6 +78,32 @@ TOO_LARGE = {
     "men that advance": (
         'family = "advance"\ncolumns = 6\nrows = 5',
         "a board of 6 x 5 cells is too large; expected at most 28 cells",
+    ),
+    "columns of points": (
+        f"{STEPS}columns = 27\nrows = 1\nmen = 1",
+        "'columns' should be a whole number from 1 to 26, not 27",
+    ),
+    "rows of points": (
+        f"{STEPS}columns = 1\nrows = 27\nmen = 1",
+        "'rows' should be a whole number from 1 to 26, not 27",
+    ),
+    "points": (f"{STEPS}columns = 14\nrows = 2\nmen = 1", "the board has 28 points; expected 2 to 26"),
+    "men": (f"{STEPS}columns = 2\nrows = 1\nmen = 1\nsecond-men = 2", "3 men do not fit on 2 points"),
+    "men of the first": (
+        f"{STEPS}columns = 2\nrows = 1\nmen = 27\nsecond-men = 1",
+        "'men' should be a whole number from 1 to 26, not 27",
+    ),
+    "men of the second": (
+        f"{STEPS}columns = 2\nrows = 1\nmen = 1\nsecond-men = 27",
+        "'second-men' should be a whole number from 1 to 26, not 27",
+    ),
+    "a line of points": (
+        f"{STEPS}columns = 2\nrows = 1\nmen = 1\nin-a-row = 27",
+        "'in-a-row' should be a whole number from 2 to 26, not 27",
+    ),
+    "guarded moves": (
+        f'{STEPS}columns = 3\nrows = 1\nmen = 1\nguarded = ["a1"]\nguarded-moves = 4',
+        "'guarded-moves' should be a whole number from 0 to 3, not 4",
     ),
     "a short line": (
         'family = "marks"\ncolumns = 3\nrows = 3\nin-a-row = 1',

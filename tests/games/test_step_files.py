@@ -140,6 +140,17 @@ def test_whatever_is_written_is_played_or_answered_in_words(keys):
     assert all(row.isascii() and len(row) <= 78 for row in game.drawing(game.start, 0, named=True))
 
 
+def test_how_a_game_begins_is_looked_at_only_where_nothing_else_is_wrong():
+    barred = 'columns = 2\nrows = 1\nmen = 1\nbarred = ["a1", "b1"]\n'
+    _, problems = read(HEAD + barred)
+    said = "the first player begins and cannot move; expected a start with some move"
+    assert [problem.message for problem in problems] == [said]
+    _, problems = read(f"{HEAD}title = 5\n{barred}")
+    assert [problem.message for problem in problems] == [
+        "'title' should be a text in quotes, such as \"...\""
+    ]
+
+
 def test_the_largest_boards_are_read():
     """Where every point is like every other, the search for symmetries is given up, and the grid's are taken."""
     for keys, symmetries in (
