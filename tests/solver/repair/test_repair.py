@@ -413,3 +413,20 @@ def test_answers_of_best_play_are_there_at_once_though_more_than_are_needed():
     assert hurried.proof.verdict == PROVED
     assert hurried.answers >= patient.answers
     assert (hurried.bound, hurried.proved_least) == (1, hurried.answers == 1)
+
+
+def test_where_nothing_is_lost_best_play_overrules_nothing_though_wins_are_let_go():
+    strategy = strategy_of("noughts-and-crosses", FIRST, HOLDS)
+    how = house_of(strategy)
+    assert prove(strategy, "best-value", how).verdict != PROVED
+    for claim, none in (("never-loses", True), ("best-value", False)):
+        found = plain_answers(strategy, claim, how, turned=True, bound=0, seconds=-1)
+        assert found.proof.verdict == PROVED
+        assert (found.answers == 0) == none
+
+
+def test_a_game_of_boxes_that_must_not_be_lost_is_played_without_giving_a_point_away():
+    strategy = strategy_of("boxes-three-by-one", SECOND, "look ahead 1 ply")
+    found = plain_answers(strategy, "never-loses", house_of(strategy), turned=True, bound=1, seconds=-1)
+    assert found.proof.verdict == PROVED
+    assert found.answers
