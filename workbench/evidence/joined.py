@@ -22,7 +22,8 @@ def joined() -> str:
     is, what it says of itself turned into a comment.
     """
     sources = {name: _source(name) for name in READING_ORDER}
-    head = [f'"""{checker.__doc__}"""', "", *_imports(map(ast.parse, sources.values()))]
+    about = ast.get_docstring(ast.parse(_source("__init__")), clean=False)
+    head = [f'"""{about}"""', "", *_imports(map(ast.parse, sources.values()))]
     parts = ["\n".join(head), *(_section(name, source) for name, source in sources.items()), RUN]
     return "\n\n\n".join(parts)
 
