@@ -7,6 +7,7 @@ import pytest
 from games.house import load_house_rules
 from games.problems import BadInput
 from solver.load import load_strategy
+from solver.meanings import LooksUp
 from solver.proof import prove
 from solver.strategy import OPEN, PLAIN, TURNED
 
@@ -319,6 +320,19 @@ def test_a_sheet_can_use_a_table(written, tmp_path):
     (tmp_path / "open.csv").write_text("game: hexapawn\n\nposition,move\n__/__,a1\n")
     [message] = mistakes(written, TABLE + 'use table "open.csv"\n')
     assert message == "open.csv:1:7: this table is for hexapawn; expected one for two-by-two"
+
+
+@pytest.mark.parametrize("turning", ["turned", "plain"])
+def test_rows_of_a_table_that_a_sheet_uses_count_as_alike_where_boards_are_turned(written, tmp_path, turning):
+    rows = "M_/V_,b1\n_M/_V,a1\n"
+    (tmp_path / "t.csv").write_text(f"turning: {turning}\nposition,move\n{rows}")
+    sheet = TABLE + 'use table "t.csv"\n'
+    if turning == "plain":
+        assert written(sheet).rules[0].meaning == LooksUp(is_turned=False)
+        return
+    assert mistakes(written, sheet) == [
+        "t.csv:4: this position, turned or mirrored, has a move already, on line 3; expected each once"
+    ]
 
 
 def test_a_table_is_known_by_its_titles_whatever_its_name(tmp_path):
