@@ -151,6 +151,18 @@ def test_how_a_game_begins_is_looked_at_only_where_nothing_else_is_wrong():
     ]
 
 
+def test_moves_are_placing_then_steps_then_passing_then_what_is_no_step():
+    """On four points in a row; where nobody places a man or has to pass, there are no names for it."""
+    steps = ("a1-b1", "b1-a1", "b1-c1", "c1-b1", "c1-d1", "d1-c1")
+    no_steps = ("a1-c1", "a1-d1", "b1-d1", "c1-a1", "d1-a1", "d1-b1")
+    for men, placing in (("men = 2", ("a1", "b1", "c1", "d1")), ('start = ["F_FS"]', ())):
+        for blocked, passing in (("loses", ()), ("passes", ("pass",))):
+            text = f'columns = 4\nrows = 1\n{men}\nlines = [["a1", "b1"]]\nblocked = "{blocked}"\n'
+            game, problems = read(HEAD + text)
+            assert problems == ()
+            assert game.move_names == (*placing, *steps, *passing, *no_steps)
+
+
 def test_the_largest_boards_are_read():
     """Where every point is like every other, the search for symmetries is given up, and the grid's are taken."""
     for keys, symmetries in (
