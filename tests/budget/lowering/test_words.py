@@ -13,11 +13,13 @@ import pytest
 from budget.card import load_machine
 from budget.conversation import Conversation
 from budget.encodings import encodings
-from budget.lowering.answering import weights
+from budget.lowering import naming, saying, tidying
+from budget.lowering.answering import cells, looked_up, shorter, weights
 from budget.lowering.answering.sheet import by_rules
 from budget.lowering.answering.table import packed_answerer
-from budget.lowering.checksum import AT_START, BETWEEN_GAMES
+from budget.lowering.checksum import AT_START, BETWEEN_GAMES, NO_CHECK
 from budget.lowering.choices import Choices
+from budget.lowering.grounds import marks, sums
 from budget.lowering.lower import _Plan, endings_of, every_ending
 from budget.lowering.text import Text, WrongWay
 from budget.machine.simulator import WAITING, Machine
@@ -252,6 +254,29 @@ def plainly(remark):
     return re.sub(r"^its number, less \d+$", "its number, less {}", remark)
 
 
+def test_ways_are_picked_by_these_names():
+    """A name that nobody offers would be passed over, and the first way taken."""
+    assert marks.BOARDS == ("digits", "sums", "bits")
+    assert (sums.FROM_TOP, sums.FROM_BELOW, sums.LISTED) == ("packed", "packed from below", "listed")
+    assert (naming.TWO_SIGNS, naming.ONE_CARRY, naming.UNCHECKED) == ("two signs", "one carry", "not at all")
+    assert (saying.INLINE, saying.PACKED) == ("inline", "packed")
+    assert (cells.WALKED, cells.LISTED, cells.ONE_BY_ONE) == ("walked", "listed", "one-by-one")
+    said = (shorter.AS_WRITTEN, shorter.IN_ORDER, shorter.DRAWN, shorter.IN_TURNS)
+    assert said == ("as written", "in order", "drawn", "table in the first turns")
+    assert looked_up.ENCODINGS == ("sorted-keys", "dense", "hashed", "diagram")
+    assert (weights.BY_BOARD, weights.BY_WEIGHTS) == ("told by the board", "told by weights")
+    assert (weights.AS_IT_IS, weights.ONE_MORE) == ("as it is", "one more")
+    numbers = (weights.AS_SAID, weights.ANEW, weights.FURTHER)
+    assert numbers == ("as said", "found anew, told by a bit", "found anew, with further lines")
+    laid = (weights.COUNTED, weights.SEARCHED, weights.SHIFTED)
+    assert laid == ("as lines count", "searched for", "searched for, a shift apart")
+    full = (weights.BY_WEIGHT, weights.BY_CELL, weights.BY_SIGN)
+    assert full == ("by its weight", "by its cell", "by its weight, which is the sign for it")
+    assert tuple(tidying.STARTS) == ("run into", "by itself")
+    assert (tidying.PIECES, tidying.WANTED_FIRST) == (("apart", "shared"), ", most wanted first")
+    assert (NO_CHECK, AT_START, BETWEEN_GAMES) == ("none", "at-start", "between-games")
+
+
 # Every ground ---------------------------------------------------------------------------------------------------
 
 GROUND_PICKS = (
@@ -307,7 +332,7 @@ def test_words_of_a_ground(name):
 RULES = {
     # what: the sheet, the seat, the machine, the ways that are picked
     "lamp room": ("lamp room", FIRST, "twelve-bit", {"board": "sums", "cells": "listed"}),
-    "lamp room in sets": ("lamp room", FIRST, "delay-line", {"board": "bits", "range": "one carry"}),
+    "lamp room in sets": ("lamp room", FIRST, "delay-line", {"board": "bits"}),
     "lamp room on bytes": ("lamp room", FIRST, "home-1k", {"board": "sums", "pieces": "shared"}),
     "opposite": (
         "make, opposite",
@@ -335,7 +360,7 @@ RULES = {
     "ahead": ("ahead", SECOND, "twelve-bit", {"board": "digits"}),
     "ahead with sums": ("ahead", SECOND, "home-1k", {"board": "sums", "cells": "listed"}),
     "ahead in sets": ("ahead", SECOND, "twelve-bit", {"board": "bits", "pieces": "apart, most wanted first"}),
-    "cells": ("cells", SECOND, "twelve-bit", {"board": "bits", "cells": "one-by-one"}),
+    "cells": ("cells", SECOND, "twelve-bit", {"board": "bits", "cells": "one-by-one", "range": "one carry"}),
     "turned": ("make, opposite", SECOND, "twelve-bit", {"board": "sums"}),
     **{
         way: (way, SECOND, "twelve-bit", {"board": board})
@@ -383,8 +408,9 @@ SLOWLY = ("weighed by a bit",)
 )
 def test_words_of_rules(what):
     sheet, seat, machine, picked = RULES[what]
-    play = played(sheet, seat, TURNED if what == "turned" else PLAIN)
-    holds(play, plan_of(play, machine, by_rules).lowered(Choices(picked)), BY_RULES[what])
+    play, choices = played(sheet, seat, TURNED if what == "turned" else PLAIN), Choices(picked)
+    holds(play, plan_of(play, machine, by_rules).lowered(choices), BY_RULES[what])
+    assert all(way in choices.offered[name] for name, way in picked.items())
 
 
 FIRST_MOVES = "turning: plain\nposition,move\n" + "".join(
