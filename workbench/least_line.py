@@ -30,7 +30,7 @@ class LeastLine:
 
     def words(self, what: str, least: int | None) -> bool:
         """Told by a plan what it looks at, and the fewest words so far; whether it should go on."""
-        return self.show(what if least is None else f"best so far {least:,} words; {what}")
+        return self.show(what if least is None else f"best so far {least:,} words (Ctrl-C keeps it); {what}")
 
     def show(self, text: str) -> bool:
         """Show a text if it is time for one; whether the search should go on."""

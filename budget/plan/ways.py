@@ -149,13 +149,12 @@ class _Building:
         order = sorted(written, key=lambda each: each[1].words)
         ahead = Ahead([rough for _, rough in order], self._card, self._helpers, self._sent)
         for number, (candidate, rough) in enumerate(order):
-            if not self._goes_on(candidate, rough):
+            goes_on = partial(self._goes_on, f"{number + 1} of {len(order)}", candidate, rough)
+            if not goes_on():
                 break
             way = None
             if self._is_wanted(rough):
-                found = ahead.attempt(
-                    number, self._rivals(), self._is_wanted, partial(self._goes_on, candidate, rough)
-                )
+                found = ahead.attempt(number, self._rivals(), self._is_wanted, goes_on)
                 if found is None:
                     break
                 way = self._way(candidate, rough, found, ahead)
@@ -165,10 +164,10 @@ class _Building:
                 self._ways.append(way)
         return Tried(tuple(self._ways), left_behind, self._roughs.reason)
 
-    def _goes_on(self, candidate: Candidate, rough: Rough) -> bool:
+    def _goes_on(self, where: str, candidate: Candidate, rough: Rough) -> bool:
         """Tell what is being built; whether to go on, which nobody can refuse before anything is built."""
         least = min((way.words for way in self._ways), default=None)
-        name = f"building {candidate.name} ({rough.form.name}, {rough.form.reading})"
+        name = f"building {where}: {candidate.name} ({rough.form.name}, {rough.form.reading})"
         return self._told(name, least) or not self._ways
 
     def _is_wanted(self, rough: Rough) -> bool:

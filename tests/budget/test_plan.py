@@ -1,6 +1,7 @@
 """Planning: what is built is proved, what is kept nobody beats."""
 
 import pickle
+import re
 from concurrent.futures import Executor, Future
 from functools import cache
 from itertools import islice
@@ -346,6 +347,8 @@ def test_who_waits_for_another_process_can_ask_for_an_end(monkeypatch):
 
     found = plan(ask, list(searches(ask, (), Effort())), TWELVE_BIT, told=tell, helpers=Helpers(never, 2))
     assert found.tried == 1
+    assert told[0].startswith("writing look ahead")
+    assert re.search(r"building \d of \d: .* \(as-written, plain\)", told[-1])
 
 
 def test_an_effort_is_counted_in_looks():
