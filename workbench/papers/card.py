@@ -29,6 +29,7 @@ CAUTION = (
     "They get hot, and parts of them move. Only qualified people take covers off. The rules of the house come first.",
     "If it smells, smokes, sparks or sounds otherwise than usual: switch it off, keep people away, and call:",
 )
+RUNS_ON = "The machine's code has no line ends: what it prints runs on, just as it stands here."
 ROOM_TO_WRITE = "\u2026" * 24
 OUTCOMES = {
     "ask": "the visitor is to move",
@@ -75,7 +76,7 @@ def paper(request: Request) -> Paper:
         section("Wrong input", _wrong_input(subject)),
         section("At the end", _end(request.proof.house)),
         section("When something is wrong", _trouble(subject)),
-        section(games.capitalize(), _games(morning)),
+        section(games.capitalize(), _games(subject)),
     ]
     title = f"Operator's card: {subject.card.title}"
     body = words("h1", title) + words("p", request.heading) + element("main", parts)
@@ -210,8 +211,12 @@ def _longest_wait(subject: Subject) -> int | None:
     return math.ceil(replies.slowest.thinking + replies.slowest.printing)
 
 
-def _games(morning: Morning) -> Iterator[str]:
-    yield words("p", f"{morning.why} What the keys print as they are pressed is not shown.")
+def _games(subject: Subject) -> Iterator[str]:
+    morning = subject.morning
+    told = [morning.why, "What the keys print as they are pressed is not shown."]
+    if not subject.card.characters.code.line_end:
+        told.append(RUNS_ON)
+    yield words("p", " ".join(told))
     for number, game in enumerate(morning.games, 1):
         rows = [_row(entry) for entry in game]
         if number == 1 or number in morning.restarts:

@@ -150,6 +150,15 @@ def test_what_stands_on_a_card(tmp_path):
     assert "suspect" in page.text()
 
 
+@pytest.mark.parametrize(("name", "runs_on"), [("twelve-bit", True), ("home-1k", False)])
+def test_where_the_code_has_no_line_ends_it_is_said_that_print_runs_on(name, runs_on, tmp_path):
+    machine = load_machine(name)
+    what = asked_for("gate-of-two", card=machine)
+    table, _ = table_of(what, [[0]], machine)
+    _, page = page_of(card, what._replace(wanted=what.wanted._replace(drill=written(table, tmp_path))))
+    assert (card.RUNS_ON in page.text()) == runs_on
+
+
 @pytest.mark.long
 def test_a_card_without_a_table_has_the_games_of_the_self_test_and_what_the_program_takes():
     what = asked_for("warned", card=MACHINE, wish=Wish(None, AT_START))
