@@ -56,10 +56,7 @@ class Walked:
         """A becomes what the node at A says of the board."""
         text = self._text
         node = Wide(text, "node", nodes.run.total - 1, signed=nodes.has_several)
-        text.op("store", node.words[0])
-        for word in node.words[1:]:
-            text.number(0)
-            text.op("store", word)
+        text.op("store", node.words[0])  # the only one: a number of the row holds any place in it
         digit = text.variable("looked_at")
         text.routine("node_at", lambda: self._write_at(nodes, node))
         text.ops(f"look {self._row}", f"store {digit}", f"load {node.words[0]}", f"add {digit}")
