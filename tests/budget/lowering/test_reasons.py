@@ -31,7 +31,7 @@ from budget.lowering.lined import write_lined
 from budget.lowering.looking import looked_at
 from budget.lowering.lower import FarBehind, TooLong, Words, endings_of, lower
 from budget.lowering.name_list import NameList
-from budget.lowering.naming import naming_for
+from budget.lowering.naming import NumberNaming, naming_for
 from budget.lowering.pair_names import PairNames, Spelling
 from budget.lowering.saying import Saying
 from budget.lowering.text import NotLowered, Text, WrongWay
@@ -282,6 +282,14 @@ def test_names_that_cannot_be_typed_or_printed(small):
     pairs = naming_for(setting_of(grounds.play("pawns", FIRST)), keyboard, saying)
     assert refusal(lambda: pairs.find_sign("rule1")) == (
         "no move has a name of one character, so all inputs go to rule1"
+    )
+
+
+def test_names_in_two_cases_of_a_printer():
+    text, choices = Text(load_machine("delay-line")), Choices()
+    names = NumberNaming(text, Keyboard(text, ("1", "a")), Saying(text, choices), ("1", "a"), choices)
+    assert refusal(names.print_move) == (
+        "the names of moves are in several cases, and that is not written yet"
     )
 
 
