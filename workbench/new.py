@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 from typing import NamedTuple
 
+from games.codes import SECOND
 from games.game import Game
 from games.load import load_game
 from games.problems import BadInput, bad, listed, near_miss
@@ -14,6 +15,11 @@ from workbench.files import write_new
 
 _TEMPLATES = Path(__file__).parent / "templates"
 USUAL_GAME, ANY_GAME = "noughts-and-crosses", "any-game.rules"
+FIRST_SEAT = (
+    "seat: second              # the machine moves second; also: first, both",
+    "seat: first               # the machine moves first; also: second, both",
+)
+"""What a sheet says of the seat, and in its place where whoever moves second has lost."""
 
 
 class Kind(NamedTuple):
@@ -80,13 +86,24 @@ def template(kind: str) -> str:
 
 
 def rules_for(game_name: str) -> str:
-    """A rule sheet to begin with for any game: rules about lines where it has lines of three, else a search."""
+    """A rule sheet to begin with for any game: rules about lines where it has lines of three, else a search.
+
+    The machine moves second, unless that seat is known to be lost.
+    """
     game = load_game(game_name)
     named = os.path.relpath(game_name) if is_file(game_name) else game_name
     text = template("rules").replace(USUAL_GAME, named)
     if not _can_be_read(text, game):
         text = (_TEMPLATES / ANY_GAME).read_text(encoding="utf-8").replace("GAME", named)
-    return text
+    return text.replace(*FIRST_SEAT) if _loses_second(game_name) else text
+
+
+def _loses_second(game_name: str) -> bool:
+    """Whether it is known of a game that comes with Wordtight that whoever moves second loses from the start."""
+    from workbench.stored import stored_entries  # of all results, which no other kind of file needs
+
+    entry = stored_entries().get(game_name)
+    return entry is not None and entry.is_lost(SECOND)
 
 
 def _can_be_read(text: str, game: Game) -> bool:

@@ -183,6 +183,16 @@ def test_a_sheet_can_begin_for_any_game_of_the_catalogue():
         assert wordtight("check", "my.rules").status == 0, name
 
 
+@pytest.mark.parametrize(
+    ("game", "seat"),
+    [("three-mens-morris", "first"), ("nim-3-4-5", "first"), ("hexapawn", "second"), ("hex-three", "first")],
+)
+def test_a_sheet_begins_in_a_seat_that_can_be_held(game, seat):
+    assert wordtight("new", "rules", "--game", game).status == 0
+    _, told = proof("my.rules")
+    assert (told["seat"], told["lost_from_start"]) == (seat, False)
+
+
 def test_only_a_sheet_is_for_a_game():
     ran = wordtight("new", "table", "--game", "hexapawn")
     assert (ran.status, "only 'new rules' is for a game" in ran.err) == (2, True)
