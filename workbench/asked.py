@@ -4,6 +4,8 @@ from typing import NamedTuple
 
 from games.problems import bad
 from solver.load import Written, load_strategy
+from solver.progress import Report
+from solver.proof import Proof, prove
 
 
 class Asked(NamedTuple):
@@ -24,3 +26,8 @@ class Asked(NamedTuple):
             message = "is for both seats; expected --seat first or --seat second"
             raise bad(message, self.file)
         return written
+
+
+def proof_of(written: Written, report: Report | None = None) -> Proof:
+    """What is proved of a strategy for one seat, under the claim and the house rules that it names."""
+    return prove(written.strategy(written.seats[0]), written.claim, written.house, report)

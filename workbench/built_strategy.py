@@ -10,8 +10,8 @@ from budget.program_size import row_of_built
 from budget.selftest import SelfTest, self_test
 from games.codes import PLAYERS
 from solver.fixed import FixedPlay, fixed_plays
-from solver.proof import PROVED, Proof, prove
-from workbench.asked import Asked
+from solver.proof import PROVED, Proof
+from workbench.asked import Asked, proof_of
 from workbench.progress import ProgressLine
 from workbench.statuses import STATUS_UNFINISHED, STATUS_WRONG
 
@@ -89,7 +89,7 @@ def build_strategy(
     nothing to write.
     """
     written = asked.written()
-    proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
+    proof = proof_of(written, progress)
     plays = plays_to_build(proof, anyway=anyway)
     product = build_plays(plays, proof.verdict, card, wish, progress)
     morning = self_test(product, Path(asked.file).stem) if with_test else None

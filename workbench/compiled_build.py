@@ -14,8 +14,8 @@ from budget.toolchains.making import Kept, kept, room_lacking, toolchain_of
 from budget.toolchains.sizing import row_of_kept
 from budget.toolchains.toolchain import shims
 from games.codes import PLAYERS
-from solver.proof import PROVED, Proof, prove
-from workbench.asked import Asked
+from solver.proof import PROVED, Proof
+from workbench.asked import Asked, proof_of
 from workbench.built_strategy import NotWritten, Refused, plays_to_build
 from workbench.output import emit_json, plural, say, say_lines, say_next, table, typed
 from workbench.progress import ProgressLine
@@ -47,7 +47,7 @@ def build_compiled(
     written = asked.written()
     check_reading(written.house, card)
     words_of_messages(written.house, card)  # tells what the machine's code lacks
-    proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
+    proof = proof_of(written, progress)
     plays = plays_to_build(proof, anyway=anyway)
     found: list[tuple[Form, Kept]] = []
     reasons = []

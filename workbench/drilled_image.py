@@ -17,8 +17,7 @@ from budget.machine.listing import address_digits, in_base
 from budget.machine.program import Program
 from games.problems import bad
 from solver.fixed import FixedPlay
-from solver.proof import prove
-from workbench.asked import Asked
+from workbench.asked import Asked, proof_of
 from workbench.built_strategy import plays_to_build
 from workbench.drilled import Subject, closed_over
 from workbench.progress import ProgressLine
@@ -52,7 +51,7 @@ def image_subject(
     """
     program = load_program(file, card)
     written = asked.written()
-    proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
+    proof = proof_of(written, progress)
     subject = _closed(plays_to_build(proof, anyway=False), program, names, progress)
     subject = subject._replace(is_ours=False)
     return subject if program.labels else subject._replace(program=_without_unused(subject))

@@ -11,8 +11,7 @@ from budget.images.load import program_of_image
 from budget.machine.program import Program
 from games.problems import bad
 from solver.fixed import FixedPlay, fixed_plays
-from solver.proof import prove
-from workbench.asked import Asked
+from workbench.asked import Asked, proof_of
 
 
 def fate_of_slips(file: str, image: Image, stored: Mapping[int, int], card: CostCard, asked: Asked) -> Fate:
@@ -22,7 +21,7 @@ def fate_of_slips(file: str, image: Image, stored: Mapping[int, int], card: Cost
     """
     sound = program_of_image(image, card, file)
     written = asked.written()
-    proof = prove(written.strategy(written.seats[0]), written.claim, written.house)
+    proof = proof_of(written)
     play, closed = _played(file, asked.file, sound, fixed_plays(proof))
     slipped = sound._replace(image=dict(stored))
     return fate_of(slipped, Conversation(play, card, thorough=False), closed)

@@ -5,8 +5,8 @@ from pathlib import Path
 import click
 
 from solver.load import Written
-from solver.proof import Proof, prove
-from workbench.asked import Asked
+from solver.proof import Proof
+from workbench.asked import Asked, proof_of
 from workbench.coaching.feedback import HINTS, feedback_on
 from workbench.coaching.moment import Moment, read_and_solve
 from workbench.coaching.position import read_position
@@ -74,7 +74,7 @@ def command(
     if answers is not None and not force:
         refuse_existing(answers)
     with ProgressLine() as progress:
-        proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
+        proof = proof_of(written, progress)
     _explain_whole(proof, strategy, hints, as_json=as_json)
     if answers is not None:
         write_new(Path(answers), teachers_answer(proof, strategy), overwrite=force)

@@ -11,8 +11,8 @@ from budget.plan.effort import Effort
 from budget.plan.tradeoffs import Plan, plan
 from games.tomlfile import read_text
 from solver.least.choices import Hopeless
-from solver.proof import PROVED, Proof, prove
-from workbench.asked import Asked
+from solver.proof import PROVED, Proof
+from workbench.asked import Asked, proof_of
 from workbench.files import refuse_existing, write_new
 from workbench.least_line import LeastLine, least_line
 from workbench.options import (
@@ -76,7 +76,7 @@ def command(
     asked = Asked(strategy, game, seat, claim, house_rules)
     written = asked.written()
     with ProgressLine() as progress:
-        proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
+        proof = proof_of(written, progress)
         report = gathered(proof, read_text(strategy))
         if card is not None and report.plays:
             sizing = sized(proof, card, None, progress.form)

@@ -8,8 +8,8 @@ from games.codes import PLAYERS
 from games.housed import HousedGame
 from games.problems import bad
 from solver.fixed import PLAIN, TURNED, FixedPlay
-from solver.proof import Proof, prove
-from workbench.asked import Asked
+from solver.proof import Proof
+from workbench.asked import Asked, proof_of
 from workbench.built_strategy import build_plays, plays_to_build
 from workbench.progress import ProgressLine
 from workbench.tell_proof import CLAIM_WORDS
@@ -103,6 +103,6 @@ def request(asked: Asked, wanted: Wanted, progress: ProgressLine) -> Request:
     Raises BadInput for files with mistakes, and workbench.built_strategy.Refused if the claim does not hold for it.
     """
     written = asked.written()
-    proof = prove(written.strategy(written.seats[0]), written.claim, written.house, progress)
+    proof = proof_of(written, progress)
     plays = plays_to_build(proof, anyway=False)
     return Request(asked, proof, tuple(plays), wanted, progress)
