@@ -22,11 +22,7 @@ from games.codes import DRAW, UNFINISHED, win_of
 from games.housed import HousedGame
 from games.inputs import LEGAL, classes_of, classify
 from tests.budget.lowering import test_grounds as grounds
-from tests.budget.lowering.test_words import (  # noqa: F401 - `needed` watches what is asked of words
-    REMARKS,
-    needed,
-    plainly,
-)
+from tests.budget.lowering.beside import REMARKS, needed, plainly  # noqa: F401 - a fixture
 from tests.budget.plays import legal, one
 
 SIDES = (MACHINE, VISITOR)
