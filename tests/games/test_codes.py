@@ -17,7 +17,8 @@ from games.codes import (
     turn_of,
     win_of,
 )
-from games.game import least_images
+from games.game import counting_plies, inverse_symmetries, least_images, on_board, scored, with_lines
+from games.limited import limited
 from games.load import catalogue_names, load_game
 from games.own.watched import Watched
 
@@ -74,6 +75,35 @@ def test_the_least_image_is_the_least_of_all_and_the_first_that_is(name):
     codes = np.concatenate([start, game.moves(start).child, start | TURN])
     least, by = least_images(game, codes)
     images = [game.turned(symmetry, codes).tolist() for symmetry in range(game.symmetries)]
+    assert (least.dtype, by.dtype) == (np.uint64, np.uint8)
     assert least.tolist() == [min(column) for column in zip(*images, strict=True)]
     assert by.tolist() == [column.index(min(column)) for column in zip(*images, strict=True)]
     assert codes[0] == game.start, "what is asked about stays as it is"
+
+
+@pytest.mark.parametrize("name", ["two-by-two", "pong-hau-ki", "misere-nim-3-4-5"])
+def test_each_symmetry_is_undone_by_one(name):
+    game = load_game(name)
+    every = np.arange(len(game.move_names), dtype=np.uint16)
+    back = inverse_symmetries(game)
+    assert len(back) == game.symmetries
+    for symmetry, undone in enumerate(back):
+        assert game.turned_move(undone, game.turned_move(symmetry, every)).tolist() == every.tolist()
+
+
+def test_what_a_game_is_besides_is_told_by_what_it_gives():
+    """Marks on cells have lines, men on points have none, boxes score, heaps are neither; a limit counts plies."""
+    shapes = {
+        "two-by-two": (True, True, False),
+        "pong-hau-ki": (True, False, False),
+        "boxes-two-by-two": (False, False, True),
+        "nim-1-2-3": (False, False, False),
+    }
+    for name, shape in shapes.items():
+        game = load_game(name)
+        found = on_board(game), with_lines(game), scored(game)
+        assert tuple(each is game for each in found) == shape
+        assert tuple(each is None for each in found) == tuple(not each for each in shape)
+        assert counting_plies(game) is None
+    short = limited(load_game("pong-hau-ki"), 5)
+    assert counting_plies(short) is short

@@ -163,6 +163,19 @@ def test_moves_are_placing_then_steps_then_passing_then_what_is_no_step():
             assert game.move_names == (*placing, *steps, *passing, *no_steps)
 
 
+def test_a_code_takes_two_bits_a_point_and_above_them_what_the_rules_count():
+    board = f"{HEAD}columns = 3\nrows = 3\nmen = 3\nin-a-row = 3\n"
+    for keys, more in (
+        ("", 0),
+        ('lines-while-placing = "wait"\n', 1),
+        ('guarded = ["5"]\n', 0),
+        ('guarded = ["5"]\nguarded-moves = 1\n', 2),
+        ('guarded = ["5"]\nguarded-moves = 3\nlines-while-placing = "never"\n', 5),
+    ):
+        game, _ = read(board + keys)
+        assert game.bits == 18 + more
+
+
 def test_the_largest_boards_are_read():
     """Where every point is like every other, the search for symmetries is given up, and the grid's are taken."""
     for keys, symmetries in (
