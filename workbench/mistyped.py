@@ -4,7 +4,6 @@
 """
 
 import re
-import textwrap
 
 import click
 
@@ -79,4 +78,5 @@ def _too_much(typed: str, context: click.Context) -> str:
         f"expected {names} and no more, in quotes where a name has spaces" if names else "expected no more"
     )
     whole = f"; {FOR_A_FOLDER}" if names == "STRATEGY" else ""
-    return f"'{textwrap.shorten(typed, LONGEST, placeholder=' ...')}' is too much; {expected}{whole}"
+    shown = typed if len(typed) <= LONGEST else f"{typed[:LONGEST]} ..."
+    return f"'{shown}' is too much; {expected}{whole}"
