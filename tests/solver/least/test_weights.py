@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 
 from games.housed import HousedGame
 from games.load import load_game
-from solver.least.choices import Hopeless
+from solver.least.choices import Hopeless, choices_as_alike
 from solver.least.weights import least_weights
+from solver.least.weights_groups import groups_of
 from solver.least.weights_linear import Relaxation, Rows
-from solver.least.weights_terms import ALIKE, APART, CLASSES, TOGETHER, terms_of
+from solver.least.weights_terms import ALIKE, APART, CLASSES, TOGETHER, terms_of, turn_alike
+from solver.least.weights_tree import Tree
 from solver.proof import PROVED, prove
 from solver.sheet.reader import SheetReader
 from tests import naive, naive_sheet, twins
@@ -397,6 +399,22 @@ def test_what_is_refuted_is_refuted_in_whole_numbers(most, total):
     assert relaxation.move_to(0, rows, -bound, bound) == 1
     exact = (relaxation._matrix, relaxation._at_least, relaxation._lower, relaxation._upper)
     assert [each.dtype for each in exact] == [np.int64] * 4
+
+
+@pytest.mark.parametrize("lines", CLASSES)
+@pytest.mark.parametrize("seat", [0, 1])
+@pytest.mark.parametrize("pair", TINY, ids=range(len(TINY)))
+def test_weights_of_any_size_hold_though_they_were_found_in_fractions(pair, seat, lines):
+    """Nearly all of them are whole multiples of what the relaxation gave."""
+    house = twins.house_twins(pair.game, [])
+    game = HousedGame(pair.game, house.rules, seat)
+    terms = terms_of(pair.game, lines)
+    choices = choices_as_alike(game, "best-value", turned=turn_alike(pair.game, terms))
+    found = Tree(groups_of(choices, pair.game, terms), None, None).search()
+    assert found.complete
+    if found.weights is not None:
+        words = [term.words for term in terms]
+        assert naive_weights.holds(housed(pair, house, seat), "best-value", words, found.weights.tolist())
 
 
 @given(systems(), st.lists(st.integers(0, 9), min_size=13, max_size=13))
