@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from games.codes import TURN, by_parent
-from games.game import on_board, scored, with_lines
+from games.game import inverse_symmetries, on_board, scored, with_lines
 from games.inputs import InputForm, Shape, classify, possible_classes
 from games.load import load_game
 from games.own.file import load_python_game
@@ -108,6 +108,7 @@ def gains(codes, moves):
     assert (game.symmetries, game.refusals, game.other_start) == (2, ("dark",), 3 | 1 << 63)
     assert game.turned(1, codes(1) | TURN).tolist() == [2 | 1 << 63]
     assert game.turned_move(1, np.array([0, 1], dtype=np.uint16)).tolist() == [1, 0]
+    assert inverse_symmetries(game) == (0, 1)
     assert game.why_not(codes(1, 1), np.array([0, 1], dtype=np.uint16)).tolist() == [0, 1]
     assert (game.texts(codes(1), 0), game.read("01", 0, 1)) == (["01"], 1 | 1 << 63)
     assert game.drawing(1, 0, 1, named=True) == ["01", "last 1 True"]

@@ -176,6 +176,17 @@ def test_a_code_takes_two_bits_a_point_and_above_them_what_the_rules_count():
         assert game.bits == 18 + more
 
 
+def test_a_line_that_a_step_has_made_is_written_behind_the_board():
+    rows = 'columns = 4\nrows = 1\nstart = ["F_FS"]\nlines = [["a1", "b1"]]\nlines-while-placing = "never"\n'
+    game, _ = read(HEAD + rows)
+    moves = game.moves(np.array([game.start], dtype=np.uint64))
+    after = moves.child[moves.move == game.move_names.index("c1-b1")]
+    assert game.texts(after, 0) == ["MM_V line"]
+    assert game.texts(after, 1) == ["VV_M line"]
+    assert game.read("MM_V line", 0, 1) == after[0]
+    assert game.ending(np.array([game.read("MM_V", 0, 1)], dtype=np.uint64))[0] == UNFINISHED
+
+
 def test_the_largest_boards_are_read():
     """Where every point is like every other, the search for symmetries is given up, and the grid's are taken."""
     for keys, symmetries in (

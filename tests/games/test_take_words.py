@@ -64,6 +64,11 @@ def test_every_drawing_fits_a_screen():
         assert all(line.isascii() for line in game.drawing(game.start, FIRST, named=True))
 
 
+def test_cells_of_one_strip_are_numbers_and_those_of_several_have_the_letter_of_their_column():
+    assert strips(["F__S"]).game.move_names == ("1", "2", "3", "4")
+    assert strips(["F_S", "S_F"]).game.move_names == ("a1", "b1", "c1", "a2", "b2", "c2")
+
+
 def test_strips_are_drawn_from_the_machine_s_seat():
     game = strips(["F__S", "S_F_"]).game
     assert game.texts(np.array([game.start], dtype=np.uint64), SECOND) == ["V__M/M_V_"]
