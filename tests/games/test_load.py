@@ -37,6 +37,23 @@ def test_a_game_is_found_by_name_in_a_file_or_in_a_program():
         assert load_game(written(name, TWO_LAMPS)).move_names == ("left", "right")
 
 
+@pytest.mark.parametrize(
+    ("family", "name"),
+    [
+        ("marks", "two-by-two"),
+        ("steps", "pong-hau-ki"),
+        ("advance", "hexapawn"),
+        ("take", "kayles"),
+        ("fill", "boxes-two-by-two"),
+    ],
+    ids=["marks", "steps", "advance", "take", "fill"],
+)
+def test_each_family_is_read_by_its_own_reader(family, name):
+    assert f'family = "{family}"\n' in game_text(name)
+    assert load_game(name).name == name
+    assert type(load_game(name)).__module__.startswith(f"games.{family}.")
+
+
 def test_only_what_ends_like_a_program_is_one():
     assert is_program("game.py")
     assert is_program(Path("GAME.PY"))

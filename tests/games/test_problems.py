@@ -105,6 +105,7 @@ def test_one_thing_is_one():
 def test_the_closest_word_is_one_that_begins_so_or_is_spelt_nearly_so():
     assert closest("cor", ("centre", "corner", "corners")) == "corner"
     assert closest("COR", ("centre", "corner")) == "corner"
+    assert closest("Cor", ("centre", "corner-of-the-whole-board")) == "corner-of-the-whole-board"
     assert closest("conrer", ("centre", "corner")) == "corner"
     assert closest("Corner", ("corner",)) == "corner"
     assert closest("co", ("corner",)) == ""
