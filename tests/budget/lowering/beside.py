@@ -56,6 +56,7 @@ REMARKS = {
     "take the opposite corner",
     "the best first move",
     "the best promise at each ply, and one beyond any before them",
+    "take the cell with the highest score",
     "the board at the start",
     "the board with a rim: 1 where the chain is",
     "the cell of the move as a set",
@@ -68,6 +69,7 @@ REMARKS = {
     "the character read last",
     "the characters that name moves",
     "the check-sum: three times the sum, plus each word",
+    "the first of the cells with the highest score",
     "the heap of the move, less their count",
     "the lid on each column",
     "the lower edge from the left: 1 is a step up",
@@ -86,6 +88,7 @@ REMARKS = {
     "what a line is to come to",
     "what cells weigh by their place",
     "what digits, and the marker, count for",
+    "what lines weigh by what they hold",
     "what may be left",
     "what may be left of a heap, by what is taken",
     "what may be left, as bits",
@@ -132,6 +135,7 @@ RANGES = {
     "the number of a move": {(-6, 7)},
     "the number of a pin": {(-11, 11), (-8, 8)},
     "the place of a move": {(-7, 6)},
+    "what cells may score": {(-58, 58)},  # 1 for the cell, 7 for each of eight lines
     "what cells may weigh": {*((-most, most) for most in (24, 26, 60, 128, 136, 270))},
     "what stands in a column": {(0, 3), (0, 7)},  # two rows and three
     "what the cells of a line come to": {(-13, 26), (-18, 36), (-25, 50), (-30, 60), (-34, 68)},

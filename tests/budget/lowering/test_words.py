@@ -377,6 +377,18 @@ def test_weights_that_are_found_anew_tell_the_end(numbers, monkeypatch):
     assert str(refused.value) == "no other weights were found for the same moves"
 
 
+@pytest.mark.parametrize(
+    ("machine", "words"), [("twelve-bit", (141, 22, 10, 0, 19, 13)), ("home-1k", (350, 59, 2, 0, 19, 13))]
+)
+def test_words_of_score_weights(machine, words):
+    """A table that holds no board: diagonal lines weigh apart."""
+    play = played("wins first", SECOND)
+    packed = encodings()["weights"].lay_out(play).pack(load_machine(machine).word_bits)
+    assert packed.constants == {"kinds": 2}
+    plan = plan_of(play, machine, packed_answerer(packed))
+    holds(play, plan.lowered(Choices({"board": "sums"})), words)
+
+
 # Check-sums -----------------------------------------------------------------------------------------------------
 
 
