@@ -59,7 +59,8 @@ def test_answers_have_the_promised_types(name):
     watched.moves(codes[watched.ending(codes) == UNFINISHED])
     every = np.arange(len(game.move_names), dtype=np.uint16)
     watched.mover(codes)
-    watched.why_not(np.repeat(start, len(every)), every)
+    reasons = watched.why_not(np.repeat(start, len(every)), every)
+    assert reasons.max() <= len(game.refusals)
     watched.holdings(codes)
     watched.gains(np.repeat(start, len(watched.moves(start).move)), watched.moves(start).move)
     for symmetry in range(game.symmetries):
