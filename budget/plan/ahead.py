@@ -77,5 +77,5 @@ class Ahead:
             if each not in self._begun and is_wanted(rough):
                 form = rough.form
                 self._begun[each] = helpers.executor.submit(
-                    attempt_there, form.name, form.title, self._sent.of(form.play), rivals
+                    attempt_there, form.name, form.title, self._sent.of(form.play), rivals, rough.stays
                 )

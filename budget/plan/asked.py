@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from budget.lowering.lower import STAYS
 from games.game import Game
 from games.house import HouseRules
 from games.housed import HousedGame
@@ -49,7 +50,8 @@ class Candidate(NamedTuple):
 
     name: in a few words; strategy: to be proved; sheet: its file; table: the file of the table beside it, if any;
     is_stored: whether all its moves are stored, so that it may lie in any encoding without its rules; is_better_turned:
-    whether it may take fewer words on a board that the program turns to its least image.
+    whether it may take fewer words on a board that the program turns to its least image; stays: of its words, as they
+    are written roughly, so many are taken to stay when it is made shorter.
     """
 
     name: str
@@ -58,6 +60,7 @@ class Candidate(NamedTuple):
     table: str | None = None
     is_stored: bool = False
     is_better_turned: bool = False
+    stays: float = STAYS
 
 
 def named(first: Sequence[str], what: str) -> str:

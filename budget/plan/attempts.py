@@ -39,12 +39,13 @@ class Rival(NamedTuple):
 class Rough(NamedTuple):
     """A form as it is written roughly.
 
-    search: what makes it shorter, None where it was written in another process.
+    search: what makes it shorter, None where it was written in another process; stays: as in `Candidate`.
     """
 
     form: Form
     search: Writing | None
     found: Lowered | TooLong
+    stays: float = STAYS
 
     @classmethod
     def of(cls, form: Form, card: CostCard) -> "Rough":
@@ -56,6 +57,11 @@ class Rough(NamedTuple):
     def words(self) -> int:
         """All words so far."""
         return self.found.words.total
+
+    @property
+    def least_words(self) -> float:
+        """So many words are taken to stay."""
+        return self.stays * self.words
 
 
 class Talk(NamedTuple):
@@ -87,7 +93,7 @@ def attempt(rough: Rough, card: CostCard, talk: Talk, rivals: Sequence[Rival]) -
     """A form built as short as can be, and run in every state; left as soon as a rival is as short and as quick."""
     pace = None
     if isinstance(rough.found, Lowered):
-        patience = patience_for(STAYS * rough.words, STAYS, rivals, card)
+        patience = patience_for(rough.least_words, rough.stays, rivals, card)
         pace = pace_of(rough.found, talk, patience)
         if pace is not None and pace.is_beyond(patience):
             return Attempt(pace, None, None)
@@ -171,14 +177,15 @@ def rough_there(name: str, title: str, play_and_card: bytes) -> Stated:
 
 
 def attempt_there(
-    name: str, title: str, play_and_card: bytes, rivals: Sequence[Rival]
+    name: str, title: str, play_and_card: bytes, rivals: Sequence[Rival], stays: float
 ) -> tuple[Attempt, Stated | None]:
     """An attempt in a process that was sent a play and a machine; what it has found out about them is remembered.
 
     What was found is stated beside it.
     """
     _, card = _opened(play_and_card)
-    made = attempt(_rough(name, title, play_and_card), card, _talk(play_and_card), rivals)
+    rough = _rough(name, title, play_and_card)._replace(stays=stays)
+    made = attempt(rough, card, _talk(play_and_card), rivals)
     return made._replace(found=None), None if made.found is None else Stated.of(made.found)
 
 

@@ -9,9 +9,11 @@ from pathlib import Path
 from budget.plan.asked import TABLE, Asked, Candidate, named
 from budget.plan.effort import Effort
 from budget.plan.searching import searches
+from budget.plan.weighing import rules_by_cells
 from games.game import scored, with_lines
 from solver.least.answers import LeastAnswers, least_answers
 from solver.least.choices import Hopeless, NotAlike
+from solver.least.clock import Clock
 from solver.least.pictures import least_pictures
 from solver.least.stopped import NotFound
 from solver.least.weights import least_weights, rule_lines
@@ -23,6 +25,8 @@ from solver.strategy import Strategy
 
 FIRST_RULES: tuple[tuple[str, ...], ...] = ((), ("complete a line",), ("complete a line", "block a line"))
 """Rules that may answer first in a game of lines."""
+CELLS_STAY = 0.5
+"""What stays of weights for each cell: written roughly they take tables that a short one makes unnecessary."""
 Way = Callable[[Asked, Sequence[str], Effort], Iterator[Candidate]]
 """Finds candidates that begin with some rules."""
 
@@ -85,6 +89,15 @@ def _weights(asked: Asked, first: Sequence[str], effort: Effort) -> Iterator[Can
             yield Candidate(f"{name}, wins first", strategy, asked.sheet(rules))
 
 
+def _cell_weights(asked: Asked, first: Sequence[str], effort: Effort) -> Iterator[Candidate]:
+    fair, clock, told = with_lines(asked.game), Clock(effort.seconds), effort.told()
+    if fair is None or first:  # behind rules a program weighs as the sheet says
+        return
+    rules = "\n".join(rules_by_cells(asked.housed, fair, asked.claim, lambda: clock.left() > 0 and told()))
+    if rules:
+        yield Candidate("weights (cell by cell)", asked.strategy(rules), asked.sheet(rules), stays=CELLS_STAY)
+
+
 def _winning_first(terms: Sequence[Term], weights: Sequence[int]) -> list[int]:
     """The same weights, but cells that win at once outweigh all others: a program can tell a win by that."""
     lines = [term.unit for term in terms if isinstance(term.unit, LineWeight)]
@@ -128,4 +141,4 @@ def _table(asked: Asked, found: LeastAnswers, *, turned: bool) -> str:
     return table_text(asked.heading, found.rows(), names, f"{found.answers} answers", turned=turned)
 
 
-WAYS: tuple[Way, ...] = (_weights, _pictures, _answers, searches)
+WAYS: tuple[Way, ...] = (_weights, _cell_weights, _pictures, _answers, searches)

@@ -84,11 +84,12 @@ class Roughs:
 
     def _rough(self, begun: _Begun) -> Rough:
         """Raises NotLowered where there is no program."""
+        stays = begun.candidate.stays
         if begun.future is not None and begun.future.done():
             try:
-                return Rough(begun.form, None, begun.future.result().found(self._card))
+                return Rough(begun.form, None, begun.future.result().found(self._card), stays)
             except NotLowered:
                 raise
             except Exception:  # noqa: BLE001 - whatever keeps another process from it, it is done here
                 self._helpers = None
-        return Rough.of(begun.form, self._card)
+        return Rough.of(begun.form, self._card)._replace(stays=stays)

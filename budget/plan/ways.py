@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from budget.card import CostCard
 from budget.encodings import encodings
 from budget.forms import AS_WRITTEN, Built, Form, forms_of
-from budget.lowering.lower import STAYS, Lowered, TooLong
+from budget.lowering.lower import Lowered, TooLong
 from budget.packed import NotApplicable
 from budget.plan.ahead import Ahead, Helpers
 from budget.plan.asked import Asked, Candidate
@@ -174,7 +174,7 @@ class _Building:
         """Where nothing fits, only words count; where something does, what cannot be thought to fit is left."""
         if isinstance(rough.found, Lowered):
             return True
-        words = STAYS * rough.words
+        words = rough.least_words
         if any(way.row.fits for way in self._ways):
             return words <= self._card.store_words
         return all(way.words > words for way in self._ways)
@@ -200,7 +200,7 @@ class _Building:
         """
         if isinstance(rough.found, TooLong):
             return False
-        patience = patience_for(STAYS * rough.words, STAYS, self._rivals(), self._card)
+        patience = patience_for(rough.least_words, rough.stays, self._rivals(), self._card)
         pace = found.pace or pace_of(rough.found, ahead.talk(rough.form.play), patience)
         return pace is not None and pace.is_beyond(patience)
 

@@ -230,16 +230,16 @@ def test_a_turn_too_many_in_the_table_of_the_first_turns_is_noticed():
 
 @pytest.mark.long
 def test_a_plan_for_a_real_order_code_needs_fewer_words_than_by_hand():
-    """The first two ways that a plan tries decide it; the page that tells their words tells these.
+    """Two of the first ways that a plan tries decide it; the page that tells their words tells these.
 
     By hand, elsewhere, for such a machine: 177 words.
     """
-    game = load_game("noughts-and-crosses")
+    game, ways = load_game("noughts-and-crosses"), ("weights (apart), wins first", "weights (cell by cell)")
     ask = Asked("noughts-and-crosses", game, 1, "never-loses", "terse.toml", house_of(game))
-    weights = islice(candidates(ask, Effort()), 2)
+    weights = [each for each in islice(candidates(ask, Effort()), 5) if each.name in ways]
     found = plan(ask, weights, load_machine("twelve-bit-orders"))
     assert found.best is not None
-    assert found.best.candidate.name == "weights (apart), wins first"
+    assert found.best.candidate.name == ways[1]
     assert found.best.words <= 177
     page = " ".join((Path(__file__).parents[2] / "docs/order-sheets.md").read_text(encoding="utf-8").split())
     assert f"the smallest is a program of {found.best.words} words" in page
