@@ -28,6 +28,7 @@ COMMANDS = {
     "show": Entry("choose", "draw a game's board, its cells, lines and rules"),
     "solve": Entry("choose", "who wins under best play, how many positions it has"),
     "graph": Entry("choose", "draw every position and move of a small game"),
+    "machines": Entry("choose", "list the machines that come with Wordtight"),
     "new": Entry("write", "start a rule sheet, machine, program, game, ..."),
     "check": Entry("write", "is a file well written? every mistake with its line"),
     "prove": Entry("prove", "does it never lose? the proof, or a line to beat it"),
@@ -54,6 +55,7 @@ COMMANDS = {
 }
 WISHES = (
     ("see what games there are", "nothing yet", "wordtight games"),
+    ("see what machines to use", "nothing yet", "wordtight machines"),
     ("see a game's board", "a game", "wordtight show GAME"),
     ("know who wins it", "a game", "wordtight solve GAME"),
     ("write a first strategy", "nothing yet", "wordtight new rules"),
