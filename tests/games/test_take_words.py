@@ -69,6 +69,14 @@ def test_cells_of_one_strip_are_numbers_and_those_of_several_have_the_letter_of_
     assert strips(["F_S", "S_F"]).game.move_names == ("a1", "b1", "c1", "a2", "b2", "c2")
 
 
+def test_pins_side_by_side_are_one_part_told_at_its_last_pin():
+    game = pins([3, 2], "0.77").game
+    codes = np.array(
+        [game.read(text, FIRST, FIRST) for text in ("|.|/||", "|||/..", "||./.|")], dtype=np.uint64
+    )
+    assert game.parts(codes).tolist() == [[1, 0, 1, 0, 2], [0, 0, 3, 0, 0], [0, 2, 0, 0, 1]]
+
+
 def test_strips_are_drawn_from_the_machine_s_seat():
     game = strips(["F__S", "S_F_"]).game
     assert game.texts(np.array([game.start], dtype=np.uint64), SECOND) == ["V__M/M_V_"]
