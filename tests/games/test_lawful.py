@@ -297,6 +297,21 @@ def test_what_is_answered_otherwise_alone_is_found_in_every_position():
         ]
 
 
+def test_moves_that_are_others_alone_are_found():
+    game = load_game("two-by-two")
+    lone = game.moves(np.array([game.start], dtype=np.uint64)).child[:1]
+
+    def moves(asked):
+        found = game.moves(asked)
+        return MoveList(*(column[1:] for column in found)) if asked.tolist() == lone.tolist() else found
+
+    place = f"moves in {game.texts(lone, 0)[0]} ({int(lone[0]):#x}, second to move)"
+    said = "alone it is answered otherwise than among others; expected the same"
+    assert [str(problem) for problem in problems_of(Broken(game, moves=moves))] == [
+        f"two-by-two: {place}: {said}"
+    ]
+
+
 def test_a_game_is_not_blamed_twice_for_the_same():
     problems = [str(problem) for problem in problems_of(Broken(CROSSES, texts=lambda codes, seat: []))]
     assert len(problems) == len(set(problems)) > 0
