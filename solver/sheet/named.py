@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from games.board import Board
 from games.problems import Problem, near_miss
+from solver.sheet.meant import whole_rule_hint
 from solver.sheet.parser import Piece, Tree
 
 
@@ -15,7 +16,7 @@ def named_cells(board: Board, tree: Tree, file: str, line: int, text: str) -> li
         assert isinstance(piece, Piece)
         cell = names.get(piece.text.lower())
         if cell is None:
-            return Problem(file, line, piece.column, _no_cell(piece.text, board.names), text)
+            return Problem(file, line, piece.column, _no_cell(piece.text, board.names, text), text)
         if cell in found:
             message = f"cell '{piece.text}' is named twice; expected each once"
             return Problem(file, line, piece.column, message, text)
@@ -23,6 +24,6 @@ def named_cells(board: Board, tree: Tree, file: str, line: int, text: str) -> li
     return found
 
 
-def _no_cell(word: str, known: Sequence[str]) -> str:
-    expected = f"expected one of {', '.join(known)}{near_miss(word, known)}"
-    return f"there is no cell '{word}' on this board; {expected}"
+def _no_cell(word: str, known: Sequence[str], line: str) -> str:
+    hint = near_miss(word, known) or whole_rule_hint(line)
+    return f"there is no cell '{word}' on this board; expected one of {', '.join(known)}{hint}"

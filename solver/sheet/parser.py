@@ -8,6 +8,7 @@ import re
 from typing import NamedTuple
 
 from games.problems import Problem, listed, near_miss
+from solver.sheet.meant import whole_rule_hint
 from solver.sheet.tables import ENDS, RULES, STARTS, STATES, WORDS
 
 _PIECE = re.compile(r"""\s*(?:(?P<piece>[^\W_]+(?:'[^\W_]+)?|"[^"]+"|\S)|$)""")
@@ -20,19 +21,6 @@ _IN_WORDS = {
     "FILE": 'a file name in "..."',
     _END: "the end of the line",
 }
-_WHOLE_RULES = (
-    "complete a line",
-    "block a line",
-    "make a double threat",
-    "stop a double threat",
-    "take any free cell",
-    "take the centre",
-    "take a corner",
-    "take an edge",
-    "take the opposite corner",
-    "take the heaviest cell",
-)
-"""The rules without parts of their own, of which a faulty line may be a slip."""
 BEGINNINGS = tuple(word for word, terminal in WORDS.items() if terminal in STATES[0])
 """The words with which a rule can begin."""
 _WORD_OF = {terminal: word for word, terminal in WORDS.items()}
@@ -136,17 +124,5 @@ def _problem(piece: Piece, state: int, line: str, file: str, number: int) -> Pro
 def _with_hint(problem: Problem, piece: Piece, state: int, kind: str) -> Problem:
     """The problem, with what was probably meant: a word that may stand there, or another whole rule."""
     hint = near_miss(piece.text, [_WORD_OF[name] for name in sorted(STATES[state]) if name in _WORD_OF])
-    problem.message += hint or (_whole_rule_hint(problem.shown) if kind == "start" else "")
+    problem.message += hint or (whole_rule_hint(problem.shown) if kind == "start" else "")
     return problem
-
-
-def _whole_rule_hint(line: str) -> str:
-    """The rule of which the whole line may be a slip, if there is just one."""
-    from difflib import get_close_matches
-
-    words = " ".join(line.lower().split())
-    if len(words) > 2 * max(map(len, _WHOLE_RULES)):
-        return ""
-    longer = [rule for rule in _WHOLE_RULES if rule.startswith(words)]
-    meant = longer if len(longer) == 1 else get_close_matches(words, _WHOLE_RULES, n=1, cutoff=0.75)
-    return f"; did you mean '{meant[0]}'?" if meant else ""

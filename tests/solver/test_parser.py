@@ -214,3 +214,22 @@ def test_a_mistake_is_told_where_it_stands(line, column, message):
     assert isinstance(problem, Problem)
     assert (problem.file, problem.line, problem.column, problem.message) == ("f", 1, column, message)
     assert problem.with_caret().endswith(f"\n    {line}\n    {' ' * (column - 1)}^")
+
+
+@pytest.mark.parametrize(
+    ("line", "meant"),
+    [
+        ("take the middle", "take the centre"),
+        ("take a random cell", "take any free cell"),
+        ("If you can WIN, win!", "complete a line"),
+        ("fork", "make a double threat"),
+        ("defend", "block a line"),
+        ("take a side", "take an edge"),
+        ("take the winner's place", ""),
+        ("say hello", ""),
+        (f"win {'x' * 60}", ""),
+    ],
+    ids=str,
+)
+def test_what_people_call_a_rule_is_answered_with_its_words(line, meant):
+    assert told(line).partition("; did you mean ")[2] == (f"'{meant}'?" if meant else "")
