@@ -49,7 +49,7 @@ def tell(request: Request, outcome: Outcome) -> None:
             f"least {bound:,} are needed."
         )
     else:
-        say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
+        say(f"THE LEAST IS BETWEEN {bound:,} AND {count:,} answers: time ran out; give more with --time.")
     say()
     say("How it is known: the bound was worked out in whole numbers, and what is stored was proved anew.")
 

@@ -57,7 +57,7 @@ def tell(request: Request, outcome: Outcome) -> None:
             f"PROVED LEAST: no list of fewer than {count:,} such pictures will do. All shorter ones were gone through."
         )
     else:
-        say(f"BETWEEN {bound:,} AND {count:,}: time ran out; give more with --time.")
+        say(f"THE LEAST IS BETWEEN {bound:,} AND {count:,} pictures: time ran out; give more with --time.")
     say("(Least in this language of pictures: whole boards with the signs M V _ - and one target.)")
     say(HOW_IT_PLAYS[record["choice"]])
 

@@ -59,7 +59,8 @@ def tell(request: Request, outcome: Outcome) -> None:
         say(f"The largest weight, {largest}, is PROVED LEAST; their sum, {total}, may not be: time ran out.")
     else:
         say(
-            f"BETWEEN {record['bound']} AND {largest}: no weights up to {record['bound'] - 1} will do; time ran out, "
+            f"THE LEAST LARGEST WEIGHT IS BETWEEN {record['bound']} AND {largest}: none up to "
+            f"{record['bound'] - 1} will do; time ran out, "
             "give more with --time."
         )
     say("The claim holds whichever of cells of the same weight is taken; that was proved anew.")
