@@ -43,9 +43,8 @@ def _tell_front(mended: Mended) -> None:
     if mended.bound == mended.number:
         say(f"PROVED LEAST: with fewer {mended.kind} in front it does not hold.")
     else:
-        say(
-            f"THE LEAST IS BETWEEN {mended.bound:,} AND {mended.number:,} {mended.kind}: time ran out; give more with --time."
-        )
+        between = f"{mended.bound:,} AND {mended.number:,} {mended.kind}"
+        say(f"THE LEAST IS BETWEEN {between}: time ran out; give more with --time.")
     if mended.kind == PICTURES and mended.answers is not None:
         few = mended.answers
         known = "and no fewer" if few.proved_least else f"and at least {few.bound:,} are needed"
