@@ -8,7 +8,7 @@ from lark.exceptions import UnexpectedInput
 
 from games.problems import Problem
 from solver.sheet import generate, tables
-from solver.sheet.parser import Piece, Tree, parse_rule, parse_weight
+from solver.sheet.parser import BEGINNINGS, Piece, Tree, parse_rule, parse_weight
 from tests import twins
 
 LARK = generate.lark_parser()
@@ -238,3 +238,8 @@ def test_a_mistake_is_told_where_it_stands(line, column, message):
 )
 def test_what_people_call_a_rule_is_answered_with_its_words(line, meant):
     assert told(line).partition("; did you mean ")[2] == (f"'{meant}'?" if meant else "")
+
+
+def test_the_words_with_which_a_rule_begins():
+    """As docs/rule-sheets.md has them, and no others."""
+    assert set(BEGINNINGS) == {"block", "complete", "look", "make", "picture", "stop", "take", "use"}
