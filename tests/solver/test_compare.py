@@ -14,6 +14,7 @@ from games.load import load_game
 from games.problems import BadInput
 from solver.compare import Terms, compare, require_alike
 from solver.compare_record import comparison_record
+from solver.load import load_strategy
 from solver.played import NO_ROW, Judged, _worst_first
 from solver.proof import prove
 from solver.sheet.reader import SheetReader
@@ -404,6 +405,17 @@ def test_two_seats_are_refused():
     a, b = (proof_of("hexapawn", seat, "look ahead 1 ply") for seat in (0, 1))
     told = "sheet.rules: here the machine moves second, and in sheet.rules first; expected the same seat"
     assert refused(a, b) == told
+
+
+def test_the_terms_of_a_file_are_all_that_it_says(tmp_path):
+    sheet = tmp_path / "a.rules"
+    sheet.write_text(
+        "game: noughts-and-crosses\nseat: both\nhouse-rules: lost-turn\n\ntake any free cell\n",
+        encoding="utf-8",
+    )
+    terms = Terms.of_file(load_strategy(sheet))
+    assert (terms.file, terms.game.name, terms.seats) == (str(sheet), "noughts-and-crosses", (0, 1))
+    assert terms.house == load_house_rules("lost-turn", terms.game)
 
 
 def test_a_seat_that_would_do_is_named():

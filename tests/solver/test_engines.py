@@ -104,6 +104,17 @@ def test_the_matrices_of_slides_give_what_plain_loops_give(keys, sparse, monkeyp
         assert np.array_equal(codes, others)
 
 
+@pytest.mark.parametrize(
+    "law",
+    ['begins = "second"', 'blocked = "draws"', 'lines-while-placing = "wait"', 'barred = ["5"]'],
+    ids=str,
+)
+def test_slides_are_not_for_games_of_further_rules(law):
+    plain = f'kind = "game"\nfamily = "steps"\n{SLIDES[-1]}\n'
+    assert slide_game(parse_game(plain, "slides.toml")) is not None
+    assert slide_game(parse_game(f"{plain}{law}\n", "slides.toml")) is None
+
+
 def test_where_a_byte_cannot_say_the_distance_plain_loops_do(monkeypatch):
     game = load_game("three-mens-morris")
     assert isinstance(solve_game(game), Slides)
