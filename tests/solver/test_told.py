@@ -5,15 +5,20 @@ from itertools import accumulate
 import numpy as np
 import pytest
 
+from games.house import load_house_rules
 from games.load import load_game
 from solver.graph import explore
 from solver.halves import solve_halves, table_bytes
 from solver.layers import solve_by_layers
 from solver.loops import solve_loops
+from solver.meanings import LooksAhead
 from solver.progress import COUNTING, PLANNED
+from solver.proof import PROVED, prove
 from solver.run import Run, TooMuchMemory
 from solver.scores import solve_scores
+from solver.search import SearchRule
 from solver.slides import solve_slides
+from solver.strategy import Strategy
 from solver.tally import tally
 
 
@@ -184,3 +189,16 @@ def test_counting_tells_how_many_positions_have_had_their_turn(solve, name):
     else:
         assert [progress[1:4] for progress in lines] == [(done, every, every) for done in before]
         assert lines[0].stage._replace(name="") == ("", True, True, False)
+
+
+def test_who_waits_for_a_proof_is_told_of_the_walk_and_of_the_values_of_the_game():
+    """The walk counts the positions that the strategy meets; then all of the game is solved."""
+    game = load_game("noughts-and-crosses")
+    strategy = Strategy("s", "s", game, 1, [SearchRule("look ahead", 1, LooksAhead(9))])
+    told = []
+    proof = prove(strategy, "best-value", load_house_rules("usual", game), told.append)
+    assert proof.verdict == PROVED
+    stages = by_stage(told)
+    positions, _ = of_plies("noughts-and-crosses")
+    assert stages["counting positions"][0].positions < stages["counting positions"][-1].positions
+    assert {each.positions for each in stages["working back"]} == {sum(positions)}
