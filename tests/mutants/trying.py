@@ -2,6 +2,7 @@
 
 import compileall
 import contextlib
+import ctypes
 import functools
 import json
 import os
@@ -38,6 +39,8 @@ SETTINGS = (
     "-pno:cacheprovider",
     "-Wignore:Module already imported:pytest.PytestAssertRewriteWarning",
 )
+PARENT_DEATH_SIGNAL = 1
+"""The number by which Linux knows the option of prctl that is called PR_SET_PDEATHSIG."""
 LOADED = (hypothesis, lark, nx, np, pytest, rich.console)
 
 
@@ -151,6 +154,7 @@ def _run_and_exit(tree: Tree, arguments: Sequence[str], writer: int, *, measures
     status = 70
     try:
         os.setsid()
+        _end_with_parent()
         silence = os.open(tree.folder.parent / "last-run.txt", os.O_RDWR | os.O_CREAT | os.O_TRUNC)
         for stream in range(3):
             os.dup2(silence, stream)
@@ -165,6 +169,12 @@ def _run_and_exit(tree: Tree, arguments: Sequence[str], writer: int, *, measures
     finally:
         sys.stderr.flush()
         os._exit(status)
+
+
+def _end_with_parent() -> None:
+    """A mutant may go on for ever: where the system can, it is killed as soon as whoever watches over it is gone."""
+    with contextlib.suppress(OSError, AttributeError):
+        ctypes.CDLL(None).prctl(PARENT_DEATH_SIGNAL, signal.SIGKILL)
 
 
 def _forget_ours(tree: Tree) -> None:
