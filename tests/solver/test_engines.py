@@ -8,7 +8,7 @@ from hypothesis import given
 
 from games.load import load_game, parse_game
 from games.problems import BadInput
-from solver.engines import solve_any, solve_game
+from solver.engines import solve_any, solve_game, solve_plainly
 from solver.forward import EndlessPlay
 from solver.graph import TooLarge, explore
 from solver.halves import Halves, bytes_needed, solve_halves, table_bytes
@@ -113,6 +113,20 @@ def test_slides_are_not_for_games_of_further_rules(law):
     plain = f'kind = "game"\nfamily = "steps"\n{SLIDES[-1]}\n'
     assert slide_game(parse_game(plain, "slides.toml")) is not None
     assert slide_game(parse_game(f"{plain}{law}\n", "slides.toml")) is None
+
+
+@pytest.mark.parametrize("name", ["noughts-and-crosses", "hexapawn", "pong-hau-ki", "three-mens-morris"])
+def test_a_game_is_solved_from_any_position_on(name):
+    """Only what can arise from there is counted, and its values are those of the whole game."""
+    game = load_game(name)
+    whole = explore(game)
+    begin = int(whole.codes[whole.child[0]])
+    graph = explore(game, start=begin)
+    solved = solve_plainly(game, begin)
+    assert (solved.start, solved.positions) == (begin, len(graph))
+    found, all_of_it = solved.look_up(graph.codes), solve_plainly(game).look_up(graph.codes)
+    assert np.array_equal(found.value, all_of_it.value)
+    assert np.array_equal(found.distance, all_of_it.distance)
 
 
 def test_where_a_byte_cannot_say_the_distance_plain_loops_do(monkeypatch):

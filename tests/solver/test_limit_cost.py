@@ -9,7 +9,7 @@ from games.housed import HousedGame
 from games.limited import limited
 from games.load import load_game
 from games.repetition import repeated
-from solver.engines import solve_game
+from solver.engines import solve_game, solve_plainly
 from solver.graph import explore
 from solver.limit_cost import limit_cost
 
@@ -43,6 +43,18 @@ def test_repetitions(comings, bits, house):
     cost = limit_cost(solve_game(played))
     assert cost == ("repetitions", comings, bits, again, len(graph), len(graph))
     assert 0 < again < len(graph)
+
+
+def test_from_a_position_on_only_what_can_still_arise_is_counted():
+    game = repeated(load_game("tapatan"), 3)
+    whole = explore(game)
+    begin = int(whole.codes[whole.child[0]])
+    graph = explore(game, start=begin)
+    assert len(graph) < len(whole)
+    plays = nx.DiGraph(zip(graph.parent.tolist(), graph.child.tolist(), strict=True))
+    again = sum(len(part) for part in nx.strongly_connected_components(plays) if len(part) > 1)
+    cost = limit_cost(solve_plainly(game, begin))
+    assert (cost.counts, cost.positions) == (again, len(graph))
 
 
 def test_no_limit_costs_nothing():
