@@ -234,6 +234,10 @@ def test_points_are_what_a_game_of_boxes_gives_away(seat):
     assert [
         [(points, boards) for points, none, boards in found.kinds(side) if none == 0] for side in (0, 1)
     ] == given
+    record = comparison_record(found)
+    assert [
+        [(kind["before"], kind["after"], kind["boards"]) for kind in record[side]["kinds"]] for side in "ab"
+    ] == [list(found.kinds(side)) for side in (0, 1)]
 
 
 ROW = twins.twins_in_a_row(3, 1, 2).game
