@@ -1,6 +1,7 @@
 """`wordtight machines`: what is told is what stands in the cards, which are read here as plain TOML."""
 
 import json
+import shlex
 import tomllib
 from pathlib import Path
 
@@ -62,3 +63,16 @@ def test_times_are_told_in_units_that_suit_them():
     told = json.loads(wordtight("machines", "twelve-bit", "--json").out)
     assert told["instruction_seconds"] == [1.5e-6, 3e-6]
     assert (told["typed_per_second"], told["printed_per_second"]) == (10.0, 10.0)
+
+
+def test_a_card_of_ones_own_is_told_and_the_next_command_can_be_typed(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    text = (CARDS / "kit-96.toml").read_text("utf-8")
+    source = card_of("kit-96")["from"]
+    Path("my kit.toml").write_text(text.replace(source, f"{source}."), encoding="utf-8")
+    page = wordtight("machines", "my kit.toml").out
+    assert ".." not in page
+    line = next(line for line in page.splitlines() if line.startswith("Next: "))
+    assert shlex.split(line.removeprefix("Next: ").partition("  (")[0]) == [
+        "wordtight", "games", "--machine", "my kit.toml",
+    ]  # fmt: skip

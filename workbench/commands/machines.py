@@ -6,7 +6,7 @@ import click
 
 from budget.card import COMPILER, OWN, CostCard, compiled_names, load_machine, machine_names
 from budget.machine.pace import Pace
-from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table
+from workbench.output import emit_json, json_option, plural, say, say_lines, say_next, table, typed
 
 WAYS = {"line": "whole lines", "key": "single keys"}
 UNITS = ((1.0, "s"), (1e-3, "ms"), (1e-6, "us"), (1e-9, "ns"))
@@ -90,8 +90,8 @@ def _tell_one(card: CostCard, asked: str, *, as_json: bool) -> None:
     for what, told in rows:
         say_lines([f"{what:<{width}}  {told}"])
     say()
-    say(f"Source: {card.origin}.")
-    say_next(f"wordtight games --machine {asked}", "which games it could play")
+    say(f"Source: {card.origin.rstrip('.')}.")
+    say_next(f"wordtight games --machine {typed(asked)}", "which games it could play")
 
 
 def _figures(card: CostCard) -> list[tuple[str, str]]:
