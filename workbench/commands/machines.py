@@ -132,8 +132,9 @@ def _rate(rate: Any) -> str:
 def short_time(seconds: float) -> str:
     """A time of a few digits, in the unit that suits it.
 
-    >>> short_time(0.0015), short_time(1.5e-6), short_time(0.2)
-    ('1.5 ms', '1.5 us', '200 ms')
+    >>> short_time(0.0015), short_time(1.5e-6), short_time(0.2), short_time(0.0009996)
+    ('1.5 ms', '1.5 us', '200 ms', '1 ms')
     """
-    size, unit = next(each for each in UNITS if seconds >= each[0] or each is UNITS[-1])
-    return f"{seconds / size:.3g} {unit}"
+    told = float(f"{seconds:.3g}")  # first, or 999.6 of a unit would be told as 1e+03
+    size, unit = next(each for each in UNITS if told >= each[0] or each is UNITS[-1])
+    return f"{told / size:.3g} {unit}"
